@@ -1,0 +1,3 @@
+//! What the overload costs in paper life.
+
+pub mod rate;

@@ -1,0 +1,232 @@
+//! The one orchestrator: case → models → rules → assessment.
+//!
+//! An [`Assessment`] is plain data, unrounded, ready to be serialised or rendered. Nothing
+//! here reads a file or a clock, so that the same case always gives the same assessment.
+
+pub mod case;
+pub mod course;
+pub mod evaluation;
+pub mod limits;
+pub mod search;
+pub mod watch;
+
+use crate::rules::finding::Finding;
+use crate::rules::verdict::Verdict;
+use case::Case;
+use evaluation::{Evaluation, Plant};
+use limits::LimitLine;
+use serde::Serialize;
+use watch::WatchPoint;
+
+/// Everything there is to say about one case.
+///
+/// The JSON of `check` is this structure. A `null` means "not computable" or "none", never
+/// zero; NaN and infinity never appear.
+#[derive(Debug, Clone, Serialize)]
+pub struct Assessment {
+    /// What computed it.
+    pub tool: Tool,
+    /// Name of the unit.
+    pub unit: String,
+    /// Where it stands.
+    pub site: Option<String>,
+    /// What was asked.
+    pub asked: Asked,
+    /// SHA-256 of every input file and option.
+    pub inputs_sha256: String,
+    /// The verdict.
+    pub verdict: Verdict,
+    /// Hottest temperatures.
+    pub peak: Option<Peak>,
+    /// The margin to bubbling and what it rests on.
+    pub bubbling: Bubbling,
+    /// Every limit with its value.
+    pub limits: Vec<LimitLine>,
+    /// When the first limit would be reached if the last overload went on, min; `null` if not
+    /// within [`Self::horizon_min`].
+    pub time_to_limit_min: Option<f64>,
+    /// How far `time_to_limit_min` looks, min.
+    pub horizon_min: f64,
+    /// Greatest load of the same shape that would pass, with cautions or without, pu.
+    pub largest_load_pu: Option<f64>,
+    /// Greatest load of the same shape that would pass without cautions, pu.
+    pub largest_load_without_cautions_pu: Option<f64>,
+    /// Paper life used.
+    pub ageing: Option<Ageing>,
+    /// State at minute 0.
+    pub start: Option<StartState>,
+    /// Readings to compare during the overload; empty unless it may go ahead.
+    pub watch: Vec<WatchPoint>,
+    /// What the rules found, gravest first.
+    pub findings: Vec<Finding>,
+    /// Temperatures over time.
+    pub trace: Vec<TracePoint>,
+}
+
+/// What computed an assessment.
+#[derive(Debug, Clone, Serialize)]
+pub struct Tool {
+    /// Name of the program.
+    pub name: &'static str,
+    /// Its version.
+    pub version: &'static str,
+}
+
+/// What was asked.
+#[derive(Debug, Clone, Serialize)]
+pub struct Asked {
+    /// Greatest load of the overload, pu.
+    pub load: f64,
+    /// Duration of the overload, min.
+    pub duration_min: f64,
+    /// Load after the overload, pu.
+    pub drop_back_pu: f64,
+    /// Load before the overload, pu; `null` with a history.
+    pub preload_pu: Option<f64>,
+    /// Ambient at minute 0, °C.
+    pub ambient_at_start_c: f64,
+    /// Highest ambient during the overload, °C.
+    pub ambient_highest_c: f64,
+    /// Measured top oil at minute 0, °C.
+    pub top_oil_c: Option<f64>,
+    /// Cooling stage counted on, or `automatic`.
+    pub cooling: Option<String>,
+    /// When forced cooling is lost, min.
+    pub cooling_lost_at_min: Option<f64>,
+    /// The limit set.
+    pub limits: String,
+    /// The local rules.
+    pub local_rules: Option<String>,
+    /// Margin required for a go with cautions, K.
+    pub required_margin_k: f64,
+    /// Margin required for a go without cautions, K.
+    pub caution_margin_k: f64,
+}
+
+/// Hottest temperatures.
+#[derive(Debug, Clone, Serialize)]
+pub struct Peak {
+    /// Hot spot, °C.
+    pub hot_spot_c: f64,
+    /// When, min.
+    pub hot_spot_at_min: f64,
+    /// Top oil, °C.
+    pub top_oil_c: f64,
+    /// When, min.
+    pub top_oil_at_min: f64,
+    /// The form that gives the hotter hot spot.
+    pub governed_by: &'static str,
+}
+
+/// The margin to bubbling and what it rests on.
+#[derive(Debug, Clone, Serialize)]
+pub struct Bubbling {
+    /// Margin with the best estimate of moisture, K.
+    pub margin_k: Option<f64>,
+    /// Margin with the moisture that counts, K; the verdict uses this one.
+    pub margin_low_k: Option<f64>,
+    /// When the margin is smallest, min.
+    pub at_min: Option<f64>,
+    /// Inception temperature with the moisture that counts, °C.
+    pub inception_c: Option<f64>,
+    /// Inception temperature with the best estimate of moisture, °C.
+    pub inception_best_c: Option<f64>,
+    /// The correlation that gives `inception_c`.
+    pub inception_by: Option<&'static str>,
+    /// Worst-case bound, °C.
+    pub inception_bound_c: Option<f64>,
+    /// Moisture that counts, %, before the holding factor.
+    pub counting_moisture_percent: Option<f64>,
+    /// Best estimate of moisture, %.
+    pub best_moisture_percent: Option<f64>,
+    /// Holding factor of aged paper.
+    pub holding_factor: f64,
+    /// Total dissolved gas, % by volume.
+    pub gas_percent: Option<f64>,
+    /// Whether that is assumed.
+    pub gas_assumed: bool,
+    /// Absolute pressure at the hot spot, Pa.
+    pub pressure_pa: Option<f64>,
+}
+
+/// Paper life used during the overload, h of normal life, for dry paper.
+#[derive(Debug, Clone, Serialize)]
+pub struct Ageing {
+    /// At the rate of the unit's paper.
+    pub hours_used: f64,
+    /// At the rate of kraft paper.
+    pub kraft_hours: f64,
+    /// At the rate of thermally upgraded paper.
+    pub thermally_upgraded_hours: f64,
+}
+
+/// State at minute 0.
+#[derive(Debug, Clone, Serialize)]
+pub struct StartState {
+    /// Computed top oil, °C, of the hotter form.
+    pub computed_top_oil_c: f64,
+    /// Measured top oil, °C.
+    pub measured_top_oil_c: Option<f64>,
+    /// Measured minus computed, K.
+    pub measured_minus_computed_k: Option<f64>,
+    /// Added rise carried forward, K, per form: IEC, IEEE.
+    pub added_rise_k: (f64, f64),
+    /// Cooling stage at minute 0.
+    pub stage: String,
+}
+
+/// Temperatures at one instant; the envelope of both forms, and each form.
+#[derive(Debug, Clone, Serialize)]
+pub struct TracePoint {
+    /// Minute from the start of the overload.
+    pub min: f64,
+    /// Load from this minute on, pu.
+    pub load_pu: f64,
+    /// Ambient, °C.
+    pub ambient_c: f64,
+    /// Hotter top oil, °C.
+    pub top_oil_c: f64,
+    /// Hotter hot spot, °C.
+    pub hot_spot_c: f64,
+    /// Inception temperature with the moisture that counts, °C.
+    pub inception_c: Option<f64>,
+    /// Top oil by IEC 60076-7, °C.
+    pub top_oil_iec_c: f64,
+    /// Hot spot by IEC 60076-7, °C.
+    pub hot_spot_iec_c: f64,
+    /// Top oil by IEEE C57.91, °C.
+    pub top_oil_ieee_c: f64,
+    /// Hot spot by IEEE C57.91, °C.
+    pub hot_spot_ieee_c: f64,
+    /// Cooling stage in service (IEC form).
+    pub stage: String,
+}
+
+/// Assesses one case.
+pub fn assess(case: &Case) -> Assessment {
+    let plant = Plant::of(case);
+    let evaluation = Evaluation::of(case, plant.as_ref(), &case.request.loading.load);
+    let horizon_min = limits::horizon_min(case);
+    let limits = limits::lines(case, plant.as_ref(), &evaluation);
+    let time_to_limit_min = limits.iter().filter_map(|line| line.reached_at_min).reduce(f64::min);
+    Assessment {
+        tool: Tool { name: env!("CARGO_PKG_NAME"), version: env!("CARGO_PKG_VERSION") },
+        unit: case.unit.name.clone(),
+        site: case.unit.site.clone(),
+        asked: evaluation.asked(case, plant.as_ref()),
+        inputs_sha256: case.inputs_sha256.clone(),
+        verdict: evaluation.verdict,
+        peak: evaluation.peak(),
+        bubbling: evaluation.bubbling(case),
+        limits,
+        time_to_limit_min,
+        horizon_min,
+        largest_load_pu: search::largest_load_pu(case, plant.as_ref(), Verdict::GoWithCautions),
+        largest_load_without_cautions_pu: search::largest_load_pu(case, plant.as_ref(), Verdict::Go),
+        ageing: evaluation.ageing(),
+        start: plant.as_ref().map(|plant| plant.start_state(case)),
+        watch: watch::card(case, plant.as_ref(), &evaluation),
+        trace: evaluation.trace(plant.as_ref()),
+        findings: evaluation.findings,
+    }
+}

@@ -1,0 +1,70 @@
+//! One complete question: the unit, what is proposed, and the rules it is held against.
+
+use crate::loading::history::History;
+use crate::loading::load::Loading;
+use crate::rules::limits::LimitSet;
+use crate::rules::local_file::LocalRules;
+use crate::thermal::schedule::AmbientLine;
+use crate::unit::{Condition, Unit};
+
+/// One complete question.
+#[derive(Debug, Clone)]
+pub struct Case {
+    /// The transformer.
+    pub unit: Unit,
+    /// What is proposed.
+    pub request: Request,
+    /// The loading limits.
+    pub limits: LimitSet,
+    /// The local operating rules, if any.
+    pub local: Option<LocalRules>,
+    /// SHA-256 of every input, in hexadecimal.
+    pub inputs_sha256: String,
+}
+
+/// What is proposed.
+#[derive(Debug, Clone)]
+pub struct Request {
+    /// The load.
+    pub loading: Loading,
+    /// Where the state at minute 0 comes from.
+    pub start: StartFrom,
+    /// Ambient.
+    pub ambient: AmbientLine,
+    /// Measured top oil at minute 0, °C.
+    pub top_oil_c: Option<f64>,
+    /// Index of the cooling stage in service, if the operator states it.
+    pub stage: Option<usize>,
+    /// Minute at which forced cooling is lost.
+    pub cooling_lost_at_min: Option<f64>,
+    /// Condition as the operator states it; it wins over the profile.
+    pub condition: Condition,
+}
+
+/// Where the state at minute 0 comes from.
+#[derive(Debug, Clone)]
+pub enum StartFrom {
+    /// The steady state at this load, pu.
+    Preload(f64),
+    /// A load history.
+    History(History),
+}
+
+impl Case {
+    /// The condition of the unit: what the operator states, else what the profile states.
+    pub fn condition(&self) -> Condition {
+        let (now, profile) = (&self.request.condition, &self.unit.condition);
+        Condition {
+            gas_relay_alarm: now.gas_relay_alarm.or(profile.gas_relay_alarm),
+            fault_gas: now.fault_gas.or(profile.fault_gas),
+            partial_discharge: now.partial_discharge.or(profile.partial_discharge),
+            oil_level: now.oil_level.or(profile.oil_level),
+        }
+    }
+
+    /// Greatest load before the end of the overload, pu.
+    pub fn greatest_load_pu(&self) -> f64 {
+        let loading = &self.request.loading;
+        loading.load.greatest_between(0.0, loading.end_min)
+    }
+}

@@ -1,0 +1,146 @@
+//! Both thermal forms over the same load, and the hotter of the two.
+
+use super::case::{Case, StartFrom};
+use crate::thermal::Form;
+use crate::thermal::cooling::{Control, Cooling};
+use crate::thermal::iec::{Iec, IecState};
+use crate::thermal::ieee::{Ieee, IeeeState};
+use crate::thermal::schedule::{AmbientLine, LoadSteps, breakpoints};
+use crate::thermal::start::{Start, after_history, steady};
+use crate::thermal::trajectory::{Peak, Plan, Run, Sample, simulate};
+use crate::unit::Thermal;
+
+/// One form with its starting state.
+#[derive(Debug, Clone, Copy)]
+pub struct Prepared<F: Form> {
+    /// The form, with the added rise it carries forward.
+    pub form: F,
+    /// State and stage at minute 0.
+    pub start: Start<F::State>,
+    /// Top oil at minute 0 as computed, °C.
+    pub computed_top_oil_c: f64,
+    /// Measured minus computed, K, if measured.
+    pub difference_k: Option<f64>,
+}
+
+/// Both forms ready to run.
+#[derive(Debug, Clone, Copy)]
+pub struct Starts {
+    /// The IEC form.
+    pub iec: Prepared<Iec>,
+    /// The IEEE form.
+    pub ieee: Prepared<Ieee>,
+}
+
+impl Starts {
+    /// Finds the state at minute 0 for both forms.
+    pub fn of(case: &Case, cooling: &Cooling) -> Self {
+        let added = |difference: Option<f64>| difference.unwrap_or(0.0).max(0.0);
+        Self {
+            iec: prepare(case, cooling, Iec::default(), |difference| Iec { added_rise_k: added(difference) }),
+            ieee: prepare(case, cooling, Ieee::default(), |difference| Ieee { added_rise_k: added(difference) }),
+        }
+    }
+}
+
+/// A unit that is hotter than its model has a cooling fault or a wrong profile: the difference
+/// is carried forward as an added rise. A cooler one earns no credit.
+fn prepare<F: Form>(case: &Case, cooling: &Cooling, plain: F, with_difference: impl Fn(Option<f64>) -> F) -> Prepared<F> {
+    let request = &case.request;
+    let ambient_c = request.ambient.at(0.0);
+    let computed = match &request.start {
+        StartFrom::Preload(load_pu) => steady(&plain, cooling, *load_pu, ambient_c),
+        StartFrom::History(history) => {
+            let ambient = history.ambient.as_ref().unwrap_or(&request.ambient);
+            after_history(&plain, cooling, &history.load, ambient)
+        }
+    };
+    let computed_top_oil_c = plain.top_oil_c(&computed.state, ambient_c);
+    let difference_k = request.top_oil_c.map(|measured| measured - computed_top_oil_c);
+    let hotter_k = difference_k.unwrap_or(0.0).max(0.0);
+    Prepared {
+        start: Start { state: plain.shifted(&computed.state, hotter_k), stage: computed.stage },
+        form: with_difference(difference_k),
+        computed_top_oil_c,
+        difference_k,
+    }
+}
+
+/// Both forms over one load.
+#[derive(Debug, Clone)]
+pub struct Course {
+    /// The IEC form.
+    pub iec: Run<IecState>,
+    /// The IEEE form; its samples are at the same minutes.
+    pub ieee: Run<IeeeState>,
+}
+
+/// The hottest value and the form that gives it.
+#[derive(Debug, Clone, Copy)]
+pub struct Hottest {
+    /// Value and time.
+    pub peak: Peak,
+    /// Name of the form.
+    pub form: &'static str,
+}
+
+impl Course {
+    /// Runs both forms from minute 0 to `until_min`.
+    pub fn run(cooling: &Cooling, starts: &Starts, load: &LoadSteps, ambient: &AmbientLine, until_min: f64, samples: &[f64]) -> Self {
+        let minutes = breakpoints(0.0, until_min, load, ambient, samples);
+        let plan = Plan { cooling, load, ambient, breakpoints: &minutes };
+        Self {
+            iec: simulate(&starts.iec.form, &plan, starts.iec.start.state, starts.iec.start.stage),
+            ieee: simulate(&starts.ieee.form, &plan, starts.ieee.start.state, starts.ieee.start.stage),
+        }
+    }
+
+    /// Hottest hot spot of the hotter form.
+    pub fn hot_spot(&self) -> Hottest {
+        hotter(self.iec.hot_spot, self.ieee.hot_spot)
+    }
+
+    /// Hottest top oil of the hotter form.
+    pub fn top_oil(&self) -> Hottest {
+        hotter(self.iec.top_oil, self.ieee.top_oil)
+    }
+
+    /// Samples of both forms at the same minutes.
+    pub fn samples(&self) -> impl Iterator<Item = (&Sample, &Sample)> {
+        self.iec.samples.iter().zip(&self.ieee.samples)
+    }
+}
+
+/// Written so that a NaN in either form comes out, and is then refused.
+fn hotter(iec: Peak, ieee: Peak) -> Hottest {
+    if ieee.value_c > iec.value_c || ieee.value_c.is_nan() {
+        Hottest { peak: ieee, form: Ieee::NAME }
+    } else {
+        Hottest { peak: iec, form: Iec::NAME }
+    }
+}
+
+/// The cooling as the models see it, and whether nothing is known of its control.
+pub fn cooling(case: &Case, thermal: &Thermal) -> (Cooling, bool) {
+    let stages: Vec<_> = thermal.stages.iter().map(|data| data.stage.clone()).collect();
+    let switches = stages.iter().skip(1).all(|stage| stage.switching.is_some());
+    let (control, unknown) = match case.request.stage {
+        Some(stage) => (Control::Fixed(stage.min(stages.len() - 1)), false),
+        None if stages.len() == 1 => (Control::Fixed(0), false),
+        None if switches => (Control::Automatic, false),
+        None => (Control::Fixed(0), true),
+    };
+    let cooling = Cooling { stages, control, lost_at_min: case.request.cooling_lost_at_min };
+    (cooling, unknown)
+}
+
+/// Minutes to sample: every minute of the overload and the hour after it, then every five.
+pub fn sample_minutes(end_min: f64, until_min: f64) -> Vec<f64> {
+    let mut samples = vec![end_min];
+    let mut minute = 1.0;
+    while minute < until_min {
+        samples.push(minute);
+        minute += if minute < end_min + 60.0 { 1.0 } else { 5.0 };
+    }
+    samples
+}

@@ -1,0 +1,315 @@
+//! One load, run through the models and the rules.
+
+use super::case::{Case, StartFrom};
+use super::course::{Course, Starts, cooling, sample_minutes};
+use super::{Ageing, Asked, Bubbling, Peak, StartState, TracePoint};
+use crate::ageing::rate::AgeingRate;
+use crate::bubbling::inception::{edge, inception};
+use crate::bubbling::{Conditions, partial_pressure, pressure};
+use crate::moisture::reconcile::counting;
+use crate::quantities::{Celsius, Metres, MoisturePercent, Pascals};
+use crate::rules::facts::{self, BubblingFacts, Facts, Held, Reading, Required, ThermalFacts};
+use crate::rules::finding::Finding;
+use crate::rules::limits::ceilings;
+use crate::rules::local_file::{CAUTION_MARGIN_K, NO_GO_MARGIN_K};
+use crate::rules::verdict::Verdict;
+use crate::rules::judge;
+use crate::thermal::cooling::{Control, Cooling};
+use crate::thermal::schedule::LoadSteps;
+use crate::unit::{OilFlow, Paper, Thermal, Unit};
+
+/// Required margins are widened by this where rises or losses are not from a heat run, K.
+/// Our choice, no source; that they should be widened is common practice.
+const WIDENED_BY_K: f64 = 5.0;
+
+/// What does not depend on the load that is tried: cooling and starting state.
+#[derive(Debug, Clone)]
+pub struct Plant<'a> {
+    thermal: &'a Thermal,
+    /// Cooling as the models see it.
+    pub cooling: Cooling,
+    control_unknown: bool,
+    /// Both forms at minute 0.
+    pub starts: Starts,
+}
+
+impl<'a> Plant<'a> {
+    /// `None` without thermal data.
+    pub fn of(case: &'a Case) -> Option<Self> {
+        let thermal = case.unit.thermal.as_ref()?;
+        let (cooling, control_unknown) = cooling(case, thermal);
+        let starts = Starts::of(case, &cooling);
+        Some(Self { thermal, cooling, control_unknown, starts })
+    }
+
+    /// Runs both forms through the overload and until long after it: at least a day, and
+    /// eight oil time constants, when every exponential has died away and the peak is past.
+    pub fn run(&self, case: &Case, load: &LoadSteps) -> Course {
+        let end_min = case.request.loading.end_min;
+        let slowest_min = self.cooling.stages.iter().map(|stage| stage.ieee.oil_time_constant_min.max(stage.iec.oil_time_constant_min));
+        let until_min = end_min + (8.0 * slowest_min.fold(0.0, f64::max)).max(1440.0);
+        let samples = sample_minutes(end_min, until_min);
+        Course::run(&self.cooling, &self.starts, load, &case.request.ambient, until_min, &samples)
+    }
+
+    /// The state at minute 0, for the record.
+    pub fn start_state(&self, case: &Case) -> StartState {
+        let (iec, ieee) = (&self.starts.iec, &self.starts.ieee);
+        StartState {
+            computed_top_oil_c: iec.computed_top_oil_c.max(ieee.computed_top_oil_c),
+            measured_top_oil_c: case.request.top_oil_c,
+            measured_minus_computed_k: self.measured_minus_computed_k(),
+            added_rise_k: (iec.form.added_rise_k, ieee.form.added_rise_k),
+            stage: self.cooling.stages[iec.start.stage].name.clone(),
+        }
+    }
+
+    /// Against the form that computes the cooler oil: the larger excess.
+    fn measured_minus_computed_k(&self) -> Option<f64> {
+        let (iec, ieee) = (self.starts.iec.difference_k?, self.starts.ieee.difference_k?);
+        Some(iec.max(ieee))
+    }
+
+    fn facts(&self, case: &Case, course: &Course) -> ThermalFacts {
+        let (hot_spot, top_oil) = (course.hot_spot(), course.top_oil());
+        let used: Vec<usize> = (0..self.cooling.stages.len()).filter(|stage| course.iec.stages_used[*stage] || course.ieee.stages_used[*stage]).collect();
+        let data = |stage: &usize| &self.thermal.stages[*stage];
+        let typical = used.iter().map(data).filter(|data| !data.typical.is_empty());
+        ThermalFacts {
+            hot_spot: hot_spot.peak,
+            governed_by: hot_spot.form,
+            top_oil: top_oil.peak,
+            start_top_oil_c: self.starts.iec.computed_top_oil_c.max(self.starts.ieee.computed_top_oil_c),
+            measured_minus_computed_k: self.measured_minus_computed_k(),
+            typical: typical.map(|data| format!("{}: typical {}", data.stage.name, data.typical.join(", "))).collect(),
+            heat_run: self.thermal.heat_run.is_some(),
+            stages_in_service: used.iter().map(|stage| self.cooling.stages[*stage].name.clone()).collect(),
+            counts_on_forced_cooling: used.iter().any(|stage| *stage > 0),
+            control_unknown: self.control_unknown,
+            pumps: used.iter().map(data).any(|data| data.oil_flow != OilFlow::Natural),
+            greatest_stage_load: self.greatest_stage_load(case, course),
+            ageing_hours: ageing_hours(case, course, rate_of(&case.unit)),
+        }
+    }
+
+    fn greatest_stage_load(&self, case: &Case, course: &Course) -> f64 {
+        let end_min = case.request.loading.end_min;
+        let during = course.iec.samples.iter().chain(&course.ieee.samples).filter(|sample| sample.minute < end_min);
+        during.map(|sample| sample.load_pu / self.cooling.stages[sample.stage].rating_pu).fold(0.0, f64::max)
+    }
+}
+
+fn rate_of(unit: &Unit) -> AgeingRate {
+    match unit.paper {
+        Paper::Kraft => AgeingRate::Kraft,
+        Paper::ThermallyUpgraded => AgeingRate::ThermallyUpgraded,
+    }
+}
+
+/// Normal-life hours used during the overload, from the hotter hot spot.
+fn ageing_hours(case: &Case, course: &Course, rate: AgeingRate) -> f64 {
+    let end_min = case.request.loading.end_min;
+    let during = course.samples().filter(|(iec, _)| iec.minute <= end_min);
+    let hotter = during.filter_map(|(iec, ieee)| {
+        let hot_spot = Celsius::new(iec.hot_spot_c.max(ieee.hot_spot_c)).ok()?;
+        Some((iec.minute, hot_spot))
+    });
+    rate.hours_used(&hotter.collect::<Vec<_>>())
+}
+
+/// One load, run through the models and the rules.
+#[derive(Debug)]
+pub struct Evaluation<'a> {
+    /// The facts that the rules saw.
+    pub facts: Facts<'a>,
+    /// What they found.
+    pub findings: Vec<Finding>,
+    /// The verdict.
+    pub verdict: Verdict,
+    /// Temperatures over time.
+    pub course: Option<Course>,
+    ageing: Option<Ageing>,
+}
+
+impl<'a> Evaluation<'a> {
+    /// Runs a load through models and rules.
+    pub fn of(case: &'a Case, plant: Option<&Plant<'_>>, load: &LoadSteps) -> Self {
+        let course = plant.map(|plant| plant.run(case, load));
+        let thermal = plant.zip(course.as_ref()).map(|(plant, course)| plant.facts(case, course));
+        let mut facts = Facts {
+            unit: &case.unit,
+            condition: case.condition(),
+            limits: &case.limits,
+            local: case.local.as_ref(),
+            asked: asked_facts(case, load),
+            required: required(case, thermal.as_ref()),
+            bubbling: bubbling_facts(&case.unit),
+            thermal,
+            held: Vec::new(),
+        };
+        let local = case.local.iter().flat_map(|local| local.ceilings.clone());
+        let held = ceilings(&case.limits).into_iter().chain(local);
+        facts.held = held.map(|ceiling| Held { value: facts.value_of(ceiling.quantity), ceiling }).collect();
+        let findings = judge(&facts);
+        let ageing = course.as_ref().map(|course| Ageing {
+            hours_used: ageing_hours(case, course, rate_of(&case.unit)),
+            kraft_hours: ageing_hours(case, course, AgeingRate::Kraft),
+            thermally_upgraded_hours: ageing_hours(case, course, AgeingRate::ThermallyUpgraded),
+        });
+        Self { verdict: Verdict::of(&findings), facts, findings, course, ageing }
+    }
+
+    /// What was asked, for the record.
+    pub fn asked(&self, case: &Case, plant: Option<&Plant<'_>>) -> Asked {
+        let request = &case.request;
+        let end_min = request.loading.end_min;
+        let knots = request.ambient.knots().iter().filter(|knot| knot.0 > 0.0 && knot.0 < end_min).map(|knot| knot.1);
+        let ends = [request.ambient.at(0.0), request.ambient.at(end_min)];
+        Asked {
+            load: self.facts.asked.greatest_load_pu,
+            duration_min: end_min,
+            drop_back_pu: request.loading.load.at(end_min),
+            preload_pu: match request.start {
+                StartFrom::Preload(load_pu) => Some(load_pu),
+                StartFrom::History(_) => None,
+            },
+            ambient_at_start_c: ends[0],
+            ambient_highest_c: knots.chain(ends).fold(f64::NEG_INFINITY, f64::max),
+            top_oil_c: request.top_oil_c,
+            cooling: plant.map(|plant| match plant.cooling.control {
+                Control::Fixed(stage) => plant.cooling.stages[stage].name.clone(),
+                Control::Automatic => "automatic".to_owned(),
+            }),
+            cooling_lost_at_min: request.cooling_lost_at_min,
+            limits: case.limits.name.clone(),
+            local_rules: case.local.as_ref().map(|local| local.name.clone()),
+            required_margin_k: self.facts.required.no_go_k,
+            caution_margin_k: self.facts.required.caution_k,
+        }
+    }
+
+    /// Hottest temperatures.
+    pub fn peak(&self) -> Option<Peak> {
+        let thermal = self.facts.thermal.as_ref()?;
+        Some(Peak {
+            hot_spot_c: thermal.hot_spot.value_c,
+            hot_spot_at_min: thermal.hot_spot.at_min,
+            top_oil_c: thermal.top_oil.value_c,
+            top_oil_at_min: thermal.top_oil.at_min,
+            governed_by: thermal.governed_by,
+        })
+    }
+
+    /// Margin with the moisture that counts, K.
+    pub fn margin_low_k(&self) -> Option<f64> {
+        self.facts.margin_k(self.facts.bubbling.low.inception())
+    }
+
+    /// The margin to bubbling and what it rests on.
+    pub fn bubbling(&self, case: &Case) -> Bubbling {
+        let found = &self.facts.bubbling;
+        let low = found.low.inception();
+        Bubbling {
+            margin_k: self.facts.margin_k(found.best.inception()),
+            margin_low_k: self.margin_low_k(),
+            at_min: low.and(self.facts.thermal.as_ref()).map(|thermal| thermal.hot_spot.at_min),
+            inception_c: low.map(Celsius::value),
+            inception_best_c: found.best.inception().map(Celsius::value),
+            inception_by: match found.low {
+                Reading::Known(inception) => Some(inception.governed_by()),
+                Reading::Outside(..) | Reading::Missing => None,
+            },
+            inception_bound_c: found.bound.map(Celsius::value),
+            counting_moisture_percent: found.counting.and_then(|counting| counting.upper).map(MoisturePercent::value),
+            best_moisture_percent: found.counting.map(|counting| counting.best.value()),
+            holding_factor: case.unit.holding_factor,
+            gas_percent: case.unit.gas.as_ref().map(|gas| gas.total.value()),
+            gas_assumed: case.unit.gas.as_ref().is_some_and(|gas| gas.assumed.is_some()),
+            pressure_pa: found.pressure.map(Pascals::value),
+        }
+    }
+
+    /// Paper life used.
+    pub fn ageing(&self) -> Option<Ageing> {
+        self.ageing.clone()
+    }
+
+    /// Temperatures over time.
+    pub fn trace(&self, plant: Option<&Plant<'_>>) -> Vec<TracePoint> {
+        let inception_c = self.facts.bubbling.low.inception().map(Celsius::value);
+        let (Some(course), Some(plant)) = (&self.course, plant) else { return Vec::new() };
+        course
+            .samples()
+            .map(|(iec, ieee)| TracePoint {
+                min: iec.minute,
+                load_pu: iec.load_pu,
+                ambient_c: iec.ambient_c,
+                top_oil_c: iec.top_oil_c.max(ieee.top_oil_c),
+                hot_spot_c: iec.hot_spot_c.max(ieee.hot_spot_c),
+                inception_c,
+                top_oil_iec_c: iec.top_oil_c,
+                hot_spot_iec_c: iec.hot_spot_c,
+                top_oil_ieee_c: ieee.top_oil_c,
+                hot_spot_ieee_c: ieee.hot_spot_c,
+                stage: plant.cooling.stages[iec.stage].name.clone(),
+            })
+            .collect()
+    }
+}
+
+fn asked_facts(case: &Case, load: &LoadSteps) -> facts::Asked {
+    let request = &case.request;
+    facts::Asked {
+        greatest_load_pu: load.greatest_between(0.0, request.loading.end_min),
+        duration_min: request.loading.end_min,
+        cooling_lost: request.cooling_lost_at_min.is_some(),
+        top_oil_measured: request.top_oil_c.is_some(),
+        from_history: matches!(request.start, StartFrom::History(_)),
+    }
+}
+
+fn required(case: &Case, thermal: Option<&ThermalFacts>) -> Required {
+    let widened = thermal.is_some_and(|thermal| !thermal.heat_run || !thermal.typical.is_empty());
+    let wider_k = if widened { WIDENED_BY_K } else { 0.0 };
+    let (no_go_k, caution_k) = match &case.local {
+        Some(local) => (local.no_go_margin_k, local.caution_margin_k),
+        None => (NO_GO_MARGIN_K, CAUTION_MARGIN_K),
+    };
+    Required { no_go_k: no_go_k + wider_k, caution_k: caution_k + wider_k }
+}
+
+fn bubbling_facts(unit: &Unit) -> BubblingFacts {
+    let counting = counting(&unit.witnesses);
+    let pressure = pressure_at_hot_spot(unit);
+    let held = |moisture: MoisturePercent| MoisturePercent::new((moisture.value() / unit.holding_factor).min(100.0)).ok();
+    let upper = counting.and_then(|counting| counting.upper).and_then(held);
+    let best = counting.map(|counting| counting.best).and_then(held);
+    let conditions = |water: Option<MoisturePercent>| {
+        Some(Conditions { water: water?, pressure: pressure?, gas: unit.gas.as_ref()?.total })
+    };
+    let gas_pressure = unit.gas.as_ref().map(|gas| gas.pressure);
+    let bound = conditions(upper).zip(gas_pressure).and_then(|(conditions, gas)| partial_pressure::bound(&conditions, gas).ok());
+    BubblingFacts {
+        counting,
+        effective: upper,
+        pressure,
+        best: conditions(best).map_or(Reading::Missing, reading),
+        low: conditions(upper).map_or(Reading::Missing, reading),
+        bound: bound.flatten(),
+        gas_alone_bubbles: bound.is_some_and(|bound| bound.is_none()),
+    }
+}
+
+fn reading(conditions: Conditions) -> Reading {
+    match inception(&conditions) {
+        Ok(found) => Reading::Known(found),
+        Err(why) => Reading::Outside(why, edge(&conditions)),
+    }
+}
+
+/// `None` if the altitude is missing. Without a stated head none is counted.
+fn pressure_at_hot_spot(unit: &Unit) -> Option<Pascals> {
+    let around = &unit.surroundings;
+    let head = around.head.or_else(|| Metres::new(0.0).ok())?;
+    pressure::at_hot_spot(around.altitude?, head, around.blanket_pa).ok()
+}

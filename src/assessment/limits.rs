@@ -1,0 +1,116 @@
+//! Every limit with its value, its margin and when it would be reached.
+
+use super::case::Case;
+use super::course::{Course, sample_minutes};
+use super::evaluation::{Evaluation, Plant};
+use crate::quantities::Celsius;
+use crate::rules::facts::Held;
+use crate::rules::limits::Quantity;
+use crate::thermal::trajectory::first_reached;
+use serde::Serialize;
+
+/// How far past the end of the overload the first limit is looked for, min.
+const LOOK_AHEAD_MIN: f64 = 1440.0;
+
+/// One limit.
+#[derive(Debug, Clone, Serialize)]
+pub struct LimitLine {
+    /// What is limited: `bubbling`, `hot-spot`, `top-oil`, `load`, `duration`, `ageing` or `metal-parts`.
+    pub quantity: &'static str,
+    /// Unit of `limit`, `value` and `margin`.
+    pub unit: &'static str,
+    /// The limit; for `bubbling` the inception temperature less the required margin.
+    pub limit: f64,
+    /// The greatest value during the overload; `null` if not computed.
+    pub value: Option<f64>,
+    /// `limit − value`.
+    pub margin: Option<f64>,
+    /// Id of the source.
+    pub source: String,
+    /// Minute at which it would be reached if the last overload went on; `null` if not
+    /// within the horizon.
+    pub reached_at_min: Option<f64>,
+}
+
+/// How far the limits are looked for, min.
+pub fn horizon_min(case: &Case) -> f64 {
+    case.request.loading.end_min + LOOK_AHEAD_MIN
+}
+
+/// The limits in force, the bubbling limit first.
+pub fn lines(case: &Case, plant: Option<&Plant<'_>>, evaluation: &Evaluation<'_>) -> Vec<LimitLine> {
+    let going_on = plant.map(|plant| going_on(case, plant));
+    let mut lines: Vec<LimitLine> = bubbling(evaluation, going_on.as_ref()).into_iter().collect();
+    lines.extend(evaluation.facts.held.iter().map(|held| line(held, going_on.as_ref())));
+    lines.extend(metal_parts(case));
+    lines
+}
+
+/// Both forms with the last load of the overload held for as long as we look.
+fn going_on(case: &Case, plant: &Plant<'_>) -> Course {
+    let loading = &case.request.loading;
+    let load = loading.load.held_after(loading.end_min);
+    let until_min = horizon_min(case);
+    Course::run(&plant.cooling, &plant.starts, &load, &case.request.ambient, until_min, &sample_minutes(loading.end_min, until_min))
+}
+
+fn bubbling(evaluation: &Evaluation<'_>, going_on: Option<&Course>) -> Option<LimitLine> {
+    let facts = &evaluation.facts;
+    let inception = facts.bubbling.low.inception().map(Celsius::value)?;
+    let limit = inception - facts.required.no_go_k;
+    let value = facts.value_of(Quantity::HotSpot);
+    Some(LimitLine {
+        quantity: "bubbling",
+        unit: "°C",
+        limit,
+        value,
+        margin: value.map(|value| limit - value),
+        source: "common-practice".to_owned(),
+        reached_at_min: going_on.and_then(|course| hot_spot_reaches(course, limit)),
+    })
+}
+
+fn line(held: &Held, going_on: Option<&Course>) -> LimitLine {
+    let ceiling = &held.ceiling;
+    let limit = ceiling.limit;
+    let exceeded_at_once = held.value.is_some_and(|value| value > limit).then_some(0.0);
+    LimitLine {
+        quantity: ceiling.quantity.name(),
+        unit: ceiling.quantity.unit(),
+        limit,
+        value: held.value,
+        margin: held.value.map(|value| limit - value),
+        source: ceiling.source.clone(),
+        reached_at_min: match ceiling.quantity {
+            Quantity::HotSpot => going_on.and_then(|course| hot_spot_reaches(course, limit)),
+            Quantity::TopOil => going_on.and_then(|course| top_oil_reaches(course, limit)),
+            Quantity::Load => exceeded_at_once,
+            Quantity::Duration => Some(limit),
+            Quantity::Ageing => None,
+        },
+    }
+}
+
+fn metal_parts(case: &Case) -> Option<LimitLine> {
+    Some(LimitLine {
+        quantity: "metal-parts",
+        unit: "°C",
+        limit: case.limits.metal_c?,
+        value: None,
+        margin: None,
+        source: case.limits.source.clone(),
+        reached_at_min: None,
+    })
+}
+
+fn hot_spot_reaches(course: &Course, limit_c: f64) -> Option<f64> {
+    let iec = first_reached(&course.iec.samples, |sample| sample.hot_spot_c, course.iec.hot_spot, limit_c);
+    let ieee = first_reached(&course.ieee.samples, |sample| sample.hot_spot_c, course.ieee.hot_spot, limit_c);
+    iec.into_iter().chain(ieee).reduce(f64::min)
+}
+
+fn top_oil_reaches(course: &Course, limit_c: f64) -> Option<f64> {
+    let iec = first_reached(&course.iec.samples, |sample| sample.top_oil_c, course.iec.top_oil, limit_c);
+    let ieee = first_reached(&course.ieee.samples, |sample| sample.top_oil_c, course.ieee.top_oil, limit_c);
+    iec.into_iter().chain(ieee).reduce(f64::min)
+}

@@ -1,0 +1,98 @@
+//! The command line: the only part that reads files, writes output and sets exit codes.
+
+pub mod check;
+pub mod explain;
+pub mod files;
+pub mod flags;
+pub mod generate;
+pub mod output;
+pub mod schema;
+pub mod validate;
+
+use crate::input::InputError;
+use crate::rules::verdict::Verdict;
+use clap::{Parser, Subcommand};
+use std::path::PathBuf;
+
+/// May this wet oil-immersed transformer carry this overload, and how many kelvin remain
+/// before its paper bubbles?
+///
+/// A calculation aid: it authorises nothing. Local operating rules, the maker's limits and
+/// licensed people decide.
+#[derive(Debug, Parser)]
+#[command(version, propagate_version = true, after_help = EXIT_CODES)]
+pub struct Arguments {
+    /// Folder whose profile files replace the embedded ones (cooling/, limits/)
+    #[arg(long, global = true, value_name = "DIR")]
+    profiles: Option<PathBuf>,
+
+    #[command(subcommand)]
+    command: Command,
+}
+
+const EXIT_CODES: &str = "Exit codes: 0 go or go with cautions, 3 no-go, 4 cannot decide, 2 bad input or usage, 1 internal failure";
+
+#[derive(Debug, Subcommand)]
+enum Command {
+    /// May this overload go ahead
+    Check(Box<check::CheckArguments>),
+    /// What a finding means, its source, and what would change it
+    Explain(explain::ExplainArguments),
+    /// Check profile files without computing anything
+    Validate(validate::ValidateArguments),
+    /// Print the JSON Schema of a kind of profile, for editors
+    Schema(schema::SchemaArguments),
+    /// Print shell completions
+    Completions(generate::CompletionArguments),
+    /// Write the man pages into a folder
+    Manual(generate::ManualArguments),
+}
+
+/// Why a command ended without an answer.
+#[derive(Debug, thiserror::Error)]
+pub enum Failure {
+    /// The user's input or usage: exit code 2.
+    #[error(transparent)]
+    Input(#[from] InputError),
+    /// Several errors in several files: exit code 2, already printed.
+    #[error("{0} of the files are not valid")]
+    Files(usize),
+    /// Ours or the machine's: exit code 1.
+    #[error("internal failure: {0}")]
+    Internal(String),
+}
+
+impl Failure {
+    /// The exit code of the contract.
+    pub fn exit_code(&self) -> u8 {
+        match self {
+            Self::Input(_) | Self::Files(_) => 2,
+            Self::Internal(_) => 1,
+        }
+    }
+}
+
+/// The exit code of a verdict.
+pub fn exit_code(verdict: Verdict) -> u8 {
+    match verdict {
+        Verdict::Go | Verdict::GoWithCautions => 0,
+        Verdict::NoGo => 3,
+        Verdict::CannotDecide => 4,
+    }
+}
+
+/// Runs one command and gives its exit code.
+///
+/// # Errors
+/// [`Failure`] if there is no answer.
+pub fn run(arguments: &Arguments) -> Result<u8, Failure> {
+    let catalogue = || files::catalogue(arguments.profiles.as_deref());
+    match &arguments.command {
+        Command::Check(check) => check::run(check, &catalogue()?),
+        Command::Explain(explain) => explain::run(explain),
+        Command::Validate(validate) => validate::run(validate, &catalogue()?),
+        Command::Schema(schema) => schema::run(schema),
+        Command::Completions(completions) => generate::completions(completions),
+        Command::Manual(manual) => generate::manual(manual),
+    }
+}

@@ -1,0 +1,84 @@
+//! Reading files, and only regular text files of a sensible size.
+
+use crate::input::InputError;
+use crate::unit::defaults::Catalogue;
+use std::collections::BTreeMap;
+use std::fs::File;
+use std::io::Read;
+use std::path::{Path, PathBuf};
+
+/// Largest YAML file read, bytes.
+pub const MOST_YAML: u64 = 1 << 20;
+/// Largest CSV file read, bytes.
+pub const MOST_CSV: u64 = 64 << 20;
+
+/// Reads a text file.
+///
+/// # Errors
+/// [`InputError`] if it cannot be opened, is no regular file, is too large or is not UTF-8.
+pub fn read(path: &Path, most: u64) -> Result<String, InputError> {
+    let place = path.display().to_string();
+    let refused = |found: String, accepted: &str| InputError::new(&place, found, accepted);
+    let metadata = path.metadata().map_err(|error| refused(error.to_string(), "a file that can be read"))?;
+    if !metadata.is_file() {
+        return Err(refused("no regular file".to_owned(), "a file"));
+    }
+    let file = File::open(path).map_err(|error| refused(error.to_string(), "a file that can be read"))?;
+    let mut bytes = Vec::new();
+    file.take(most + 1).read_to_end(&mut bytes).map_err(|error| refused(error.to_string(), "a file that can be read"))?;
+    if bytes.len() as u64 > most {
+        return Err(refused(format!("more than {most} bytes"), &format!("at most {most} bytes")));
+    }
+    String::from_utf8(bytes).map_err(|error| {
+        let good = &error.as_bytes()[..error.utf8_error().valid_up_to()];
+        let line = good.iter().filter(|byte| **byte == b'\n').count() + 1;
+        refused("bytes that are not UTF-8".to_owned(), "text in UTF-8").at_line(line)
+    })
+}
+
+/// The embedded profiles, with those of a folder in their place.
+///
+/// # Errors
+/// [`InputError`] if the folder or a file in it cannot be read.
+pub fn catalogue(folder: Option<&Path>) -> Result<Catalogue, InputError> {
+    let embedded = Catalogue::embedded();
+    let Some(folder) = folder else { return Ok(embedded) };
+    let mut files = BTreeMap::new();
+    for part in ["cooling", "limits"] {
+        let inside = folder.join(part);
+        if !inside.is_dir() {
+            continue;
+        }
+        for path in yaml_files(&inside)? {
+            let name = path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
+            files.insert(format!("{part}/{name}"), read(&path, MOST_YAML)?);
+        }
+    }
+    if files.is_empty() {
+        let place = folder.display().to_string();
+        return Err(InputError::new(&place, "no profile files", "a folder with cooling/*.yaml or limits/*.yaml").at_key("--profiles"));
+    }
+    Ok(embedded.overridden_by(files))
+}
+
+/// Every YAML file below a folder, in order.
+///
+/// # Errors
+/// [`InputError`] if a folder cannot be read.
+pub fn yaml_files(folder: &Path) -> Result<Vec<PathBuf>, InputError> {
+    let unreadable = |error: std::io::Error| InputError::new(&folder.display().to_string(), error.to_string(), "a folder that can be read");
+    let mut found = Vec::new();
+    for entry in folder.read_dir().map_err(unreadable)? {
+        let entry = entry.map_err(unreadable)?;
+        let (path, kind) = (entry.path(), entry.file_type().map_err(unreadable)?);
+        let is_yaml = path.extension().is_some_and(|ending| ending == "yaml" || ending == "yml");
+        // Links to folders are not followed, so that a loop of them cannot go on for ever.
+        if kind.is_dir() {
+            found.extend(yaml_files(&path)?);
+        } else if is_yaml {
+            found.push(path);
+        }
+    }
+    found.sort();
+    Ok(found)
+}

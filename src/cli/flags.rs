@@ -1,0 +1,84 @@
+//! Values of flags, checked as strictly as values in files.
+
+use crate::input::number::parse;
+use crate::loading::{AmbientC, LONGEST_OVERLOAD_MIN, MeasuredC};
+use crate::unit::profile::LoadPu;
+use crate::unit::{Condition, FaultGas, OilLevel};
+use chrono::{DateTime, FixedOffset};
+
+/// A load, per unit.
+///
+/// # Errors
+/// What is accepted.
+pub fn load(text: &str) -> Result<f64, String> {
+    parse::<LoadPu>(text)
+}
+
+/// A load above zero, per unit.
+///
+/// # Errors
+/// What is accepted.
+pub fn positive_load(text: &str) -> Result<f64, String> {
+    parse::<LoadPu>(text).ok().filter(|load| *load > 0.0).ok_or_else(|| "a number above 0 and up to 5 (per unit, 1 = rated current)".to_owned())
+}
+
+/// An ambient temperature, °C.
+///
+/// # Errors
+/// What is accepted.
+pub fn ambient(text: &str) -> Result<f64, String> {
+    parse::<AmbientC>(text)
+}
+
+/// A measured top oil, °C.
+///
+/// # Errors
+/// What is accepted.
+pub fn top_oil(text: &str) -> Result<f64, String> {
+    parse::<MeasuredC>(text)
+}
+
+/// A duration with its unit, in minutes.
+///
+/// # Errors
+/// What is accepted.
+pub fn duration(text: &str) -> Result<f64, String> {
+    let accepted = || format!("a duration with its unit, such as 45min or 2h, up to {LONGEST_OVERLOAD_MIN} min (31 days)");
+    let duration = humantime::parse_duration(text).map_err(|_unparsed| accepted())?;
+    let minutes = duration.as_secs_f64() / 60.0;
+    if minutes <= LONGEST_OVERLOAD_MIN { Ok(minutes) } else { Err(accepted()) }
+}
+
+/// An instant with its zone.
+///
+/// # Errors
+/// What is accepted.
+pub fn instant(text: &str) -> Result<DateTime<FixedOffset>, String> {
+    DateTime::parse_from_rfc3339(text).map_err(|_unparsed| "an RFC 3339 time with its zone, such as 2026-07-14T18:00:00+01:00".to_owned())
+}
+
+/// One stated condition, `KEY=VALUE` with the keys and values of the profile.
+///
+/// # Errors
+/// What is accepted.
+pub fn condition(text: &str) -> Result<Condition, String> {
+    let mut condition = Condition::default();
+    match text.split_once('=') {
+        Some(("gas_relay_alarm", "true")) => condition.gas_relay_alarm = Some(true),
+        Some(("gas_relay_alarm", "false")) => condition.gas_relay_alarm = Some(false),
+        Some(("partial_discharge", "true")) => condition.partial_discharge = Some(true),
+        Some(("partial_discharge", "false")) => condition.partial_discharge = Some(false),
+        Some(("fault_gas", "none")) => condition.fault_gas = Some(FaultGas::None),
+        Some(("fault_gas", "explained")) => condition.fault_gas = Some(FaultGas::Explained),
+        Some(("fault_gas", "unexplained")) => condition.fault_gas = Some(FaultGas::Unexplained),
+        Some(("oil_level", "normal")) => condition.oil_level = Some(OilLevel::Normal),
+        Some(("oil_level", "high")) => condition.oil_level = Some(OilLevel::High),
+        Some(("oil_level", "low")) => condition.oil_level = Some(OilLevel::Low),
+        _ => {
+            return Err("gas_relay_alarm=true|false, fault_gas=none|explained|unexplained, \
+                        partial_discharge=true|false or oil_level=normal|high|low"
+                .to_owned());
+        }
+    }
+    Ok(condition)
+}

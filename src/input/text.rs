@@ -1,0 +1,76 @@
+//! Names and dates from input files, checked where they enter.
+
+use super::number::FOUND_ACCEPTED;
+use chrono::NaiveDate;
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
+use serde::de::{self, Deserialize, Deserializer};
+use std::borrow::Cow;
+use std::fmt;
+
+/// A calendar date written as YYYY-MM-DD.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Date(pub NaiveDate);
+
+impl fmt::Display for Date {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        fmt::Display::fmt(&self.0, f)
+    }
+}
+
+impl<'de> Deserialize<'de> for Date {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let text = String::deserialize(deserializer)?;
+        NaiveDate::parse_from_str(&text, "%Y-%m-%d").map(Self).map_err(|_unparsed| {
+            let found = super::shown(&text);
+            de::Error::custom(format!("{found}{FOUND_ACCEPTED}a date as YYYY-MM-DD"))
+        })
+    }
+}
+
+impl JsonSchema for Date {
+    fn schema_name() -> Cow<'static, str> {
+        Cow::Borrowed("Date")
+    }
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        json_schema!({ "type": "string", "format": "date", "description": "a date as YYYY-MM-DD" })
+    }
+}
+
+/// A line of text for people: no control characters, at most 200 characters, not blank.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Line(pub String);
+
+impl Line {
+    /// The text.
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+}
+
+impl<'de> Deserialize<'de> for Line {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let text = String::deserialize(deserializer)?;
+        let fits = text.chars().count() <= 200 && !text.trim().is_empty();
+        if fits && !text.chars().any(|c| c.is_control() || is_bidi(c)) {
+            return Ok(Self(text));
+        }
+        let found = super::shown(&text);
+        Err(de::Error::custom(format!(
+            "\"{found}\"{FOUND_ACCEPTED}one line of 1 to 200 printable characters"
+        )))
+    }
+}
+
+/// Characters that reorder the text around them, and so could disguise a verdict.
+fn is_bidi(c: char) -> bool {
+    matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+}
+
+impl JsonSchema for Line {
+    fn schema_name() -> Cow<'static, str> {
+        Cow::Borrowed("Line")
+    }
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        json_schema!({ "type": "string", "minLength": 1, "maxLength": 200 })
+    }
+}

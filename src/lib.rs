@@ -1,0 +1,37 @@
+//! # bubblemargin
+//!
+//! May this oil-immersed transformer, as wet as it is, carry this overload for
+//! this long, and what is left between the winding hot spot and the temperature
+//! at which its paper starts to bubble?
+//!
+//! The modules, in the direction in which data flows. A module uses only what
+//! stands above it; nothing above [`cli`] reads a file, a clock or the
+//! environment, and nothing below [`assessment`] computes physics.
+//!
+//! | module | what it holds |
+//! |---|---|
+//! | [`quantities`] | types for what gets confused: °C and K, % in paper, ppm in oil |
+//! | [`thermal`] | top oil and hot spot over time, in two standard forms |
+//! | [`moisture`] | from moisture evidence to the counting moisture |
+//! | [`bubbling`] | pressure, gas content and the bubble inception temperature |
+//! | [`ageing`] | relative ageing rates |
+//! | [`input`] | strict reading of YAML, CSV and numbers, with errors that say where and what |
+//! | [`unit`] | the transformer as data: YAML profiles, checked and complete, or refused |
+//! | [`loading`] | load, ambient and history over time, from flags or CSV |
+//! | [`rules`] | findings, verdict, loading limits, local rules |
+//! | [`assessment`] | the one orchestrator: case → models → rules → assessment |
+//! | [`report`] | an assessment rendered as text or JSON |
+//! | [`cli`] | the command line, the only part that touches files |
+
+pub mod ageing;
+pub mod assessment;
+pub mod bubbling;
+pub mod cli;
+pub mod input;
+pub mod loading;
+pub mod moisture;
+pub mod quantities;
+pub mod report;
+pub mod rules;
+pub mod thermal;
+pub mod unit;

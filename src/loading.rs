@@ -1,0 +1,81 @@
+//! What the operator proposes: load, ambient and history over time, from flags or CSV.
+//!
+//! Minute 0 is the start of the overload. A load holds until the next row; ambient runs in
+//! straight lines between rows.
+
+pub mod ambient;
+pub mod history;
+pub mod load;
+
+use crate::input::number::parse;
+use crate::input::table::{Column, Table, Zero};
+use crate::input::InputError;
+use crate::ranges;
+use crate::unit::profile::LoadPu;
+
+ranges! {
+    /// Ambient temperature.
+    AmbientC: "°C", -60.0, 60.0;
+    /// Load in MVA.
+    LoadMva: "MVA", 0.0, 10_000.0;
+    /// Measured top oil.
+    MeasuredC: "°C", -50.0, 180.0;
+}
+
+/// A row older than this says nothing about the present: a longer hole is a gap, min.
+/// Our choice; weather services publish steps of up to three hours.
+pub const LONGEST_GAP_MIN: f64 = 180.0;
+
+/// Longest overload that is answered, min (31 days).
+pub const LONGEST_OVERLOAD_MIN: f64 = 31.0 * 1440.0;
+
+/// The load of each row per unit, from `load_pu` or `load_mva`.
+fn loads(table: &Table, rated_mva: f64) -> Result<(Column, Vec<f64>), InputError> {
+    let rows = 0..table.len();
+    match (table.column("load_pu"), table.column("load_mva")) {
+        (Some(pu), None) => {
+            let loads: Result<_, _> = rows.map(|row| table.number(row, pu, parse::<LoadPu>)).collect();
+            Ok((pu, loads?))
+        }
+        (None, Some(mva)) => {
+            let most = parse_mva(rated_mva);
+            let loads: Result<_, _> = rows.map(|row| table.number(row, mva, &most)).collect();
+            Ok((mva, loads?))
+        }
+        _ => Err(table.refused_whole("none or both of load_pu and load_mva", "either the column load_pu or the column load_mva")),
+    }
+}
+
+/// Reads MVA and answers per unit, with the same ceiling as a load in per unit.
+fn parse_mva(rated_mva: f64) -> impl Fn(&str) -> Result<f64, String> {
+    move |cell| {
+        let load_pu = parse::<LoadMva>(cell)? / rated_mva;
+        if load_pu <= 5.0 {
+            Ok(load_pu)
+        } else {
+            Err(format!("at most {} MVA, five times the rating", 5.0 * rated_mva))
+        }
+    }
+}
+
+/// Refuses holes between rows that are longer than [`LONGEST_GAP_MIN`].
+fn refuse_gaps(table: &Table, column: Column, minutes: &[f64]) -> Result<(), InputError> {
+    for (index, pair) in minutes.windows(2).enumerate() {
+        let hole = pair[1] - pair[0];
+        if hole > LONGEST_GAP_MIN {
+            let found = format!("a gap of {hole} min before this row");
+            let accepted = format!("rows at most {LONGEST_GAP_MIN} min apart");
+            return Err(table.refused(index + 1, column, &found, &accepted));
+        }
+    }
+    Ok(())
+}
+
+/// Clock times mean nothing until some instant is minute 0.
+fn refuse_clock_without_zero(table: &Table, zero: &Zero) -> Result<(), InputError> {
+    if table.column("time").is_some() && zero.0.is_none() {
+        let accepted = "minutes, or clock times together with --start or a --loading file with a time column";
+        return Err(table.refused_whole("clock times without a start", accepted));
+    }
+    Ok(())
+}

@@ -1,0 +1,249 @@
+//! Text for the terminal: 80 columns, verdict first, readable without colour.
+
+use super::chart;
+use super::view::{decimals_of, down, down_or_dash, duration, figures, near, near_or_dash, severity, shape, wrapped};
+use crate::assessment::Assessment;
+use crate::assessment::limits::LimitLine;
+use crate::rules::finding::{Finding, Severity};
+use crate::rules::verdict::Verdict;
+use anstyle::{AnsiColor, Style};
+use tabled::builder::Builder;
+use tabled::settings::{Alignment, Padding, Style as TableStyle, object::Columns};
+
+/// Width that every line keeps within.
+pub const WIDTH: usize = 80;
+
+/// What every answer says, whatever the verdict.
+pub const NOTICE: &str = "A calculation aid: it authorises nothing. Local operating rules, the maker's limits and \
+     licensed people decide. It rates the transformer only, not the lines, breakers and cables in series with it.";
+
+/// The whole answer. Styles are ANSI; strip them where colour is not wanted.
+pub fn rendered(assessment: &Assessment) -> String {
+    let sections = [
+        headline(assessment),
+        question(assessment),
+        answer(assessment),
+        limits(assessment),
+        chart::drawn(assessment).map_or_else(String::new, |chart| titled("Temperatures", &chart)),
+        watch_card(assessment),
+        findings(assessment),
+        footer(assessment),
+    ];
+    let kept: Vec<String> = sections.into_iter().filter(|section| !section.is_empty()).collect();
+    kept.join("\n\n") + "\n"
+}
+
+/// One word, one number, one time, one reason.
+fn headline(assessment: &Assessment) -> String {
+    let style = verdict_style(assessment.verdict);
+    let word = format!("{style}{} {}{style:#}", shape(assessment.verdict), assessment.verdict.in_words());
+    let margin = match assessment.bubbling.margin_low_k {
+        Some(margin) => format!("margin {} K", down(margin, 1)),
+        None => "margin unknown".to_owned(),
+    };
+    let time = match assessment.time_to_limit_min {
+        Some(minutes) => format!("limit at {}", duration(minutes)),
+        None if assessment.peak.is_some() => format!("no limit within {}", duration(assessment.horizon_min)),
+        None => "time unknown".to_owned(),
+    };
+    format!("{word}   {margin}   {time}   {}", reason(assessment))
+}
+
+fn reason(assessment: &Assessment) -> &'static str {
+    match assessment.verdict {
+        Verdict::Go => "all limits kept",
+        Verdict::GoWithCautions | Verdict::CannotDecide | Verdict::NoGo => assessment.findings.first().map_or("", |finding| finding.code),
+    }
+}
+
+/// Meanings of IEC 60073: red danger, yellow caution, green safe; undecided has no colour.
+fn verdict_style(verdict: Verdict) -> Style {
+    let colour = match verdict {
+        Verdict::Go => Some(AnsiColor::Green),
+        Verdict::GoWithCautions => Some(AnsiColor::Yellow),
+        Verdict::NoGo => Some(AnsiColor::Red),
+        Verdict::CannotDecide => None,
+    };
+    Style::new().bold().fg_color(colour.map(Into::into))
+}
+
+fn question(assessment: &Assessment) -> String {
+    let asked = &assessment.asked;
+    let site = assessment.site.as_ref().map_or_else(String::new, |site| format!(", {site}"));
+    let before = asked.preload_pu.map_or_else(|| "from its load history".to_owned(), |load| format!("from {} pu", near(load, 2)));
+    let oil = asked.top_oil_c.map_or_else(|| "top oil not measured".to_owned(), |oil| format!("top oil {} °C measured", near(oil, 1)));
+    let cooling = asked.cooling.clone().unwrap_or_else(|| "unknown".to_owned());
+    let lost = asked.cooling_lost_at_min.map_or_else(String::new, |minute| format!(", lost at {} min", near(minute, 0)));
+    let lines = [
+        format!("{}{site}", assessment.unit),
+        format!(
+            "asked: up to {} pu for {}, {before}, then {} pu",
+            near(asked.load, 2),
+            duration(asked.duration_min),
+            near(asked.drop_back_pu, 2)
+        ),
+        format!("ambient up to {} °C, {oil}, cooling {cooling}{lost}", near(asked.ambient_highest_c, 1)),
+        "within the entered limits; local rules decide".to_owned(),
+    ];
+    lines.iter().flat_map(|line| wrapped(line, WIDTH - 4)).map(|line| format!("    {line}")).collect::<Vec<_>>().join("\n")
+}
+
+fn answer(assessment: &Assessment) -> String {
+    let mut rows: Vec<(&str, String)> = Vec::new();
+    if assessment.verdict != Verdict::Go && let Some(first) = assessment.findings.first() {
+        let figures = figures(first);
+        let figures = if figures.is_empty() { figures } else { format!(" ({figures})") };
+        rows.push(("why", format!("{}{figures}", first.text)));
+    }
+    rows.push(("margin to bubbling", margin_words(assessment)));
+    rows.push(("paper bubbles at", inception_words(assessment)));
+    if let Some(peak) = &assessment.peak {
+        rows.push(("hottest", hottest_words(peak)));
+    }
+    rows.push(("largest load", largest_words(assessment)));
+    if let Some(ageing) = &assessment.ageing {
+        rows.push(("paper life used", format!("{} h of normal life, for dry paper", near(ageing.hours_used, 1))));
+    }
+    if let Some(difference) = assessment.start.as_ref().and_then(|start| start.measured_minus_computed_k) {
+        rows.push(("measured - computed", format!("{} K top oil at the start", near(difference, 1))));
+    }
+    let label = rows.iter().map(|(label, _)| label.len()).max().unwrap_or(0);
+    let lines = rows.iter().flat_map(|(name, text)| labelled(name, text, label));
+    lines.collect::<Vec<_>>().join("\n")
+}
+
+fn margin_words(assessment: &Assessment) -> String {
+    let bubbling = &assessment.bubbling;
+    let at = bubbling.at_min.map_or_else(String::new, |minute| format!(", smallest at {} min", near(minute, 0)));
+    format!(
+        "{} K conservative, {} K best estimate; needs {} K{at}",
+        down_or_dash(bubbling.margin_low_k, 1),
+        down_or_dash(bubbling.margin_k, 1),
+        near(assessment.asked.required_margin_k, 1),
+    )
+}
+
+fn inception_words(assessment: &Assessment) -> String {
+    let bubbling = &assessment.bubbling;
+    let assumed = if bubbling.gas_assumed { " (assumed)" } else { "" };
+    format!(
+        "{} °C with {} % water, {} % gas{assumed}; worst-case bound {} °C",
+        down_or_dash(bubbling.inception_c, 1),
+        near_or_dash(bubbling.counting_moisture_percent, 2),
+        near_or_dash(bubbling.gas_percent, 1),
+        down_or_dash(bubbling.inception_bound_c, 1),
+    )
+}
+
+fn hottest_words(peak: &crate::assessment::Peak) -> String {
+    format!(
+        "hot spot {} °C at {} min, top oil {} °C at {} min ({} governs)",
+        near(peak.hot_spot_c, 1),
+        near(peak.hot_spot_at_min, 0),
+        near(peak.top_oil_c, 1),
+        near(peak.top_oil_at_min, 0),
+        peak.governed_by,
+    )
+}
+
+fn largest_words(assessment: &Assessment) -> String {
+    let clean = assessment.largest_load_without_cautions_pu;
+    match assessment.largest_load_pu {
+        None => "no load of this shape would pass".to_owned(),
+        Some(load) => {
+            let clean = clean.map_or_else(|| "none without cautions".to_owned(), |load| format!("{} pu without cautions", down(load, 2)));
+            format!("{} pu of this shape would pass; {clean}", down(load, 2))
+        }
+    }
+}
+
+fn labelled(name: &str, text: &str, label: usize) -> Vec<String> {
+    let lines = wrapped(text, WIDTH - label - 6);
+    let first = std::iter::once(name).chain(std::iter::repeat(""));
+    lines.iter().zip(first).map(|(line, name)| format!("    {name:<label$}  {line}")).collect()
+}
+
+fn titled(title: &str, body: &str) -> String {
+    format!("{title}\n{body}")
+}
+
+fn table(builder: Builder) -> String {
+    let mut table = builder.build();
+    table.with(TableStyle::blank()).with(Padding::new(1, 1, 0, 0));
+    table.modify(Columns::new(1..5), Alignment::right());
+    table.to_string().lines().map(str::trim_end).collect::<Vec<_>>().join("\n")
+}
+
+fn limits(assessment: &Assessment) -> String {
+    if assessment.limits.is_empty() {
+        return String::new();
+    }
+    let mut builder = Builder::default();
+    builder.push_record(["  limit on", "value", "limit", "left", "reached", "source"]);
+    for line in &assessment.limits {
+        builder.push_record(limit_row(line));
+    }
+    titled("Limits (reached: if the last load went on)", &table(builder))
+}
+
+fn limit_row(line: &LimitLine) -> [String; 6] {
+    let decimals = decimals_of(line.unit);
+    [
+        format!("  {}", line.quantity),
+        near_or_dash(line.value, decimals),
+        format!("{} {}", near(line.limit, decimals), line.unit),
+        down_or_dash(line.margin, decimals),
+        line.reached_at_min.map_or_else(|| "-".to_owned(), duration),
+        line.source.clone(),
+    ]
+}
+
+fn watch_card(assessment: &Assessment) -> String {
+    if assessment.watch.is_empty() {
+        let text = "None: this overload is not to be run. Check a load that passes to get its watch card.";
+        return titled("Watch card", &format!("    {}", wrapped(text, WIDTH - 4).join("\n    ")));
+    }
+    let mut builder = Builder::default();
+    builder.push_record(["  at", "expect top oil", "stop above"]);
+    for point in &assessment.watch {
+        builder.push_record([
+            format!("  {}", duration(point.at_min)),
+            format!("{} °C", near(point.expected_top_oil_c, 1)),
+            format!("{} °C", down(point.stop_above_c, 1)),
+        ]);
+    }
+    let stop = format!(
+        "At the stop value, at the end, or on any alarm: take the load back to {} pu or as the local rules say, \
+         keep the cooling running, and do not take the overload on again.",
+        near(assessment.asked.drop_back_pu, 2)
+    );
+    titled("Watch card", &format!("{}\n    {}", table(builder), wrapped(&stop, WIDTH - 4).join("\n    ")))
+}
+
+fn findings(assessment: &Assessment) -> String {
+    let heavy = |finding: &&Finding| finding.severity >= Severity::Caution;
+    let (weighing, light): (Vec<&Finding>, Vec<&Finding>) = assessment.findings.iter().partition(heavy);
+    let mut sections = Vec::new();
+    if !weighing.is_empty() {
+        let lines: Vec<String> = weighing.iter().flat_map(|finding| finding_lines(finding)).collect();
+        sections.push(titled("Findings that weigh", &lines.join("\n")));
+    }
+    let lines: Vec<String> = light.iter().flat_map(|finding| finding_lines(finding)).collect();
+    sections.push(titled("Limits kept, and notes", &lines.join("\n")));
+    sections.join("\n\n")
+}
+
+fn finding_lines(finding: &Finding) -> Vec<String> {
+    let figures = figures(finding);
+    let figures = if figures.is_empty() { figures } else { format!(" ({figures})") };
+    let text = format!("{}{figures} [{}]", finding.text, finding.code);
+    labelled(severity(finding.severity), &text, "CAUTION".len())
+}
+
+fn footer(assessment: &Assessment) -> String {
+    let tool = &assessment.tool;
+    let identity = format!("{} {}, inputs sha256 {}", tool.name, tool.version, &assessment.inputs_sha256.get(..16).unwrap_or(""));
+    let explain = format!("Every code: `{} explain CODE`. All figures: --format json.", tool.name);
+    let lines = [NOTICE.to_owned(), explain, identity];
+    lines.iter().flat_map(|line| wrapped(line, WIDTH)).collect::<Vec<_>>().join("\n")
+}

@@ -1,0 +1,127 @@
+//! Rounding and wording shared by every rendering.
+//!
+//! Figures that permit something are rounded down (margins, loads, times), so that nobody
+//! reads a permission that was not computed.
+
+use crate::rules::finding::{Amount, Finding, Severity};
+use crate::rules::verdict::Verdict;
+
+/// Rounds down to a number of decimals, toward less permission.
+pub fn down(value: f64, decimals: usize) -> String {
+    let scale = 10_f64.powi(i32::try_from(decimals).unwrap_or(0));
+    // A value that is a decimal already must not lose a digit to its binary rounding.
+    plain((value * scale + 1.0e-6).floor() / scale, decimals)
+}
+
+/// Rounds to the nearest.
+pub fn near(value: f64, decimals: usize) -> String {
+    plain(value, decimals)
+}
+
+fn plain(value: f64, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
+    let zero = text.trim_start_matches('-').chars().all(|c| c == '0' || c == '.');
+    if zero { text.trim_start_matches('-').to_owned() } else { text }
+}
+
+/// An optional value rounded down, or a dash.
+pub fn down_or_dash(value: Option<f64>, decimals: usize) -> String {
+    value.map_or_else(|| "-".to_owned(), |value| down(value, decimals))
+}
+
+/// An optional value rounded to the nearest, or a dash.
+pub fn near_or_dash(value: Option<f64>, decimals: usize) -> String {
+    value.map_or_else(|| "-".to_owned(), |value| near(value, decimals))
+}
+
+/// A duration in minutes as people say it, rounded down: `23 min`, `1 h 30 min`, `4 h`.
+pub fn duration(minutes: f64) -> String {
+    let whole = (minutes + 1.0e-6).floor();
+    if whole < 120.0 {
+        return format!("{} min", near(whole, 0));
+    }
+    let hours = (whole / 60.0).floor();
+    let rest = whole - hours * 60.0;
+    if rest < 1.0 { format!("{} h", near(hours, 0)) } else { format!("{} h {} min", near(hours, 0), near(rest, 0)) }
+}
+
+/// The verdict's shape in plain characters: circle, triangle, octagon, dashed square.
+pub fn shape(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Go => "(o)",
+        Verdict::GoWithCautions => "/!\\",
+        Verdict::NoGo => "<X>",
+        Verdict::CannotDecide => "[?]",
+    }
+}
+
+/// How a finding's weight is written.
+pub fn severity(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Stop => "STOP",
+        Severity::Unknown => "UNKNOWN",
+        Severity::Caution => "CAUTION",
+        Severity::Pass => "kept",
+        Severity::Notice => "note",
+    }
+}
+
+/// A finding's figures: `measured, limit`, whichever there are.
+pub fn figures(finding: &Finding) -> String {
+    let amount = |amount: Amount| format!("{} {}", near(amount.value, decimals_of(amount.unit)), amount.unit);
+    match (finding.measured, finding.limit) {
+        (Some(measured), Some(limit)) => format!("{}, limit {}", amount(measured), amount(limit)),
+        (Some(measured), None) => amount(measured),
+        (None, Some(limit)) => format!("limit {}", amount(limit)),
+        (None, None) => String::new(),
+    }
+}
+
+/// Decimals that make sense in a unit.
+pub fn decimals_of(unit: &str) -> usize {
+    match unit {
+        "%" | "pu" | "pu of stage rating" | "of new paper" => 2,
+        "min" | "mmHg" => 0,
+        _ => 1,
+    }
+}
+
+/// Breaks words into lines of at most `width` characters.
+pub fn wrapped(text: &str, width: usize) -> Vec<String> {
+    let mut lines = vec![String::new()];
+    for word in text.split_whitespace() {
+        let last = lines.last_mut().filter(|line| line.is_empty() || line.chars().count() + 1 + word.chars().count() <= width);
+        match last {
+            Some(line) => {
+                if !line.is_empty() {
+                    line.push(' ');
+                }
+                line.push_str(word);
+            }
+            None => lines.push(word.to_owned()),
+        }
+    }
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn permissions_are_rounded_down() {
+        assert_eq!(down(9.99, 1), "9.9");
+        assert_eq!(down(-0.01, 1), "-0.1");
+        assert_eq!(down(1.3, 2), "1.30");
+        assert_eq!(near(-0.001, 1), "0.0");
+        assert_eq!(duration(239.9), "3 h 59 min");
+        assert_eq!(duration(45.0), "45 min");
+        assert_eq!(duration(240.0), "4 h");
+    }
+
+    #[test]
+    fn words_wrap_inside_the_width() {
+        assert!(wrapped("one two three four", 9).iter().all(|line| line.len() <= 9));
+        assert_eq!(wrapped("", 9), [""]);
+    }
+}

@@ -1,0 +1,38 @@
+//! From computed facts to findings, and from findings to the verdict.
+//!
+//! One file per family of rules. A rule is a function from [`facts::Facts`] to findings;
+//! it computes no physics. Passes are findings too.
+
+pub mod accessory;
+pub mod after;
+pub mod ageing;
+pub mod bubbling;
+pub mod catalogue;
+pub mod facts;
+pub mod finding;
+pub mod limits;
+pub mod local;
+pub mod local_file;
+pub mod moisture;
+pub mod thermal;
+pub mod verdict;
+
+use facts::Facts;
+use finding::Finding;
+
+/// Every rule applied to the facts, gravest findings first.
+pub fn judge(facts: &Facts<'_>) -> Vec<Finding> {
+    let families: [fn(&Facts<'_>) -> Vec<Finding>; 7] = [
+        bubbling::findings,
+        moisture::findings,
+        thermal::findings,
+        ageing::findings,
+        accessory::findings,
+        after::findings,
+        local::findings,
+    ];
+    let mut findings: Vec<Finding> = families.iter().flat_map(|family| family(facts)).collect();
+    local::add_texts(facts, &mut findings);
+    findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
+    findings
+}

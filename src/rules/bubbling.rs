@@ -1,0 +1,139 @@
+//! The margin to bubbling, and everything that makes it uncertain.
+
+use super::catalogue::Code;
+use super::facts::{Facts, Reading};
+use super::finding::{Finding, Severity};
+use crate::unit::{FaultGas, Liquid, Paper};
+
+/// All findings of the family.
+pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
+    let rules: [fn(&Facts<'_>) -> Option<Finding>; 12] = [
+        gas_missing,
+        altitude_missing,
+        head_missing,
+        margin,
+        outside_range,
+        beyond_range,
+        worst_case_bound,
+        gas_assumed,
+        liquid_and_paper,
+        holding_factor,
+        fault_gas,
+        partial_discharge,
+    ];
+    rules.iter().filter_map(|rule| rule(facts)).collect()
+}
+
+fn gas_missing(facts: &Facts<'_>) -> Option<Finding> {
+    facts.unit.gas.is_none().then(|| {
+        Finding::new(Code::GasMissing, Severity::Unknown, "The total gas dissolved in the oil is not known.")
+    })
+}
+
+fn altitude_missing(facts: &Facts<'_>) -> Option<Finding> {
+    facts.bubbling.pressure.is_none().then(|| {
+        Finding::new(Code::AltitudeMissing, Severity::Unknown, "The altitude is not stated, so the pressure at the hot spot is unknown.")
+    })
+}
+
+fn head_missing(facts: &Facts<'_>) -> Option<Finding> {
+    facts.unit.surroundings.head.is_none().then(|| {
+        Finding::new(Code::HeadMissing, Severity::Notice, "No oil head above the hot spot is stated; none is counted.")
+    })
+}
+
+/// The rule the whole program is about. The verdict uses the conservative margin; where only
+/// the best estimate exists it can still forbid, never permit.
+fn margin(facts: &Facts<'_>) -> Option<Finding> {
+    let low = facts.margin_k(facts.bubbling.low.inception());
+    let judged = low.or_else(|| facts.margin_k(facts.bubbling.best.inception()))?;
+    let required = facts.required;
+    let (severity, limit_k, text) = if judged >= required.caution_k {
+        (Severity::Pass, required.caution_k, "The margin to bubbling is kept.")
+    } else if judged >= required.no_go_k {
+        (Severity::Caution, required.caution_k, "The margin to bubbling is small.")
+    } else {
+        (Severity::Stop, required.no_go_k, "The margin to bubbling is below what is required.")
+    };
+    if low.is_none() && severity != Severity::Stop {
+        return None;
+    }
+    Some(Finding::new(Code::BubblingMargin, severity, text).measured(judged, "K").limit(limit_k, "K"))
+}
+
+fn outside_range(facts: &Facts<'_>) -> Option<Finding> {
+    let Reading::Outside(why, edge) = facts.bubbling.low else { return None };
+    if edge.floor.is_some() {
+        let kept = facts.margin_k(edge.floor).is_some_and(|margin| margin >= facts.required.no_go_k);
+        let severity = if kept { Severity::Pass } else { Severity::Unknown };
+        let text = "Not limited by bubbling within the formula's range: the paper is drier than it covers.";
+        return Some(Finding::new(Code::BubblingNotLimiting, severity, text).measured(why.found, why.unit).limit(why.least, why.unit));
+    }
+    let text = format!("No inception temperature: the {} is outside the range of the correlations.", why.quantity);
+    let edge = if why.found > why.most { why.most } else { why.least };
+    Some(Finding::new(Code::BubblingOutsideRange, Severity::Unknown, text).measured(why.found, why.unit).limit(edge, why.unit))
+}
+
+/// Worse than the range covers: the edge can forbid, never permit.
+fn beyond_range(facts: &Facts<'_>) -> Option<Finding> {
+    let Reading::Outside(_, edge) = facts.bubbling.low else { return None };
+    let margin = facts.margin_k(edge.ceiling)?;
+    if margin >= facts.required.no_go_k {
+        return None;
+    }
+    let text = "Already at the edge of the correlations' range the margin is too small, and here it is smaller still.";
+    Some(Finding::new(Code::BubblingCeiling, Severity::Stop, text).measured(margin, "K").limit(facts.required.no_go_k, "K"))
+}
+
+fn worst_case_bound(facts: &Facts<'_>) -> Option<Finding> {
+    if facts.bubbling.gas_alone_bubbles {
+        let text = "By the worst-case bound the dissolved gas alone reaches the pressure; it sets no verdict.";
+        return Some(Finding::new(Code::BubblingBound, Severity::Notice, text));
+    }
+    let margin = facts.margin_k(facts.bubbling.bound)?;
+    let text = "Margin to the worst-case bound of gas and water vapour together; it sets no verdict.";
+    Some(Finding::new(Code::BubblingBound, Severity::Notice, text).measured(margin, "K"))
+}
+
+fn gas_assumed(facts: &Facts<'_>) -> Option<Finding> {
+    let gas = facts.unit.gas.as_ref()?;
+    let why = gas.assumed.as_ref()?;
+    let text = format!("The total gas is assumed from the oil preservation: {why}.");
+    Some(Finding::new(Code::BubblingGasAssumed, Severity::Caution, text).measured(gas.total.value(), "% by volume"))
+}
+
+fn liquid_and_paper(facts: &Facts<'_>) -> Option<Finding> {
+    if facts.unit.liquid == Liquid::NaturalEster {
+        let text = "The correlations are for mineral oil; for a natural ester they are read as the conservative side.";
+        return Some(Finding::new(Code::BubblingLiquid, Severity::Caution, text));
+    }
+    (facts.unit.paper == Paper::ThermallyUpgraded).then(|| {
+        let text = "The correlations are for kraft paper; thermally upgraded paper is reported to differ.";
+        Finding::new(Code::BubblingPaper, Severity::Caution, text)
+    })
+}
+
+fn holding_factor(facts: &Facts<'_>) -> Option<Finding> {
+    let factor = facts.unit.holding_factor;
+    let text = if factor < 1.0 {
+        "The moisture is divided by the entered holding factor of aged paper."
+    } else {
+        "Paper is taken to hold water as new paper does; aged paper holds less."
+    };
+    Some(Finding::new(Code::BubblingHolding, Severity::Notice, text).measured(factor, "of new paper"))
+}
+
+fn fault_gas(facts: &Facts<'_>) -> Option<Finding> {
+    match facts.condition.fault_gas? {
+        FaultGas::None => Some(Finding::new(Code::FaultGas, Severity::Pass, "No fault gas is reported.")),
+        FaultGas::Explained => Some(Finding::new(Code::FaultGas, Severity::Caution, "There is fault gas of known cause; gas lowers the inception temperature.")),
+        FaultGas::Unexplained => Some(Finding::new(Code::FaultGas, Severity::Stop, "There is fault gas without a known cause.")),
+    }
+}
+
+fn partial_discharge(facts: &Facts<'_>) -> Option<Finding> {
+    facts.condition.partial_discharge?.then(|| {
+        let text = "There is a history of partial discharge; moisture and bubbles lower its inception voltage.";
+        Finding::new(Code::PartialDischarge, Severity::Caution, text)
+    })
+}

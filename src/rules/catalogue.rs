@@ -1,0 +1,253 @@
+//! Every finding code: what it means, where it comes from, what would change it.
+//!
+//! Codes are stable and never reused. `explain CODE` prints these entries.
+
+/// What a code means.
+#[derive(Debug, Clone, Copy)]
+pub struct Explanation {
+    /// The code.
+    pub code: &'static str,
+    /// What the finding means.
+    pub meaning: &'static str,
+    /// Id in profiles/sources.yaml of the usual source.
+    pub source: &'static str,
+    /// What would change the finding.
+    pub remedy: &'static str,
+}
+
+macro_rules! codes {
+    ($($name:ident = $code:literal, $source:literal, $meaning:literal, $remedy:literal;)*) => {
+        /// A finding code.
+        #[derive(Debug, Clone, Copy, PartialEq, Eq)]
+        #[allow(missing_docs, reason = "each code's meaning stands in its explanation")]
+        pub enum Code { $($name),* }
+
+        impl Code {
+            /// What the code means.
+            pub fn explanation(self) -> &'static Explanation {
+                &EXPLANATIONS[self as usize]
+            }
+        }
+
+        /// Every code with its explanation, in the order of [`Code`].
+        pub const EXPLANATIONS: &[Explanation] = &[
+            $(Explanation { code: $code, meaning: $meaning, source: $source, remedy: $remedy }),*
+        ];
+    };
+}
+
+codes! {
+    MoistureMissing = "input-moisture-missing", "project-choice",
+        "The profile holds no usable evidence of the water in the paper, so no bubble inception temperature can be computed.",
+        "Add a moisture figure with its standard uncertainty to the profile.";
+    MoistureUncertaintyMissing = "input-moisture-uncertainty-missing", "project-choice",
+        "A moisture figure has no standard uncertainty, so its upper bound, which counts for safety, is unknown.",
+        "Add `std` to every moisture figure.";
+    GasMissing = "input-gas-missing", "astm-d3612",
+        "The gas dissolved in the oil is not known and may not be assumed: there is no gas-in-oil report, or one without nitrogen and oxygen and no oil preservation to infer from.",
+        "Add a gas-in-oil report with nitrogen and oxygen, or their total.";
+    AltitudeMissing = "input-altitude-missing", "iso-2533-1975",
+        "The pressure at the hot spot is not known without the altitude.",
+        "Add oil.altitude_m to the profile.";
+    HeadMissing = "input-oil-head-missing", "project-choice",
+        "The height of oil above the hot spot is not stated. None is counted, which is the low-pressure, conservative side.",
+        "Add oil.head_above_hot_spot_m; each metre is worth about 2 K.";
+    ThermalMissing = "input-thermal-missing", "project-choice",
+        "The profile holds no thermal data, so no hot spot can be computed.",
+        "Add the heat-run figures, or at least the cooling class, under `thermal`.";
+    ConditionUnstated = "input-condition-not-stated", "common-practice",
+        "Part of the unit's present condition is not stated: gas-relay alarm, fault gas, partial discharge or oil level.",
+        "State each of them under `condition` in the profile.";
+
+    BubblingMargin = "bubbling-margin", "common-practice",
+        "The distance between the hottest hot spot and the temperature at which the paper, as wet as it may be, releases bubbles.",
+        "Less load, a cooler ambient, more cooling, drier paper, degassed oil, or a narrower moisture figure.";
+    BubblingOutsideRange = "bubbling-outside-range", "project-choice",
+        "Moisture, gas or pressure lie outside the range of the correlations, so that no inception temperature can be given.",
+        "Check the figure; if it is right, the question is outside what can be computed.";
+    BubblingCeiling = "bubbling-refused-beyond-range", "project-choice",
+        "Conditions are worse than the correlations cover, and already at the edge of their range the margin is too small. Worse conditions can only make it smaller.",
+        "Check the figure; drier paper, degassed oil or less load.";
+    BubblingNotLimiting = "bubbling-not-limiting", "project-choice",
+        "The paper is drier than the correlations cover; at the edge of their range the margin is kept, and drier paper bubbles at a higher temperature.",
+        "Wetter paper.";
+    BubblingBound = "bubbling-worst-case-bound", "fessler-1989",
+        "The worst-case bound, at which dissolved gas and water vapour share the pressure. It ignores nucleation and the better solubility of gas in hot oil, so it can be tens of kelvin too low; it sets no verdict.",
+        "Degassed oil.";
+    BubblingGasAssumed = "bubbling-gas-assumed", "common-practice",
+        "The total dissolved gas is assumed from the oil preservation, not measured.",
+        "A gas-in-oil report with nitrogen and oxygen.";
+    BubblingLiquid = "bubbling-ester", "common-practice",
+        "The correlations are for mineral oil. Esters are reported to resist bubbling better; the same formulas are used as the conservative reading.",
+        "Published correlations for this liquid.";
+    BubblingPaper = "bubbling-upgraded-paper", "common-practice",
+        "The correlations are for kraft paper. Thermally upgraded paper is reported to differ; the same formulas are used.",
+        "Published correlations for this paper.";
+    BubblingHolding = "bubbling-holding-factor", "project-choice",
+        "Aged paper holds less water at the same vapour pressure. The moisture is divided by the entered holding factor; no published relation to the degree of polymerisation was found.",
+        "Another holding_factor in the profile.";
+    FaultGas = "bubbling-fault-gas", "common-practice",
+        "Fault gas without a known cause: gas may already be forming, and high gas lowers the bubble inception temperature.",
+        "Find the cause, or a gas report without fault gas.";
+    PartialDischarge = "bubbling-partial-discharge", "common-practice",
+        "There is a history of partial discharge. Moisture and bubbles lower its inception voltage.",
+        "Measurements that show the discharge is gone.";
+
+    MoistureCounting = "moisture-counting", "project-choice",
+        "The moisture that counts for safety: the wettest credible witness at its own 95 % upper bound.",
+        "A further moisture measurement, or a narrower one.";
+    MoistureNotEvaluated = "moisture-witness-not-evaluated", "project-choice",
+        "A witness states water in oil, which this version cannot turn into water in paper. It might be the wettest.",
+        "Enter the water in paper it implies as a witness of its own, or set it aside with name and reason.";
+    MoistureSetAside = "moisture-witness-set-aside", "project-choice",
+        "A named person decided that a witness does not count.",
+        "Remove set_aside from the witness.";
+
+    HotSpotLimit = "thermal-hot-spot-limit", "iec-60076-7-2005",
+        "The hottest hot spot against the limit of the loading guide. The guide's figures are ceilings for dry paper.",
+        "Less load, a cooler ambient, more cooling, or another kind of loading.";
+    TopOilLimit = "thermal-top-oil-limit", "iec-60076-7-2005",
+        "The hottest top oil against the limit of the loading guide.",
+        "Less load, a cooler ambient, more cooling, or another kind of loading.";
+    LoadCeiling = "thermal-load-ceiling", "iec-60076-7-2005",
+        "The greatest load against the ceiling of the loading guide for this size class and kind of loading.",
+        "Less load, or another kind of loading.";
+    NoGuideFigure = "thermal-no-guide-figure", "iec-60076-7-2005",
+        "The loading guide gives no figure for this quantity, size class and kind of loading.",
+        "A figure of the maker or of a local rule.";
+    MetalNotModelled = "thermal-metal-parts", "ansi-ieee-c57-92-1981",
+        "Metal parts other than the winding (tank, frame, leads) are not in the hot-spot model. Stray flux heats them; in large units they may govern.",
+        "The maker's figure for this unit.";
+    OutsideLoadRange = "thermal-load-outside-model", "iec-60076-7-2005",
+        "The load is more than two and a half times the rating of the cooling stage in service, beyond what the exponents are meant for.",
+        "Less load, or a stronger cooling stage.";
+    TypicalConstants = "thermal-typical-values", "iec-60076-7-2005",
+        "Rises or losses are typical for the cooling class, or come from no heat run. The required margin is widened.",
+        "Enter the unit's own heat-run figures and the date of the heat run.";
+    TypicalTimes = "thermal-typical-constants", "iec-60076-7-2005",
+        "Exponents and time constants are the typical ones of the cooling class unless the profile states its own; heat runs rarely give them.",
+        "Enter the unit's own constants under `thermal`.";
+    StartState = "thermal-start", "project-choice",
+        "How the state at minute 0 was found: from a history, or as the steady state at the preload.",
+        "A history file, and the measured top oil.";
+    MeasuredHotter = "thermal-measured-hotter", "project-choice",
+        "The measured top oil is above the computed one: a cooling fault or a wrong profile. The difference is carried forward as an added rise.",
+        "Find the reason: dirty coolers, failed fans, another tap, a wrong profile.";
+    MeasuredCooler = "thermal-measured-cooler", "project-choice",
+        "The measured top oil is below the computed one. No credit is taken for it.",
+        "Check the reading and the profile.";
+    StageUnknown = "thermal-stage-unknown", "project-choice",
+        "It is not stated when the cooling stages start, nor which is in service, so the weakest is counted.",
+        "State --cooling, or start and stop temperatures in the profile.";
+    CoolingService = "thermal-cooling-in-service", "common-practice",
+        "The answer holds only while the cooling counted on is in service.",
+        "A check with the weaker stage, or with --cooling-lost-at.";
+    CoolingLost = "thermal-cooling-lost", "common-practice",
+        "Forced cooling is lost during the overload; from then on the weakest stage is counted.",
+        "Cooling that stays in service.";
+    ColdStart = "thermal-cold-start", "common-practice",
+        "The oil is cold at the start. Cold oil is viscous and moves heat worse than the model assumes.",
+        "A warmer start.";
+    PumpStaging = "thermal-pump-staging", "common-practice",
+        "The oil is moved by pumps: follow the maker's rule for staging them.",
+        "Nothing; it always applies to forced oil.";
+    ShortCircuit = "thermal-short-circuit-strength", "common-practice",
+        "A hot winding withstands less in a short circuit.",
+        "Nothing; it applies to every overload.";
+    ThermalBroken = "thermal-not-computed", "project-choice",
+        "The thermal model gave no finite temperature.",
+        "Check the thermal data of the profile; this should not happen.";
+
+    AgeingEvent = "ageing-event", "iec-60076-7-2005",
+        "Hours of normal paper life used during the overload, for dry paper. Water multiplies them.",
+        "Less load, or a shorter overload.";
+
+    Bushings = "accessory-bushings", "common-practice",
+        "The load against the rating of the bushings. Above it their own hot spot and internal pressure rise.",
+        "Less load, or the maker's figure.";
+    TapChanger = "accessory-tap-changer", "common-practice",
+        "The load against the rating of the tap changer.",
+        "Less load, or the maker's figure.";
+    CableBox = "accessory-cable-box", "common-practice",
+        "The load against the rating of cable box, leads and clamps, which may be the lowest element.",
+        "Less load, or the maker's figure.";
+    CurrentTransformers = "accessory-current-transformers", "common-practice",
+        "The load against the rating of the current transformers, which may be the lowest element.",
+        "Less load, or the maker's figure.";
+    TapMoves = "accessory-tap-moves", "common-practice",
+        "Do not change taps during the overload unless the local rule allows it.",
+        "A local rule.";
+    OilLevelFinding = "accessory-oil-level", "common-practice",
+        "Hot oil expands: with a high level or a small conservator it may overflow or lift the relief device; with a low one it may uncover parts after cooling down.",
+        "The right oil level.";
+    PressureRelief = "accessory-pressure-relief", "common-practice",
+        "The pressure-relief device may operate: keep people away, and ventilate confined spaces before entering.",
+        "Nothing; it applies to every overload.";
+
+    GasRelay = "relay-gas-relay", "common-practice",
+        "A gas-relay alarm or trip during an overload is real: do not reset and carry on.",
+        "Nothing; it applies to every overload.";
+    GasRelayAlarm = "relay-gas-relay-alarm", "common-practice",
+        "The gas relay's alarm stands. An overload on top of it is refused.",
+        "The cause found and the alarm cleared by the people responsible.";
+
+    FreeWater = "cooldown-free-water", "common-practice",
+        "Wet paper gives water to the oil while hot; on cooling it may come out as free water, and the oil's strength is low after the event. No quick second overload, no fast cooling.",
+        "Drier paper.";
+    WindingUnseen = "cooldown-watch-both", "common-practice",
+        "Oil follows in hours, the winding in minutes: the top-oil reading alone hides a winding excursion.",
+        "A winding indicator that is known to be right.";
+
+    LocalCeiling = "local-ceiling", "local-rules",
+        "A ceiling of the local rules, tighter than or beside the loading guide's.",
+        "Less load, a shorter overload, or another local rule.";
+    LocalForbidden = "local-forbidden", "local-rules",
+        "A condition under which the local rules forbid overload.",
+        "The condition ended, or another local rule.";
+    LocalClear = "local-condition-clear", "local-rules",
+        "A condition under which the local rules forbid overload, and which does not hold.",
+        "The condition arising.";
+    LocalUnstated = "local-condition-unstated", "local-rules",
+        "A condition under which the local rules forbid overload, and of which nothing is stated.",
+        "State it under `condition` in the profile.";
+    LocalCaution = "local-caution", "local-rules",
+        "A caution of the local rules.",
+        "Another local rule.";
+    LocalTextUnused = "local-text-unused", "local-rules",
+        "The local rules hold a text for a finding that did not arise.",
+        "Nothing needed.";
+    LocalNone = "local-none", "project-choice",
+        "No local operating rules were given. They decide; this aid does not know them.",
+        "--rules FILE.";
+}
+
+/// The explanation of a code, by its text.
+pub fn explain(code: &str) -> Option<&'static Explanation> {
+    EXPLANATIONS.iter().find(|explanation| explanation.code == code)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::collections::BTreeSet;
+
+    #[test]
+    fn codes_are_unique_and_belong_to_a_family() {
+        const FAMILIES: [&str; 9] =
+            ["input", "thermal", "bubbling", "moisture", "ageing", "accessory", "relay", "cooldown", "local"];
+        let mut seen = BTreeSet::new();
+        for explanation in EXPLANATIONS {
+            assert!(seen.insert(explanation.code), "{} twice", explanation.code);
+            let family = explanation.code.split('-').next().unwrap();
+            assert!(FAMILIES.contains(&family), "{}", explanation.code);
+            assert!(explanation.code.chars().all(|c| c.is_ascii_lowercase() || c == '-'));
+        }
+    }
+
+    #[test]
+    fn a_code_finds_its_own_explanation() {
+        assert_eq!(Code::BubblingMargin.explanation().code, "bubbling-margin");
+        assert_eq!(Code::LocalNone.explanation().code, "local-none");
+        assert!(explain("no-such-code").is_none());
+    }
+}

@@ -1,0 +1,167 @@
+//! Everything the rules may look at, already computed.
+
+use super::limits::{Ceiling, LimitSet, Quantity};
+use super::local_file::LocalRules;
+use crate::bubbling::inception::{Edge, Inception};
+use crate::moisture::reconcile::Counting;
+use crate::quantities::{Celsius, MoisturePercent, OutsideValidity, Pascals};
+use crate::thermal::trajectory::Peak;
+use crate::unit::{Condition, Unit};
+
+/// The facts of one case.
+#[derive(Debug)]
+pub struct Facts<'a> {
+    /// The transformer.
+    pub unit: &'a Unit,
+    /// Its condition, as the profile and the operator state it.
+    pub condition: Condition,
+    /// The limit set in force.
+    pub limits: &'a LimitSet,
+    /// The local rules in force, if any.
+    pub local: Option<&'a LocalRules>,
+    /// What is asked.
+    pub asked: Asked,
+    /// Required margins.
+    pub required: Required,
+    /// What the thermal models say; `None` without thermal data.
+    pub thermal: Option<ThermalFacts>,
+    /// What the bubbling models say.
+    pub bubbling: BubblingFacts,
+    /// Every ceiling with the value it is held against.
+    pub held: Vec<Held>,
+}
+
+/// What is asked.
+#[derive(Debug, Clone, Copy)]
+pub struct Asked {
+    /// Greatest load, per unit.
+    pub greatest_load_pu: f64,
+    /// Duration of the overload, min.
+    pub duration_min: f64,
+    /// Whether forced cooling is lost on the way.
+    pub cooling_lost: bool,
+    /// Whether the top oil was measured.
+    pub top_oil_measured: bool,
+    /// Whether the start comes from a history.
+    pub from_history: bool,
+}
+
+/// Margins that the bubbling rule asks for, K.
+#[derive(Debug, Clone, Copy)]
+pub struct Required {
+    /// Below it the answer is no-go.
+    pub no_go_k: f64,
+    /// Below it there is a caution.
+    pub caution_k: f64,
+}
+
+/// What the thermal models say.
+#[derive(Debug, Clone)]
+pub struct ThermalFacts {
+    /// Hottest hot spot of the hotter form.
+    pub hot_spot: Peak,
+    /// The form that gives it.
+    pub governed_by: &'static str,
+    /// Hottest top oil of the hotter form.
+    pub top_oil: Peak,
+    /// Top oil at minute 0, °C.
+    pub start_top_oil_c: f64,
+    /// Measured minus computed top oil at minute 0, K, if measured: the form with the smaller model value.
+    pub measured_minus_computed_k: Option<f64>,
+    /// Figures that are typical and not the unit's own, by stage in service.
+    pub typical: Vec<String>,
+    /// Whether the rated figures come from a heat run.
+    pub heat_run: bool,
+    /// Names of the stages in service at any time.
+    pub stages_in_service: Vec<String>,
+    /// Whether a stage stronger than the weakest is counted on.
+    pub counts_on_forced_cooling: bool,
+    /// Whether the weakest stage was taken because nothing is known of the control.
+    pub control_unknown: bool,
+    /// Whether pumps move the oil in a stage in service.
+    pub pumps: bool,
+    /// Greatest load per unit of the rating of the stage in service at the time.
+    pub greatest_stage_load: f64,
+    /// Normal-life hours used, at the rate of the unit's paper.
+    pub ageing_hours: f64,
+}
+
+/// What the bubbling models say.
+#[derive(Debug, Clone)]
+pub struct BubblingFacts {
+    /// The counting moisture, if any witness states water in paper.
+    pub counting: Option<Counting>,
+    /// The moisture used, after the holding factor.
+    pub effective: Option<MoisturePercent>,
+    /// Pressure at the hot spot, if known.
+    pub pressure: Option<Pascals>,
+    /// With the best estimate of moisture.
+    pub best: Reading,
+    /// With the moisture that counts.
+    pub low: Reading,
+    /// The worst-case bound.
+    pub bound: Option<Celsius>,
+    /// Whether the gas alone reaches the pressure, so that the bound knows no safe temperature.
+    pub gas_alone_bubbles: bool,
+}
+
+/// An inception temperature, or why there is none.
+#[derive(Debug, Clone, Copy)]
+pub enum Reading {
+    /// Computed inside the range of the correlations.
+    Known(Inception),
+    /// Outside their range; what can still be said.
+    Outside(OutsideValidity, Edge),
+    /// Moisture, gas or pressure is missing.
+    Missing,
+}
+
+impl Reading {
+    /// A temperature below which bubbling is not to be expected: the working value, or the
+    /// floor where the paper is drier than the range.
+    pub fn inception(&self) -> Option<Celsius> {
+        match self {
+            Self::Known(inception) => Some(inception.working()),
+            Self::Outside(_, edge) => edge.floor,
+            Self::Missing => None,
+        }
+    }
+
+    /// A temperature above which it surely is: the working value, or the ceiling beyond the range.
+    pub fn ceiling(&self) -> Option<Celsius> {
+        match self {
+            Self::Known(inception) => Some(inception.working()),
+            Self::Outside(_, edge) => edge.ceiling,
+            Self::Missing => None,
+        }
+    }
+}
+
+/// A ceiling and the value held against it.
+#[derive(Debug, Clone)]
+pub struct Held {
+    /// The ceiling.
+    pub ceiling: Ceiling,
+    /// The value; `None` if it could not be computed.
+    pub value: Option<f64>,
+}
+
+impl Facts<'_> {
+    /// Margin between an inception temperature and the hottest hot spot, K.
+    pub fn margin_k(&self, inception: Option<Celsius>) -> Option<f64> {
+        let thermal = self.thermal.as_ref()?;
+        inception.map(|inception| inception.value() - thermal.hot_spot.value_c)
+    }
+
+    /// The value that a ceiling on this quantity is held against.
+    pub fn value_of(&self, quantity: Quantity) -> Option<f64> {
+        let thermal = self.thermal.as_ref();
+        match quantity {
+            Quantity::HotSpot => thermal.map(|thermal| thermal.hot_spot.value_c),
+            Quantity::TopOil => thermal.map(|thermal| thermal.top_oil.value_c),
+            Quantity::Ageing => thermal.map(|thermal| thermal.ageing_hours),
+            Quantity::Load => Some(self.asked.greatest_load_pu),
+            Quantity::Duration => Some(self.asked.duration_min),
+        }
+    }
+}

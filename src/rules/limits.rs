@@ -1,0 +1,180 @@
+//! Loading limits: sets of ceilings by size class, from a guide or a local rule.
+
+use super::catalogue::Code;
+use crate::input::number::Number;
+use crate::input::text::Line;
+use crate::input::{InputError, shown, yaml};
+use crate::ranges;
+use crate::unit::SizeClass;
+use crate::unit::defaults::Catalogue;
+use crate::unit::profile::LoadPu;
+use schemars::JsonSchema;
+use serde::Deserialize;
+use std::collections::BTreeMap;
+
+ranges! {
+    /// A temperature ceiling of a loading guide.
+    CeilingC: "°C", 50.0, 250.0;
+    /// A duration.
+    DurationMin: "min", 1.0, 100_000.0;
+}
+
+/// Overloads shorter than this count as short-time emergencies, min.
+/// Source: [`iec-60076-7-2005`] (from memory).
+pub const SHORT_TIME_MIN: f64 = 30.0;
+
+/// A set of loading limits, as in profiles/limits.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct LimitSetFile {
+    /// Name of the set, the file's own.
+    pub limits: Line,
+    /// What it is.
+    pub title: Line,
+    /// The set is only for overloads shorter than this, min.
+    pub shorter_than_min: Option<Number<DurationMin>>,
+    /// Ceilings by size class; a class that is left out is not covered by the set.
+    pub classes: BTreeMap<SizeClass, CeilingsFile>,
+    /// Id in profiles/sources.yaml.
+    pub source: Line,
+}
+
+/// Ceilings of one size class; what is left out, the guide gives no figure for.
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct CeilingsFile {
+    /// Load, per unit of the rated current.
+    pub load_pu: Option<Number<LoadPu>>,
+    /// Winding hot spot, °C.
+    pub hot_spot_c: Option<Number<CeilingC>>,
+    /// Other metal parts, °C.
+    pub metal_c: Option<Number<CeilingC>>,
+    /// Top oil, °C.
+    pub top_oil_c: Option<Number<CeilingC>>,
+}
+
+/// The limits that apply to one unit.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LimitSet {
+    /// Name of the set.
+    pub name: String,
+    /// What it is.
+    pub title: String,
+    /// Id of its source.
+    pub source: String,
+    /// Load ceiling, per unit.
+    pub load_pu: Option<f64>,
+    /// Hot-spot ceiling, °C.
+    pub hot_spot_c: Option<f64>,
+    /// Ceiling of other metal parts, °C; not computed, only shown.
+    pub metal_c: Option<f64>,
+    /// Top-oil ceiling, °C.
+    pub top_oil_c: Option<f64>,
+}
+
+/// The set to use for an overload if the user names none.
+pub fn usual_set(duration_min: f64) -> &'static str {
+    if duration_min < SHORT_TIME_MIN { "iec-short-time-emergency" } else { "iec-long-time-emergency" }
+}
+
+impl LimitSet {
+    /// The set of this name for a size class and duration.
+    ///
+    /// # Errors
+    /// [`InputError`]: no such set, not for this class, or not for so long an overload.
+    pub fn named(name: &str, class: SizeClass, duration_min: f64, catalogue: &Catalogue) -> Result<Self, InputError> {
+        let path = format!("limits/{name}.yaml");
+        let Some(text) = catalogue.text(&path) else {
+            let accepted = format!("one of {}", catalogue.names("limits").join(", "));
+            return Err(InputError::new("--limits", shown(name), accepted));
+        };
+        let file: LimitSetFile = yaml::read(&path, text)?;
+        if let Some(longest) = &file.shorter_than_min
+            && !(duration_min < longest.value)
+        {
+            let found = format!("{name} for an overload of {duration_min} min");
+            return Err(InputError::new("--limits", found, format!("an overload shorter than {} min, or another set", longest.value)));
+        }
+        let Some(ceilings) = file.classes.get(&class) else {
+            let found = format!("{name} for size class {}", class.name());
+            let covered: Vec<&str> = file.classes.keys().map(|class| class.name()).collect();
+            return Err(InputError::new("--limits", found, format!("a set for this class (this one: {})", covered.join(", "))));
+        };
+        let value = |number: &Option<Number<CeilingC>>| number.as_ref().map(|number| number.value);
+        Ok(Self {
+            name: file.limits.0,
+            title: file.title.0,
+            source: file.source.0,
+            load_pu: ceilings.load_pu.as_ref().map(|number| number.value),
+            hot_spot_c: value(&ceilings.hot_spot_c),
+            metal_c: value(&ceilings.metal_c),
+            top_oil_c: value(&ceilings.top_oil_c),
+        })
+    }
+}
+
+/// What a ceiling is a ceiling of.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Quantity {
+    /// Winding hot spot.
+    HotSpot,
+    /// Top oil.
+    TopOil,
+    /// Load.
+    Load,
+    /// Duration of the overload.
+    Duration,
+    /// Normal-life hours used.
+    Ageing,
+}
+
+impl Quantity {
+    /// Name in results.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::HotSpot => "hot-spot",
+            Self::TopOil => "top-oil",
+            Self::Load => "load",
+            Self::Duration => "duration",
+            Self::Ageing => "ageing",
+        }
+    }
+
+    /// Unit in results.
+    pub fn unit(self) -> &'static str {
+        match self {
+            Self::HotSpot | Self::TopOil => "°C",
+            Self::Load => "pu",
+            Self::Duration => "min",
+            Self::Ageing => "h",
+        }
+    }
+}
+
+/// One ceiling with its source and the code of the finding it makes.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ceiling {
+    /// What it limits.
+    pub quantity: Quantity,
+    /// The ceiling, in the quantity's unit.
+    pub limit: f64,
+    /// Id of its source, or the name of the local rules.
+    pub source: String,
+    /// Code of its finding.
+    pub code: Code,
+}
+
+/// The ceilings of a limit set.
+pub fn ceilings(set: &LimitSet) -> Vec<Ceiling> {
+    let of = |quantity, limit: Option<f64>, code| {
+        limit.map(|limit| Ceiling { quantity, limit, source: set.source.clone(), code })
+    };
+    [
+        of(Quantity::HotSpot, set.hot_spot_c, Code::HotSpotLimit),
+        of(Quantity::TopOil, set.top_oil_c, Code::TopOilLimit),
+        of(Quantity::Load, set.load_pu, Code::LoadCeiling),
+    ]
+    .into_iter()
+    .flatten()
+    .collect()
+}

@@ -1,0 +1,187 @@
+//! Local operating rules, as in profiles/rules: they can only tighten.
+
+use super::catalogue::{Code, explain};
+use super::limits::{Ceiling, Quantity};
+use crate::input::number::Number;
+use crate::input::text::Line;
+use crate::input::{InputError, shown, yaml};
+use crate::ranges;
+use crate::unit::profile::LoadPu;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+use std::collections::BTreeMap;
+
+/// Default margin below which the answer is no-go, K. Common practice, no source; a local
+/// rule may raise it, never lower it.
+pub const NO_GO_MARGIN_K: f64 = 10.0;
+
+/// Default margin below which there is a caution, K. Common practice, no source.
+pub const CAUTION_MARGIN_K: f64 = 20.0;
+
+ranges! {
+    /// A required margin.
+    MarginK: "K", 0.0, 100.0;
+    /// A temperature ceiling of a local rule.
+    LocalC: "°C", 20.0, 250.0;
+    /// A duration ceiling.
+    LocalMin: "min", 1.0, 100_000.0;
+    /// An ageing ceiling.
+    LifeHours: "h of normal life", 0.0, 100_000.0;
+}
+
+/// A file of local operating rules.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct LocalRulesFile {
+    /// Name of the rules.
+    pub rules: Line,
+    /// Who issued them.
+    pub issued_by: Line,
+    /// Required margins to bubbling; not below the defaults of 10 and 20 K.
+    pub bubbling: Option<MarginsFile>,
+    /// Ceilings beside those of the loading guide.
+    pub ceilings: Option<LocalCeilingsFile>,
+    /// Conditions under which overload is forbidden.
+    pub forbid_when: Option<Vec<ConditionName>>,
+    /// Cautions to raise with every overload.
+    pub cautions: Option<Vec<Line>>,
+    /// Own words to add to a finding, by its code.
+    pub texts: Option<BTreeMap<String, Line>>,
+}
+
+/// Required margins to bubbling.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct MarginsFile {
+    /// Below it the answer is no-go, K; at least 10.
+    pub no_go_margin_k: Option<Number<MarginK>>,
+    /// Below it there is a caution, K; at least 20.
+    pub caution_margin_k: Option<Number<MarginK>>,
+}
+
+/// Ceilings of a local rule.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct LocalCeilingsFile {
+    /// Load, per unit of the rated current.
+    pub load_pu: Option<Number<LoadPu>>,
+    /// Winding hot spot, °C.
+    pub hot_spot_c: Option<Number<LocalC>>,
+    /// Top oil, °C.
+    pub top_oil_c: Option<Number<LocalC>>,
+    /// Duration of an overload, min.
+    pub duration_min: Option<Number<LocalMin>>,
+    /// Hours of normal life used by an overload.
+    pub ageing_hours: Option<Number<LifeHours>>,
+}
+
+/// A condition that a local rule can name.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum ConditionName {
+    /// The gas relay's alarm stands.
+    GasRelayAlarm,
+    /// Fault gas of any kind.
+    FaultGas,
+    /// A history of partial discharge.
+    PartialDischarge,
+    /// Oil level high.
+    OilLevelHigh,
+    /// Oil level low.
+    OilLevelLow,
+    /// Forced cooling lost.
+    CoolingLost,
+    /// The top oil was not measured.
+    TopOilNotMeasured,
+}
+
+impl ConditionName {
+    /// The condition in words.
+    pub fn in_words(self) -> &'static str {
+        match self {
+            Self::GasRelayAlarm => "a standing gas-relay alarm",
+            Self::FaultGas => "fault gas in the oil",
+            Self::PartialDischarge => "a history of partial discharge",
+            Self::OilLevelHigh => "a high oil level",
+            Self::OilLevelLow => "a low oil level",
+            Self::CoolingLost => "forced cooling lost",
+            Self::TopOilNotMeasured => "top oil not measured",
+        }
+    }
+}
+
+/// Local operating rules, checked.
+#[derive(Debug, Clone)]
+pub struct LocalRules {
+    /// Name of the rules.
+    pub name: String,
+    /// Who issued them.
+    pub issued_by: String,
+    /// No-go margin, K, not below [`NO_GO_MARGIN_K`].
+    pub no_go_margin_k: f64,
+    /// Caution margin, K, not below [`CAUTION_MARGIN_K`].
+    pub caution_margin_k: f64,
+    /// Ceilings.
+    pub ceilings: Vec<Ceiling>,
+    /// Conditions that forbid overload.
+    pub forbid_when: Vec<ConditionName>,
+    /// Cautions of every overload.
+    pub cautions: Vec<String>,
+    /// Own words by finding code.
+    pub texts: BTreeMap<String, String>,
+}
+
+/// Reads and checks local operating rules.
+///
+/// # Errors
+/// [`InputError`] for anything that is not strictly such a file, a margin below the default
+/// (a local rule may only tighten), or a text for a code that does not exist.
+pub fn read_local_rules(place: &str, text: &str) -> Result<LocalRules, InputError> {
+    let file: LocalRulesFile = yaml::read(place, text)?;
+    let margins = file.bubbling.as_ref();
+    let no_go = margin(place, "bubbling.no_go_margin_k", margins.and_then(|m| m.no_go_margin_k.as_ref()), NO_GO_MARGIN_K)?;
+    let caution = margin(place, "bubbling.caution_margin_k", margins.and_then(|m| m.caution_margin_k.as_ref()), CAUTION_MARGIN_K)?;
+    for code in file.texts.iter().flat_map(BTreeMap::keys) {
+        if explain(code).is_none() {
+            return Err(InputError::new(place, shown(code), "a finding code (see `bubblemargin explain --list`)").at_key("texts"));
+        }
+    }
+    let name = file.rules.0;
+    Ok(LocalRules {
+        ceilings: file.ceilings.as_ref().map_or_else(Vec::new, |ceilings| local_ceilings(ceilings, &name)),
+        name,
+        issued_by: file.issued_by.0,
+        no_go_margin_k: no_go,
+        caution_margin_k: caution.max(no_go),
+        forbid_when: file.forbid_when.unwrap_or_default(),
+        cautions: file.cautions.unwrap_or_default().into_iter().map(|line| line.0).collect(),
+        texts: file.texts.unwrap_or_default().into_iter().map(|(code, line)| (code, line.0)).collect(),
+    })
+}
+
+fn margin(place: &str, key: &str, stated: Option<&Number<MarginK>>, default_k: f64) -> Result<f64, InputError> {
+    match stated {
+        None => Ok(default_k),
+        Some(margin) if margin.value >= default_k => Ok(margin.value),
+        Some(margin) => {
+            let accepted = format!("{default_k} K or more: a local rule may only tighten");
+            Err(InputError::new(place, format!("{} K", margin.value), accepted).at_line(margin.line).at_key(key))
+        }
+    }
+}
+
+fn local_ceilings(file: &LocalCeilingsFile, name: &str) -> Vec<Ceiling> {
+    let of = |quantity, limit: Option<f64>| {
+        limit.map(|limit| Ceiling { quantity, limit, source: name.to_owned(), code: Code::LocalCeiling })
+    };
+    [
+        of(Quantity::Load, file.load_pu.as_ref().map(|n| n.value)),
+        of(Quantity::HotSpot, file.hot_spot_c.as_ref().map(|n| n.value)),
+        of(Quantity::TopOil, file.top_oil_c.as_ref().map(|n| n.value)),
+        of(Quantity::Duration, file.duration_min.as_ref().map(|n| n.value)),
+        of(Quantity::Ageing, file.ageing_hours.as_ref().map(|n| n.value)),
+    ]
+    .into_iter()
+    .flatten()
+    .collect()
+}

@@ -1,0 +1,172 @@
+//! Temperatures against their ceilings, and how far the thermal model can be trusted.
+
+use super::catalogue::Code;
+use super::facts::{Facts, Held, ThermalFacts};
+use super::finding::{Finding, Severity};
+use super::limits::Quantity;
+use crate::unit::SizeClass;
+
+/// Loads above this multiple of the stage rating are beyond what the exponents are meant for.
+/// Our choice, no source: the guides end at 2.0 of the unit rating, and a weaker stage carries
+/// more than its share for the moments until the next one starts.
+pub const MOST_STAGE_LOAD: f64 = 2.5;
+
+/// Oil below this at the start is called cold, °C. Our choice, no source.
+const COLD_OIL_C: f64 = 0.0;
+
+/// A measured top oil within this of the computed one agrees with it, K. Our choice, no source.
+const AGREES_WITHIN_K: f64 = 3.0;
+
+/// All findings of the family.
+pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
+    let mut found: Vec<Finding> = facts.held.iter().filter_map(|held| ceiling(facts, held)).collect();
+    found.extend(no_guide_figure(facts));
+    found.push(metal_parts(facts));
+    found.push(Finding::new(
+        Code::ShortCircuit,
+        Severity::Notice,
+        "A hot winding withstands less in a short circuit.",
+    ));
+    match &facts.thermal {
+        None => found.push(Finding::new(Code::ThermalMissing, Severity::Unknown, "No thermal data, so no hot spot.")),
+        Some(thermal) => {
+            let rules: [fn(&Facts<'_>, &ThermalFacts) -> Option<Finding>; 9] = [
+                not_finite,
+                outside_load_range,
+                typical_values,
+                typical_constants,
+                start,
+                measured,
+                cooling_control,
+                cooling_service,
+                cold_oil,
+            ];
+            found.extend(rules.iter().filter_map(|rule| rule(facts, thermal)));
+            found.extend(pumps(thermal));
+        }
+    }
+    found
+}
+
+/// A ceiling is kept or not; one without a computed value is covered by what is missing.
+fn ceiling(facts: &Facts<'_>, held: &Held) -> Option<Finding> {
+    let value = held.value?;
+    let (quantity, unit) = (held.ceiling.quantity.name(), held.ceiling.quantity.unit());
+    let whose = if held.ceiling.code == Code::LocalCeiling { "local rules" } else { facts.limits.title.as_str() };
+    let (severity, verb) = if value <= held.ceiling.limit { (Severity::Pass, "keeps within") } else { (Severity::Stop, "exceeds") };
+    let text = format!("The {quantity} {verb} the ceiling of the {whose}.");
+    let finding = Finding::new(held.ceiling.code, severity, text);
+    Some(finding.measured(value, unit).limit(held.ceiling.limit, unit).source(&held.ceiling.source))
+}
+
+fn no_guide_figure(facts: &Facts<'_>) -> Vec<Finding> {
+    let stated = [
+        (Quantity::HotSpot, facts.limits.hot_spot_c),
+        (Quantity::TopOil, facts.limits.top_oil_c),
+        (Quantity::Load, facts.limits.load_pu),
+    ];
+    let lacking = stated.iter().filter(|(_, figure)| figure.is_none());
+    lacking
+        .map(|(quantity, _)| {
+            let text = format!("The {} gives no {} ceiling for this size class.", facts.limits.title, quantity.name());
+            Finding::new(Code::NoGuideFigure, Severity::Caution, text).source(&facts.limits.source)
+        })
+        .collect()
+}
+
+fn metal_parts(facts: &Facts<'_>) -> Finding {
+    let large = facts.unit.size_class == SizeClass::Large;
+    let severity = if large { Severity::Caution } else { Severity::Notice };
+    let text = if large {
+        "Stray flux heats tank and frame of a large unit and may govern; it is not in the hot-spot model."
+    } else {
+        "Metal parts other than the winding are not in the hot-spot model."
+    };
+    let finding = Finding::new(Code::MetalNotModelled, severity, text);
+    match facts.limits.metal_c {
+        Some(limit_c) => finding.limit(limit_c, "°C"),
+        None => finding,
+    }
+}
+
+fn not_finite(_: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
+    let finite = thermal.hot_spot.value_c.is_finite() && thermal.top_oil.value_c.is_finite();
+    (!finite).then(|| Finding::new(Code::ThermalBroken, Severity::Unknown, "The thermal model gave no finite temperature."))
+}
+
+fn outside_load_range(_: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
+    let load = thermal.greatest_stage_load;
+    if load <= MOST_STAGE_LOAD {
+        return None;
+    }
+    let text = "The load is beyond what the model is meant for in the cooling stage in service.";
+    Some(Finding::new(Code::OutsideLoadRange, Severity::Unknown, text).measured(load, "pu of stage rating").limit(MOST_STAGE_LOAD, "pu of stage rating"))
+}
+
+fn typical_values(_: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
+    if thermal.typical.is_empty() && thermal.heat_run {
+        return Some(Finding::new(Code::TypicalConstants, Severity::Pass, "Rises and losses come from the unit's heat run."));
+    }
+    let mut what = thermal.typical.clone();
+    if !thermal.heat_run {
+        what.push("no heat run is stated".to_owned());
+    }
+    let text = format!("Rises or losses are not the unit's own ({}); the required margin is widened.", what.join("; "));
+    Some(Finding::new(Code::TypicalConstants, Severity::Caution, text))
+}
+
+fn typical_constants(_: &Facts<'_>, _: &ThermalFacts) -> Option<Finding> {
+    let text = "Exponents and time constants are typical of the cooling class unless the profile states its own.";
+    Some(Finding::new(Code::TypicalTimes, Severity::Notice, text))
+}
+
+fn start(facts: &Facts<'_>, _: &ThermalFacts) -> Option<Finding> {
+    let text = match (facts.asked.from_history, facts.asked.top_oil_measured) {
+        (true, true) => "The overload begins from the load history, with the measured top oil.",
+        (true, false) => "The overload begins from the load history; the top oil was not measured.",
+        (false, true) => "The overload begins from the steady state at the preload, with the measured top oil.",
+        (false, false) => "The overload begins from the steady state at the preload; the top oil was not measured.",
+    };
+    Some(Finding::new(Code::StartState, Severity::Notice, text))
+}
+
+fn measured(_: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
+    let difference_k = thermal.measured_minus_computed_k?;
+    let finding = if difference_k > AGREES_WITHIN_K {
+        let text = "The measured top oil is above the computed one; the difference is carried forward.";
+        Finding::new(Code::MeasuredHotter, Severity::Caution, text)
+    } else if difference_k >= -AGREES_WITHIN_K {
+        Finding::new(Code::MeasuredHotter, Severity::Pass, "The measured top oil agrees with the computed one.")
+    } else {
+        Finding::new(Code::MeasuredCooler, Severity::Notice, "The measured top oil is below the computed one; no credit is taken.")
+    };
+    Some(finding.measured(difference_k, "K").limit(AGREES_WITHIN_K, "K"))
+}
+
+fn cooling_control(_: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
+    thermal.control_unknown.then(|| {
+        let text = format!("Nothing says which cooling stage is in service, so the weakest counts: {}.", thermal.stages_in_service.join(", "));
+        Finding::new(Code::StageUnknown, Severity::Caution, text)
+    })
+}
+
+fn cooling_service(facts: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
+    if facts.asked.cooling_lost {
+        return Some(Finding::new(Code::CoolingLost, Severity::Caution, "Forced cooling is lost during the overload."));
+    }
+    thermal.counts_on_forced_cooling.then(|| {
+        let text = format!("The answer holds only while this cooling is in service: {}.", thermal.stages_in_service.join(", "));
+        Finding::new(Code::CoolingService, Severity::Notice, text)
+    })
+}
+
+fn cold_oil(_: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
+    (thermal.start_top_oil_c < COLD_OIL_C).then(|| {
+        let text = "The oil is cold at the start and moves heat worse than the model assumes.";
+        Finding::new(Code::ColdStart, Severity::Caution, text).measured(thermal.start_top_oil_c, "°C").limit(COLD_OIL_C, "°C")
+    })
+}
+
+fn pumps(thermal: &ThermalFacts) -> Option<Finding> {
+    thermal.pumps.then(|| Finding::new(Code::PumpStaging, Severity::Notice, "Follow the maker's rule for staging the pumps."))
+}

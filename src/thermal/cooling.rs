@@ -1,0 +1,97 @@
+//! Cooling stages: what each can do, and when one takes over from another.
+
+use super::Nameplate;
+use super::iec::IecConstants;
+use super::ieee::IeeeConstants;
+
+/// Which temperature starts and stops a stage.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Sensor {
+    /// The top-oil thermometer.
+    TopOil,
+    /// The winding indicator, taken as the computed hot spot.
+    Winding,
+}
+
+/// The temperatures at which a stage starts and stops.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Switching {
+    /// What is measured.
+    pub sensor: Sensor,
+    /// The stage starts at or above this, °C.
+    pub start_c: f64,
+    /// The stage stops at or below this, °C; lower than `start_c`.
+    pub stop_c: f64,
+}
+
+/// One cooling stage with its own rating, rises and constants.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Stage {
+    /// Name as in the profile.
+    pub name: String,
+    /// Rating of the stage per unit of the transformer's rating.
+    pub rating_pu: f64,
+    /// Rises and loss ratio at the stage's rating.
+    pub nameplate: Nameplate,
+    /// Constants of the IEC form.
+    pub iec: IecConstants,
+    /// Constants of the IEEE form.
+    pub ieee: IeeeConstants,
+    /// When it starts and stops by itself; `None` if it does not.
+    pub switching: Option<Switching>,
+}
+
+/// Which stage is in service.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Control {
+    /// One stage throughout, by its index.
+    Fixed(usize),
+    /// Stages start and stop by their own temperatures.
+    Automatic,
+}
+
+/// The cooling of the unit as it will be during the overload.
+///
+/// Stages run from the weakest to the strongest.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Cooling {
+    /// At least one stage, weakest first.
+    pub stages: Vec<Stage>,
+    /// How the stage in service is chosen.
+    pub control: Control,
+    /// From this minute on only the weakest stage is left (fans or pumps lost).
+    pub lost_at_min: Option<f64>,
+}
+
+impl Cooling {
+    /// The stage to start from when nothing else is known.
+    pub fn first(&self) -> usize {
+        match self.control {
+            Control::Fixed(index) => index,
+            Control::Automatic => 0,
+        }
+    }
+
+    /// The stage that should follow `stage` at these temperatures, if any.
+    pub fn next(&self, stage: usize, time_min: f64, top_oil_c: f64, hot_spot_c: f64) -> Option<usize> {
+        if self.lost_at_min.is_some_and(|lost| time_min >= lost) {
+            return (stage != 0).then_some(0);
+        }
+        if self.control != Control::Automatic {
+            return None;
+        }
+        let reading = |sensor| match sensor {
+            Sensor::TopOil => top_oil_c,
+            Sensor::Winding => hot_spot_c,
+        };
+        let above = self.stages.get(stage + 1).and_then(|next| next.switching);
+        if above.is_some_and(|s| reading(s.sensor) >= s.start_c) {
+            return Some(stage + 1);
+        }
+        let own = self.stages[stage].switching;
+        if stage > 0 && own.is_some_and(|s| reading(s.sensor) <= s.stop_c) {
+            return Some(stage - 1);
+        }
+        None
+    }
+}

@@ -1,0 +1,140 @@
+//! Load and ambient as functions of time.
+
+/// Load in steps: each value is held until the next one, the last one for ever.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LoadSteps {
+    steps: Vec<(f64, f64)>,
+}
+
+/// Ambient as straight lines between knots, level before the first and after the last.
+#[derive(Debug, Clone, PartialEq)]
+pub struct AmbientLine {
+    knots: Vec<(f64, f64)>,
+}
+
+impl LoadSteps {
+    /// Takes `(minute, load_pu)` pairs; `None` if empty, unsorted or not finite.
+    pub fn new(steps: Vec<(f64, f64)>) -> Option<Self> {
+        ascending(&steps).then_some(Self { steps })
+    }
+
+    /// Load at a minute, per unit; a step counts from its own minute on.
+    pub fn at(&self, minute: f64) -> f64 {
+        let after = self.steps.partition_point(|step| step.0 <= minute);
+        self.steps[after.saturating_sub(1)].1
+    }
+
+    /// The `(minute, load_pu)` pairs.
+    pub fn steps(&self) -> &[(f64, f64)] {
+        &self.steps
+    }
+
+    /// The greatest load from `from_min` on, before `until_min`.
+    pub fn greatest_between(&self, from_min: f64, until_min: f64) -> f64 {
+        let inside = self.steps.iter().filter(|s| s.0 > from_min && s.0 < until_min);
+        inside.map(|s| s.1).fold(self.at(from_min), f64::max)
+    }
+
+    /// The same shape with every load before `until_min` multiplied by `factor`.
+    #[must_use]
+    pub fn scaled_before(&self, until_min: f64, factor: f64) -> Self {
+        let scale = |&(minute, load): &(f64, f64)| {
+            let factor = if minute < until_min { factor } else { 1.0 };
+            (minute, load * factor)
+        };
+        Self {
+            steps: self.steps.iter().map(scale).collect(),
+        }
+    }
+
+    /// The same shape with the last load before `until_min` held for ever.
+    #[must_use]
+    pub fn held_after(&self, until_min: f64) -> Self {
+        let kept = self.steps.iter().filter(|step| step.0 < until_min);
+        Self {
+            steps: kept.copied().collect(),
+        }
+    }
+}
+
+impl AmbientLine {
+    /// Takes `(minute, ambient_c)` pairs; `None` if empty, unsorted or not finite.
+    pub fn new(knots: Vec<(f64, f64)>) -> Option<Self> {
+        ascending(&knots).then_some(Self { knots })
+    }
+
+    /// Ambient that never changes, °C.
+    pub fn constant(ambient_c: f64) -> Self {
+        Self {
+            knots: vec![(0.0, ambient_c)],
+        }
+    }
+
+    /// Ambient at a minute, °C.
+    pub fn at(&self, minute: f64) -> f64 {
+        let after = self.knots.partition_point(|knot| knot.0 <= minute);
+        if after == 0 {
+            return self.knots[0].1;
+        }
+        let (left, right) = (self.knots[after - 1], self.knots.get(after));
+        match right {
+            None => left.1,
+            Some(right) => left.1 + (right.1 - left.1) * (minute - left.0) / (right.0 - left.0),
+        }
+    }
+
+    /// The `(minute, ambient_c)` pairs.
+    pub fn knots(&self) -> &[(f64, f64)] {
+        &self.knots
+    }
+}
+
+fn ascending(points: &[(f64, f64)]) -> bool {
+    !points.is_empty()
+        && points.iter().all(|p| p.0.is_finite() && p.1.is_finite())
+        && points.windows(2).all(|pair| pair[0].0 < pair[1].0)
+}
+
+/// The minutes at which anything changes or a sample is wanted, in order.
+pub fn breakpoints(from_min: f64, until_min: f64, load: &LoadSteps, ambient: &AmbientLine, samples: &[f64]) -> Vec<f64> {
+    let inside = |minute: &f64| *minute > from_min && *minute < until_min;
+    let mut minutes = vec![from_min, until_min];
+    minutes.extend(load.steps.iter().map(|s| s.0).filter(inside));
+    minutes.extend(ambient.knots.iter().map(|k| k.0).filter(inside));
+    minutes.extend(samples.iter().copied().filter(inside));
+    minutes.sort_by(f64::total_cmp);
+    // Closer than a microminute is one instant: rounding of time stamps, not a step.
+    minutes.dedup_by(|later, earlier| *later - *earlier < 1.0e-6);
+    minutes
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+
+    #[test]
+    fn a_load_step_counts_from_its_own_minute_on() {
+        let load = LoadSteps::new(vec![(0.0, 1.3), (45.0, 1.1)]).unwrap();
+        assert_relative_eq!(load.at(44.999), 1.3);
+        assert_relative_eq!(load.at(45.0), 1.1);
+        assert_relative_eq!(load.at(1.0e6), 1.1);
+        assert_relative_eq!(load.at(-5.0), 1.3);
+    }
+
+    #[test]
+    fn ambient_is_a_straight_line_between_knots() {
+        let ambient = AmbientLine::new(vec![(0.0, 20.0), (60.0, 26.0)]).unwrap();
+        assert_relative_eq!(ambient.at(30.0), 23.0);
+        assert_relative_eq!(ambient.at(-10.0), 20.0);
+        assert_relative_eq!(ambient.at(90.0), 26.0);
+    }
+
+    #[test]
+    fn refuses_what_is_not_a_function_of_time() {
+        assert!(LoadSteps::new(vec![]).is_none());
+        assert!(LoadSteps::new(vec![(0.0, 1.0), (0.0, 1.2)]).is_none());
+        assert!(LoadSteps::new(vec![(0.0, f64::NAN)]).is_none());
+        assert!(AmbientLine::new(vec![(5.0, 20.0), (0.0, 21.0)]).is_none());
+    }
+}

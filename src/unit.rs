@@ -1,0 +1,213 @@
+//! The transformer as data: read strictly, checked for contradictions, and either complete
+//! enough to compute with or reported as lacking.
+
+pub mod defaults;
+pub mod profile;
+pub mod sources;
+pub mod validate;
+
+use crate::moisture::evidence::Witness;
+use crate::quantities::{GasPercent, Metres, Pascals};
+use crate::thermal::cooling::Stage;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+/// Size class of the loading guides.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum SizeClass {
+    /// Up to 2.5 MVA three-phase.
+    Distribution,
+    /// Up to 100 MVA three-phase.
+    Medium,
+    /// Above that.
+    Large,
+}
+
+impl SizeClass {
+    /// The class as written in profiles.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Distribution => "distribution",
+            Self::Medium => "medium",
+            Self::Large => "large",
+        }
+    }
+
+    /// Largest three-phase rating of the class, MVA. Source: [`iec-60076-7-2005`] (from memory).
+    pub fn largest_mva(self) -> Option<f64> {
+        match self {
+            Self::Distribution => Some(2.5),
+            Self::Medium => Some(100.0),
+            Self::Large => None,
+        }
+    }
+}
+
+/// Winding paper.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Paper {
+    /// Kraft paper.
+    Kraft,
+    /// Thermally upgraded paper.
+    ThermallyUpgraded,
+}
+
+/// Insulating liquid.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Liquid {
+    /// Mineral oil.
+    Mineral,
+    /// Natural ester.
+    NaturalEster,
+}
+
+/// How the oil is moved.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum OilFlow {
+    /// Natural circulation.
+    Natural,
+    /// Pumps, not directed.
+    Forced,
+    /// Pumps, directed into the windings.
+    Directed,
+}
+
+/// A transformer, checked.
+#[derive(Debug, Clone)]
+pub struct Unit {
+    /// Short name, as in the profile.
+    pub name: String,
+    /// Where it stands.
+    pub site: Option<String>,
+    /// Size class of the loading guides.
+    pub size_class: SizeClass,
+    /// Rated power, MVA.
+    pub rated_mva: f64,
+    /// Winding paper.
+    pub paper: Paper,
+    /// Insulating liquid.
+    pub liquid: Liquid,
+    /// Thermal data; `None` if the profile has none.
+    pub thermal: Option<Thermal>,
+    /// Pressure of the surroundings.
+    pub surroundings: Surroundings,
+    /// Dissolved gas; `None` if the profile has none and none may be assumed.
+    pub gas: Option<Gas>,
+    /// Evidence of moisture.
+    pub witnesses: Vec<Witness>,
+    /// What aged paper still holds at the same vapour pressure, 1 = as new.
+    pub holding_factor: f64,
+    /// Ratings of what is in series with the winding.
+    pub accessories: Accessories,
+    /// What is known of its present condition.
+    pub condition: Condition,
+}
+
+/// Thermal data of the unit.
+#[derive(Debug, Clone)]
+pub struct Thermal {
+    /// Stages, weakest first.
+    pub stages: Vec<StageData>,
+    /// Date of the heat run, if the rises come from one.
+    pub heat_run: Option<String>,
+    /// The stage at the unit's rated cooling.
+    pub rated_stage: usize,
+}
+
+/// A stage and where its figures came from.
+#[derive(Debug, Clone)]
+pub struct StageData {
+    /// The stage.
+    pub stage: Stage,
+    /// How its oil is moved.
+    pub oil_flow: OilFlow,
+    /// Keys whose values are typical for the cooling class and not the unit's own.
+    pub typical: Vec<&'static str>,
+}
+
+/// What sets the pressure at the hot spot.
+#[derive(Debug, Clone, Copy)]
+pub struct Surroundings {
+    /// Height above sea level.
+    pub altitude: Option<Metres>,
+    /// Oil above the hot spot; `None` counts as none, the low-pressure side.
+    pub head: Option<Metres>,
+    /// Lowest gauge pressure of a gas blanket, Pa.
+    pub blanket_pa: f64,
+}
+
+/// Dissolved gas of the unit.
+#[derive(Debug, Clone)]
+pub struct Gas {
+    /// Total content.
+    pub total: GasPercent,
+    /// Pressure the gases exert at 25 °C, for the worst-case bound.
+    pub pressure: Pascals,
+    /// Why the total is assumed and not measured, if so.
+    pub assumed: Option<String>,
+    /// Date of the sample, as written.
+    pub sampled: Option<String>,
+}
+
+/// A rating in the current path.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Rating {
+    /// Per unit of the transformer's rated current.
+    PerUnit(f64),
+    /// Stated as unknown, or not stated.
+    Unknown,
+}
+
+/// Ratings of what is in series with the winding.
+#[derive(Debug, Clone, Copy)]
+pub struct Accessories {
+    /// Bushings.
+    pub bushings: Rating,
+    /// Tap changer.
+    pub tap_changer: Rating,
+    /// Cable box, leads and clamps.
+    pub cable_box: Rating,
+    /// Current transformers.
+    pub current_transformers: Rating,
+}
+
+/// Oil level.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum OilLevel {
+    /// As it should be for the temperature.
+    Normal,
+    /// Too high for the temperature, or a small conservator.
+    High,
+    /// Too low for the temperature.
+    Low,
+}
+
+/// Fault gas in the oil.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum FaultGas {
+    /// None found.
+    None,
+    /// Found, and its cause is known and harmless to loading.
+    Explained,
+    /// Found, cause not known.
+    Unexplained,
+}
+
+/// What is known of the unit's condition; `None` where nobody stated it.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Condition {
+    /// The gas relay's alarm stands.
+    pub gas_relay_alarm: Option<bool>,
+    /// Fault gas.
+    pub fault_gas: Option<FaultGas>,
+    /// A history of partial discharge.
+    pub partial_discharge: Option<bool>,
+    /// Oil level.
+    pub oil_level: Option<OilLevel>,
+}

@@ -1,0 +1,297 @@
+//! The YAML of a unit profile, as it stands in the file. Ranges are checked here;
+//! contradictions between keys in [`super::validate`].
+
+use super::{FaultGas, Liquid, OilLevel, Paper, SizeClass};
+use crate::bubbling::gas::Preservation;
+use crate::input::number::{FOUND_ACCEPTED, Number};
+use crate::input::text::{Date, Line};
+use crate::moisture::evidence::Method;
+use crate::ranges;
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
+use serde::Deserialize;
+use serde::de::{self, Deserializer};
+use std::borrow::Cow;
+use std::collections::BTreeMap;
+
+ranges! {
+    /// Year of manufacture.
+    Year: "year", 1900.0, 2100.0;
+    /// Rated power.
+    Mva: "MVA", 0.01, 2000.0;
+    /// Load or rating per unit of the rated current.
+    LoadPu: "per unit, 1 = rated current", 0.0, 5.0;
+    /// Rating of a cooling stage.
+    StagePu: "per unit of the unit's rating", 0.1, 1.5;
+    /// Top-oil rise.
+    OilRiseK: "K", 5.0, 120.0;
+    /// Hot-spot gradient H·gr.
+    GradientK: "K", 1.0, 100.0;
+    /// Load loss over no-load loss.
+    LossRatio: "load loss / no-load loss", 0.5, 50.0;
+    /// Oil or winding exponent.
+    Exponent: "", 0.5, 2.5;
+    /// Constants k11, k21, k22.
+    Factor: "", 0.1, 5.0;
+    /// Oil time constant.
+    OilTau: "min", 10.0, 1000.0;
+    /// Winding time constant.
+    WindingTau: "min", 0.5, 60.0;
+    /// Temperature of oil, winding or switching point.
+    OilC: "°C", -50.0, 200.0;
+    /// Altitude.
+    AltitudeM: "m", -430.0, 6000.0;
+    /// Oil head above the hot spot.
+    HeadM: "m", 0.0, 15.0;
+    /// Gauge pressure of the blanket.
+    GaugeKpa: "kPa gauge", -50.0, 200.0;
+    /// Mass of oil.
+    OilKg: "kg", 10.0, 500_000.0;
+    /// Total gas.
+    GasTotal: "% by volume", 0.0, 50.0;
+    /// One gas.
+    GasPpm: "ppm by volume", 0.0, 500_000.0;
+    /// Water in paper.
+    PaperPercent: "% by mass of dry paper", 0.0, 20.0;
+    /// Standard uncertainty of water in paper.
+    PaperStd: "% points", 0.0, 10.0;
+    /// Water in oil.
+    OilPpm: "ppm by mass", 0.0, 2000.0;
+    /// Relative saturation.
+    RsPercent: "% of saturation", 0.0, 100.0;
+    /// What aged paper still holds.
+    Holding: "1 = as new paper", 0.3, 1.0;
+}
+
+/// A transformer.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct UnitFile {
+    /// Short name.
+    pub unit: Line,
+    /// Where it stands.
+    pub site: Option<Line>,
+    /// Serial number.
+    pub serial: Option<Line>,
+    /// Year of manufacture.
+    pub made: Option<Number<Year>>,
+    /// Size class of the loading guides: distribution up to 2.5 MVA, medium up to 100 MVA, large above.
+    pub size_class: SizeClass,
+    /// Rated power and cooling.
+    pub rated: RatedFile,
+    /// Winding paper.
+    pub paper: Paper,
+    /// Insulating liquid.
+    pub liquid: Liquid,
+    /// Thermal data at the rated cooling.
+    pub thermal: Option<ThermalFile>,
+    /// Cooling stages, weakest first; without them the unit has one stage, the rated one.
+    pub cooling_stages: Option<Vec<StageFile>>,
+    /// Oil: preservation, altitude, head.
+    pub oil: Option<OilFile>,
+    /// Gas-in-oil report.
+    pub gas: Option<GasFile>,
+    /// Evidence of moisture in the paper.
+    pub moisture: Option<Vec<WitnessFile>>,
+    /// What aged paper still holds at the same vapour pressure, 1 = as new (the default).
+    pub holding_factor: Option<Number<Holding>>,
+    /// Ratings in the current path.
+    pub accessories: Option<AccessoriesFile>,
+    /// Present condition.
+    pub condition: Option<ConditionFile>,
+}
+
+/// Rated power and cooling.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct RatedFile {
+    /// Rated power, MVA.
+    pub mva: Number<Mva>,
+    /// Rated cooling, as the name of a cooling stage or of a set of constants (ONAN, ONAF, OF, OD …).
+    pub cooling: Line,
+}
+
+/// Thermal data; what is left out is taken from the set of typical constants, and reported.
+#[derive(Debug, Default, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ThermalFile {
+    /// Set of typical constants, a file name in profiles/cooling.
+    pub constants: Option<Line>,
+    /// Top-oil rise over ambient at the rating, K.
+    pub top_oil_rise_k: Option<Number<OilRiseK>>,
+    /// Hot-spot rise over top oil at the rating (H × gradient), K.
+    pub hot_spot_gradient_k: Option<Number<GradientK>>,
+    /// Load loss over no-load loss at the rating.
+    pub loss_ratio: Option<Number<LossRatio>>,
+    /// Date of the heat run that the three figures above come from.
+    pub heat_run: Option<Date>,
+    /// Oil exponent x of IEC 60076-7.
+    pub x: Option<Number<Exponent>>,
+    /// Winding exponent y of IEC 60076-7.
+    pub y: Option<Number<Exponent>>,
+    /// k11 of IEC 60076-7.
+    pub k11: Option<Number<Factor>>,
+    /// k21 of IEC 60076-7.
+    pub k21: Option<Number<Factor>>,
+    /// k22 of IEC 60076-7.
+    pub k22: Option<Number<Factor>>,
+    /// Average-oil time constant τo of IEC 60076-7, min.
+    pub oil_time_constant_min: Option<Number<OilTau>>,
+    /// Winding time constant τw, min, of both forms.
+    pub winding_time_constant_min: Option<Number<WindingTau>>,
+    /// Oil exponent n of IEEE C57.91.
+    pub n: Option<Number<Exponent>>,
+    /// Winding exponent m of IEEE C57.91.
+    pub m: Option<Number<Exponent>>,
+    /// Top-oil time constant of IEEE C57.91, min; without it k11·τo.
+    pub ieee_oil_time_constant_min: Option<Number<OilTau>>,
+    /// Whether the IEEE top-oil time constant follows the load (default false).
+    pub ieee_correct_time_constant: Option<bool>,
+}
+
+/// A cooling stage.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct StageFile {
+    /// Name, such as ONAN.
+    pub name: Line,
+    /// Rating of the stage per unit of the unit's rating.
+    pub rating_pu: Number<StagePu>,
+    /// Set of typical constants, a file name in profiles/cooling; without it the stage's own name.
+    pub constants: Option<Line>,
+    /// Top-oil rise at the stage's rating, K.
+    pub top_oil_rise_k: Option<Number<OilRiseK>>,
+    /// Hot-spot rise over top oil at the stage's rating, K.
+    pub hot_spot_gradient_k: Option<Number<GradientK>>,
+    /// Top oil that starts the stage, °C.
+    pub start_top_oil_c: Option<Number<OilC>>,
+    /// Top oil that stops the stage, °C.
+    pub stop_top_oil_c: Option<Number<OilC>>,
+    /// Winding indicator that starts the stage, °C.
+    pub start_winding_c: Option<Number<OilC>>,
+    /// Winding indicator that stops the stage, °C.
+    pub stop_winding_c: Option<Number<OilC>>,
+}
+
+/// The oil and what is above it.
+#[derive(Debug, Default, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct OilFile {
+    /// How the oil is kept from the air.
+    pub preservation: Option<Preservation>,
+    /// Height above sea level, m.
+    pub altitude_m: Option<Number<AltitudeM>>,
+    /// Height of oil above the hot spot, m; without it none is counted, the low-pressure side.
+    pub head_above_hot_spot_m: Option<Number<HeadM>>,
+    /// Lowest gauge pressure of the gas blanket, kPa.
+    pub blanket_lowest_gauge_kpa: Option<Number<GaugeKpa>>,
+    /// Mass of oil, kg.
+    pub mass_kg: Option<Number<OilKg>>,
+}
+
+/// A gas-in-oil report: a total, or single gases with nitrogen and oxygen among them.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct GasFile {
+    /// Date of the sample.
+    pub sampled: Option<Date>,
+    /// Total dissolved gas, % by volume.
+    pub total_percent: Option<Number<GasTotal>>,
+    /// Single gases in ppm by volume, by chemical symbol.
+    pub gases: Option<BTreeMap<String, Number<GasPpm>>>,
+}
+
+/// A witness of the moisture in the paper.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct WitnessFile {
+    /// How the figure was come by.
+    pub method: Option<Method>,
+    /// Water in paper, % by mass of dry oil-free paper.
+    pub percent: Option<Number<PaperPercent>>,
+    /// Standard uncertainty of `percent`, in % points.
+    pub std: Option<Number<PaperStd>>,
+    /// Water in oil, ppm by mass.
+    pub ppm: Option<Number<OilPpm>>,
+    /// Relative saturation of the oil, %.
+    pub rs_percent: Option<Number<RsPercent>>,
+    /// Oil temperature at the measurement, °C.
+    pub oil_c: Option<Number<OilC>>,
+    /// Date of the measurement.
+    pub date: Option<Date>,
+    /// Free text.
+    pub note: Option<Line>,
+    /// Somebody's decision that this witness does not count.
+    pub set_aside: Option<SetAsideFile>,
+}
+
+/// A named person's decision that a witness does not count.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct SetAsideFile {
+    /// Who decided.
+    pub by: Line,
+    /// Why.
+    pub why: Line,
+}
+
+/// Ratings in the current path, per unit of the rated current, or `unknown`.
+#[derive(Debug, Default, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct AccessoriesFile {
+    /// Bushings.
+    pub bushings_pu: Option<RatingFile>,
+    /// Tap changer.
+    pub tap_changer_pu: Option<RatingFile>,
+    /// Cable box, leads and clamps.
+    pub cable_box_pu: Option<RatingFile>,
+    /// Current transformers.
+    pub current_transformers_pu: Option<RatingFile>,
+}
+
+/// A rating per unit, or the word `unknown`.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum RatingFile {
+    /// Per unit of the rated current.
+    PerUnit(f64),
+    /// Not known.
+    Unknown,
+}
+
+impl<'de> Deserialize<'de> for RatingFile {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let text = String::deserialize(deserializer)?;
+        if text == "unknown" {
+            return Ok(Self::Unknown);
+        }
+        crate::input::number::parse::<LoadPu>(&text).map(Self::PerUnit).map_err(|accepted| {
+            let found = crate::input::shown(&text);
+            de::Error::custom(format!("{found}{FOUND_ACCEPTED}{accepted}, or the word unknown"))
+        })
+    }
+}
+
+impl JsonSchema for RatingFile {
+    fn schema_name() -> Cow<'static, str> {
+        Cow::Borrowed("Rating")
+    }
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        json_schema!({
+            "description": "a rating per unit of the rated current, or the word unknown",
+            "anyOf": [ { "type": "number", "minimum": 0.0, "maximum": 5.0 }, { "const": "unknown" } ],
+        })
+    }
+}
+
+/// Present condition; what is left out is reported as not stated.
+#[derive(Debug, Default, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct ConditionFile {
+    /// Whether the gas relay's alarm stands.
+    pub gas_relay_alarm: Option<bool>,
+    /// Fault gas in the oil.
+    pub fault_gas: Option<FaultGas>,
+    /// Whether there is a history of partial discharge.
+    pub partial_discharge: Option<bool>,
+    /// Oil level for the temperature.
+    pub oil_level: Option<OilLevel>,
+}
