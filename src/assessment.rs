@@ -163,7 +163,7 @@ pub struct Ageing {
 /// State at minute 0.
 #[derive(Debug, Clone, Serialize)]
 pub struct StartState {
-    /// Computed top oil, °C, of the hotter form.
+    /// Computed top oil, °C, of the form that computes the cooler oil.
     pub computed_top_oil_c: f64,
     /// Measured top oil, °C.
     pub measured_top_oil_c: Option<f64>,
@@ -207,6 +207,7 @@ pub fn assess(case: &Case) -> Assessment {
     let plant = Plant::of(case);
     let evaluation = Evaluation::of(case, plant.as_ref(), &case.request.loading.load);
     let horizon_min = limits::horizon_min(case);
+    let largest = search::largest_loads(case, plant.as_ref());
     let limits = limits::lines(case, plant.as_ref(), &evaluation);
     let time_to_limit_min = limits.iter().filter_map(|line| line.reached_at_min).reduce(f64::min);
     Assessment {
@@ -221,9 +222,9 @@ pub fn assess(case: &Case) -> Assessment {
         limits,
         time_to_limit_min,
         horizon_min,
-        largest_load_pu: search::largest_load_pu(case, plant.as_ref(), Verdict::GoWithCautions),
-        largest_load_without_cautions_pu: search::largest_load_pu(case, plant.as_ref(), Verdict::Go),
-        ageing: evaluation.ageing(),
+        largest_load_pu: largest.with_cautions_pu,
+        largest_load_without_cautions_pu: largest.without_cautions_pu,
+        ageing: evaluation.ageing(case),
         start: plant.as_ref().map(|plant| plant.start_state(case)),
         watch: watch::card(case, plant.as_ref(), &evaluation),
         trace: evaluation.trace(plant.as_ref()),

@@ -66,7 +66,8 @@ impl fmt::Display for InputError {
 /// Shortens what was found, so that a huge or binary value cannot flood the screen.
 pub fn shown(found: &str) -> String {
     const MOST: usize = 60;
-    let clean: String = found.chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).take(MOST).collect();
+    let clean: String =
+        found.chars().map(|c| if c.is_control() { '\u{fffd}' } else { c }).take(MOST).collect();
     let cut = if found.chars().count() > MOST { "…" } else { "" };
     format!("{clean}{cut}")
 }

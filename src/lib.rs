@@ -16,7 +16,7 @@
 //! | [`bubbling`] | pressure, gas content and the bubble inception temperature |
 //! | [`ageing`] | relative ageing rates |
 //! | [`input`] | strict reading of YAML, CSV and numbers, with errors that say where and what |
-//! | [`unit`] | the transformer as data: YAML profiles, checked and complete, or refused |
+//! | [`mod@unit`] | the transformer as data: YAML profiles, checked and complete, or refused |
 //! | [`loading`] | load, ambient and history over time, from flags or CSV |
 //! | [`rules`] | findings, verdict, loading limits, local rules |
 //! | [`assessment`] | the one orchestrator: case → models → rules → assessment |

@@ -7,9 +7,9 @@ pub mod ambient;
 pub mod history;
 pub mod load;
 
+use crate::input::InputError;
 use crate::input::number::parse;
 use crate::input::table::{Column, Table, Zero};
-use crate::input::InputError;
 use crate::ranges;
 use crate::unit::profile::LoadPu;
 
@@ -34,7 +34,8 @@ fn loads(table: &Table, rated_mva: f64) -> Result<(Column, Vec<f64>), InputError
     let rows = 0..table.len();
     match (table.column("load_pu"), table.column("load_mva")) {
         (Some(pu), None) => {
-            let loads: Result<_, _> = rows.map(|row| table.number(row, pu, parse::<LoadPu>)).collect();
+            let loads: Result<_, _> =
+                rows.map(|row| table.number(row, pu, parse::<LoadPu>)).collect();
             Ok((pu, loads?))
         }
         (None, Some(mva)) => {
@@ -42,7 +43,10 @@ fn loads(table: &Table, rated_mva: f64) -> Result<(Column, Vec<f64>), InputError
             let loads: Result<_, _> = rows.map(|row| table.number(row, mva, &most)).collect();
             Ok((mva, loads?))
         }
-        _ => Err(table.refused_whole("none or both of load_pu and load_mva", "either the column load_pu or the column load_mva")),
+        _ => Err(table.refused_whole(
+            "none or both of load_pu and load_mva",
+            "either the column load_pu or the column load_mva",
+        )),
     }
 }
 
@@ -74,7 +78,8 @@ fn refuse_gaps(table: &Table, column: Column, minutes: &[f64]) -> Result<(), Inp
 /// Clock times mean nothing until some instant is minute 0.
 fn refuse_clock_without_zero(table: &Table, zero: &Zero) -> Result<(), InputError> {
     if table.column("time").is_some() && zero.0.is_none() {
-        let accepted = "minutes, or clock times together with --start or a --loading file with a time column";
+        let accepted =
+            "minutes, or clock times together with --start or a --loading file with a time column";
         return Err(table.refused_whole("clock times without a start", accepted));
     }
     Ok(())

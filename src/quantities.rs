@@ -83,8 +83,8 @@ macro_rules! quantity {
             /// # Errors
             /// NaN, infinity, or a value that is physically impossible.
             pub fn new(value: f64) -> Result<Self, NotAQuantity> {
-                // Written so that NaN fails.
-                if value >= $least && value <= $most {
+                // NaN is in no range.
+                if ($least..=$most).contains(&value) {
                     Ok(Self(value))
                 } else {
                     Err(NotAQuantity {

@@ -43,10 +43,7 @@ pub struct Ramp {
 impl Ramp {
     /// Ambient that stays as it is.
     pub fn level(ambient_c: f64) -> Self {
-        Self {
-            start_c: ambient_c,
-            per_min: 0.0,
-        }
+        Self { start_c: ambient_c, per_min: 0.0 }
     }
 
     /// Ambient after `elapsed_min`, °C.
@@ -92,9 +89,21 @@ pub trait Form {
     /// Winding hot-spot temperature, °C.
     fn hot_spot_c(&self, state: &Self::State, ambient_c: f64) -> f64;
     /// Rate of change of the top oil, K/min.
-    fn top_oil_rate(&self, drive: &Self::Drive, state: &Self::State, ambient: Ramp, elapsed_min: f64) -> f64;
+    fn top_oil_rate(
+        &self,
+        drive: &Self::Drive,
+        state: &Self::State,
+        ambient: Ramp,
+        elapsed_min: f64,
+    ) -> f64;
     /// Rate of change of the hot spot, K/min.
-    fn hot_spot_rate(&self, drive: &Self::Drive, state: &Self::State, ambient: Ramp, elapsed_min: f64) -> f64;
+    fn hot_spot_rate(
+        &self,
+        drive: &Self::Drive,
+        state: &Self::State,
+        ambient: Ramp,
+        elapsed_min: f64,
+    ) -> f64;
     /// The same state with the oil hotter (or cooler, if negative) by `rise_k`.
     fn shifted(&self, state: &Self::State, rise_k: f64) -> Self::State;
 }
@@ -104,7 +113,7 @@ pub trait Form {
 /// ```text
 /// Δθo = [(1 + K²·R)/(1 + R)]^x · Δθor          K load per unit of the stage rating
 /// ```
-/// # Source       [`iec-60076-7-2005`] and [`ieee-c57-91-2011`] clause 7 share this form (second-hand).
+/// # Source       `iec-60076-7-2005` and `ieee-c57-91-2011` clause 7 share this form (second-hand).
 /// # Valid        K ≤ 2.5; the rules refuse to decide above it.
 /// # Departures   None.
 /// # Checked      `tests/published/iec_60354_1991.rs` (74 values of Tables 3 and 17).

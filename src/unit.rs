@@ -13,7 +13,9 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// Size class of the loading guides.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum SizeClass {
     /// Up to 2.5 MVA three-phase.
@@ -34,7 +36,7 @@ impl SizeClass {
         }
     }
 
-    /// Largest three-phase rating of the class, MVA. Source: [`iec-60076-7-2005`] (from memory).
+    /// Largest three-phase rating of the class, MVA. Source: `iec-60076-7-2005` (from memory).
     pub fn largest_mva(self) -> Option<f64> {
         match self {
             Self::Distribution => Some(2.5),

@@ -37,22 +37,31 @@ impl Starts {
     pub fn of(case: &Case, cooling: &Cooling) -> Self {
         let added = |difference: Option<f64>| difference.unwrap_or(0.0).max(0.0);
         Self {
-            iec: prepare(case, cooling, Iec::default(), |difference| Iec { added_rise_k: added(difference) }),
-            ieee: prepare(case, cooling, Ieee::default(), |difference| Ieee { added_rise_k: added(difference) }),
+            iec: prepare(case, cooling, &Iec::default(), |difference| Iec {
+                added_rise_k: added(difference),
+            }),
+            ieee: prepare(case, cooling, &Ieee::default(), |difference| Ieee {
+                added_rise_k: added(difference),
+            }),
         }
     }
 }
 
 /// A unit that is hotter than its model has a cooling fault or a wrong profile: the difference
 /// is carried forward as an added rise. A cooler one earns no credit.
-fn prepare<F: Form>(case: &Case, cooling: &Cooling, plain: F, with_difference: impl Fn(Option<f64>) -> F) -> Prepared<F> {
+fn prepare<F: Form>(
+    case: &Case,
+    cooling: &Cooling,
+    plain: &F,
+    with_difference: impl Fn(Option<f64>) -> F,
+) -> Prepared<F> {
     let request = &case.request;
     let ambient_c = request.ambient.at(0.0);
     let computed = match &request.start {
-        StartFrom::Preload(load_pu) => steady(&plain, cooling, *load_pu, ambient_c),
+        StartFrom::Preload(load_pu) => steady(plain, cooling, *load_pu, ambient_c),
         StartFrom::History(history) => {
             let ambient = history.ambient.as_ref().unwrap_or(&request.ambient);
-            after_history(&plain, cooling, &history.load, ambient)
+            after_history(plain, cooling, &history.load, ambient)
         }
     };
     let computed_top_oil_c = plain.top_oil_c(&computed.state, ambient_c);
@@ -86,12 +95,24 @@ pub struct Hottest {
 
 impl Course {
     /// Runs both forms from minute 0 to `until_min`.
-    pub fn run(cooling: &Cooling, starts: &Starts, load: &LoadSteps, ambient: &AmbientLine, until_min: f64, samples: &[f64]) -> Self {
+    pub fn run(
+        cooling: &Cooling,
+        starts: &Starts,
+        load: &LoadSteps,
+        ambient: &AmbientLine,
+        until_min: f64,
+        samples: &[f64],
+    ) -> Self {
         let minutes = breakpoints(0.0, until_min, load, ambient, samples);
         let plan = Plan { cooling, load, ambient, breakpoints: &minutes };
         Self {
             iec: simulate(&starts.iec.form, &plan, starts.iec.start.state, starts.iec.start.stage),
-            ieee: simulate(&starts.ieee.form, &plan, starts.ieee.start.state, starts.ieee.start.stage),
+            ieee: simulate(
+                &starts.ieee.form,
+                &plan,
+                starts.ieee.start.state,
+                starts.ieee.start.stage,
+            ),
         }
     }
 

@@ -10,10 +10,10 @@ use crate::moisture::reconcile::counting;
 use crate::quantities::{Celsius, Metres, MoisturePercent, Pascals};
 use crate::rules::facts::{self, BubblingFacts, Facts, Held, Reading, Required, ThermalFacts};
 use crate::rules::finding::Finding;
+use crate::rules::judge;
 use crate::rules::limits::ceilings;
 use crate::rules::local_file::{CAUTION_MARGIN_K, NO_GO_MARGIN_K};
 use crate::rules::verdict::Verdict;
-use crate::rules::judge;
 use crate::thermal::cooling::{Control, Cooling};
 use crate::thermal::schedule::LoadSteps;
 use crate::unit::{OilFlow, Paper, Thermal, Unit};
@@ -46,7 +46,11 @@ impl<'a> Plant<'a> {
     /// eight oil time constants, when every exponential has died away and the peak is past.
     pub fn run(&self, case: &Case, load: &LoadSteps) -> Course {
         let end_min = case.request.loading.end_min;
-        let slowest_min = self.cooling.stages.iter().map(|stage| stage.ieee.oil_time_constant_min.max(stage.iec.oil_time_constant_min));
+        let slowest_min = self
+            .cooling
+            .stages
+            .iter()
+            .map(|stage| stage.ieee.oil_time_constant_min.max(stage.iec.oil_time_constant_min));
         let until_min = end_min + (8.0 * slowest_min.fold(0.0, f64::max)).max(1440.0);
         let samples = sample_minutes(end_min, until_min);
         Course::run(&self.cooling, &self.starts, load, &case.request.ambient, until_min, &samples)
@@ -56,12 +60,17 @@ impl<'a> Plant<'a> {
     pub fn start_state(&self, case: &Case) -> StartState {
         let (iec, ieee) = (&self.starts.iec, &self.starts.ieee);
         StartState {
-            computed_top_oil_c: iec.computed_top_oil_c.max(ieee.computed_top_oil_c),
+            computed_top_oil_c: self.computed_top_oil_c(),
             measured_top_oil_c: case.request.top_oil_c,
             measured_minus_computed_k: self.measured_minus_computed_k(),
             added_rise_k: (iec.form.added_rise_k, ieee.form.added_rise_k),
             stage: self.cooling.stages[iec.start.stage].name.clone(),
         }
+    }
+
+    /// Of the form that computes the cooler oil, against which a measured excess is larger.
+    fn computed_top_oil_c(&self) -> f64 {
+        self.starts.iec.computed_top_oil_c.min(self.starts.ieee.computed_top_oil_c)
     }
 
     /// Against the form that computes the cooler oil: the larger excess.
@@ -72,18 +81,25 @@ impl<'a> Plant<'a> {
 
     fn facts(&self, case: &Case, course: &Course) -> ThermalFacts {
         let (hot_spot, top_oil) = (course.hot_spot(), course.top_oil());
-        let used: Vec<usize> = (0..self.cooling.stages.len()).filter(|stage| course.iec.stages_used[*stage] || course.ieee.stages_used[*stage]).collect();
+        let used: Vec<usize> = (0..self.cooling.stages.len())
+            .filter(|stage| course.iec.stages_used[*stage] || course.ieee.stages_used[*stage])
+            .collect();
         let data = |stage: &usize| &self.thermal.stages[*stage];
         let typical = used.iter().map(data).filter(|data| !data.typical.is_empty());
         ThermalFacts {
             hot_spot: hot_spot.peak,
             governed_by: hot_spot.form,
             top_oil: top_oil.peak,
-            start_top_oil_c: self.starts.iec.computed_top_oil_c.max(self.starts.ieee.computed_top_oil_c),
+            start_top_oil_c: self.computed_top_oil_c(),
             measured_minus_computed_k: self.measured_minus_computed_k(),
-            typical: typical.map(|data| format!("{}: typical {}", data.stage.name, data.typical.join(", "))).collect(),
+            typical: typical
+                .map(|data| format!("{}: typical {}", data.stage.name, data.typical.join(", ")))
+                .collect(),
             heat_run: self.thermal.heat_run.is_some(),
-            stages_in_service: used.iter().map(|stage| self.cooling.stages[*stage].name.clone()).collect(),
+            stages_in_service: used
+                .iter()
+                .map(|stage| self.cooling.stages[*stage].name.clone())
+                .collect(),
             counts_on_forced_cooling: used.iter().any(|stage| *stage > 0),
             control_unknown: self.control_unknown,
             pumps: used.iter().map(data).any(|data| data.oil_flow != OilFlow::Natural),
@@ -94,8 +110,15 @@ impl<'a> Plant<'a> {
 
     fn greatest_stage_load(&self, case: &Case, course: &Course) -> f64 {
         let end_min = case.request.loading.end_min;
-        let during = course.iec.samples.iter().chain(&course.ieee.samples).filter(|sample| sample.minute < end_min);
-        during.map(|sample| sample.load_pu / self.cooling.stages[sample.stage].rating_pu).fold(0.0, f64::max)
+        let during = course
+            .iec
+            .samples
+            .iter()
+            .chain(&course.ieee.samples)
+            .filter(|sample| sample.minute < end_min);
+        during
+            .map(|sample| sample.load_pu / self.cooling.stages[sample.stage].rating_pu)
+            .fold(0.0, f64::max)
     }
 }
 
@@ -128,7 +151,6 @@ pub struct Evaluation<'a> {
     pub verdict: Verdict,
     /// Temperatures over time.
     pub course: Option<Course>,
-    ageing: Option<Ageing>,
 }
 
 impl<'a> Evaluation<'a> {
@@ -149,21 +171,22 @@ impl<'a> Evaluation<'a> {
         };
         let local = case.local.iter().flat_map(|local| local.ceilings.clone());
         let held = ceilings(&case.limits).into_iter().chain(local);
-        facts.held = held.map(|ceiling| Held { value: facts.value_of(ceiling.quantity), ceiling }).collect();
+        facts.held =
+            held.map(|ceiling| Held { value: facts.value_of(ceiling.quantity), ceiling }).collect();
         let findings = judge(&facts);
-        let ageing = course.as_ref().map(|course| Ageing {
-            hours_used: ageing_hours(case, course, rate_of(&case.unit)),
-            kraft_hours: ageing_hours(case, course, AgeingRate::Kraft),
-            thermally_upgraded_hours: ageing_hours(case, course, AgeingRate::ThermallyUpgraded),
-        });
-        Self { verdict: Verdict::of(&findings), facts, findings, course, ageing }
+        Self { verdict: Verdict::of(&findings), facts, findings, course }
     }
 
     /// What was asked, for the record.
     pub fn asked(&self, case: &Case, plant: Option<&Plant<'_>>) -> Asked {
         let request = &case.request;
         let end_min = request.loading.end_min;
-        let knots = request.ambient.knots().iter().filter(|knot| knot.0 > 0.0 && knot.0 < end_min).map(|knot| knot.1);
+        let knots = request
+            .ambient
+            .knots()
+            .iter()
+            .filter(|knot| knot.0 > 0.0 && knot.0 < end_min)
+            .map(|knot| knot.1);
         let ends = [request.ambient.at(0.0), request.ambient.at(end_min)];
         Asked {
             load: self.facts.asked.greatest_load_pu,
@@ -220,7 +243,10 @@ impl<'a> Evaluation<'a> {
                 Reading::Outside(..) | Reading::Missing => None,
             },
             inception_bound_c: found.bound.map(Celsius::value),
-            counting_moisture_percent: found.counting.and_then(|counting| counting.upper).map(MoisturePercent::value),
+            counting_moisture_percent: found
+                .counting
+                .and_then(|counting| counting.upper)
+                .map(MoisturePercent::value),
             best_moisture_percent: found.counting.map(|counting| counting.best.value()),
             holding_factor: case.unit.holding_factor,
             gas_percent: case.unit.gas.as_ref().map(|gas| gas.total.value()),
@@ -230,14 +256,21 @@ impl<'a> Evaluation<'a> {
     }
 
     /// Paper life used.
-    pub fn ageing(&self) -> Option<Ageing> {
-        self.ageing.clone()
+    pub fn ageing(&self, case: &Case) -> Option<Ageing> {
+        let course = self.course.as_ref()?;
+        Some(Ageing {
+            hours_used: ageing_hours(case, course, rate_of(&case.unit)),
+            kraft_hours: ageing_hours(case, course, AgeingRate::Kraft),
+            thermally_upgraded_hours: ageing_hours(case, course, AgeingRate::ThermallyUpgraded),
+        })
     }
 
     /// Temperatures over time.
     pub fn trace(&self, plant: Option<&Plant<'_>>) -> Vec<TracePoint> {
         let inception_c = self.facts.bubbling.low.inception().map(Celsius::value);
-        let (Some(course), Some(plant)) = (&self.course, plant) else { return Vec::new() };
+        let (Some(course), Some(plant)) = (&self.course, plant) else {
+            return Vec::new();
+        };
         course
             .samples()
             .map(|(iec, ieee)| TracePoint {
@@ -281,14 +314,18 @@ fn required(case: &Case, thermal: Option<&ThermalFacts>) -> Required {
 fn bubbling_facts(unit: &Unit) -> BubblingFacts {
     let counting = counting(&unit.witnesses);
     let pressure = pressure_at_hot_spot(unit);
-    let held = |moisture: MoisturePercent| MoisturePercent::new((moisture.value() / unit.holding_factor).min(100.0)).ok();
+    let held = |moisture: MoisturePercent| {
+        MoisturePercent::new((moisture.value() / unit.holding_factor).min(100.0)).ok()
+    };
     let upper = counting.and_then(|counting| counting.upper).and_then(held);
     let best = counting.map(|counting| counting.best).and_then(held);
     let conditions = |water: Option<MoisturePercent>| {
         Some(Conditions { water: water?, pressure: pressure?, gas: unit.gas.as_ref()?.total })
     };
     let gas_pressure = unit.gas.as_ref().map(|gas| gas.pressure);
-    let bound = conditions(upper).zip(gas_pressure).and_then(|(conditions, gas)| partial_pressure::bound(&conditions, gas).ok());
+    let bound = conditions(upper)
+        .zip(gas_pressure)
+        .and_then(|(conditions, gas)| partial_pressure::bound(&conditions, gas).ok());
     BubblingFacts {
         counting,
         effective: upper,

@@ -38,10 +38,17 @@ pub fn horizon_min(case: &Case) -> f64 {
 }
 
 /// The limits in force, the bubbling limit first.
-pub fn lines(case: &Case, plant: Option<&Plant<'_>>, evaluation: &Evaluation<'_>) -> Vec<LimitLine> {
+pub fn lines(
+    case: &Case,
+    plant: Option<&Plant<'_>>,
+    evaluation: &Evaluation<'_>,
+) -> Vec<LimitLine> {
     let going_on = plant.map(|plant| going_on(case, plant));
     let mut lines: Vec<LimitLine> = bubbling(evaluation, going_on.as_ref()).into_iter().collect();
-    lines.extend(evaluation.facts.held.iter().map(|held| line(held, going_on.as_ref())));
+    let horizon_min = horizon_min(case);
+    lines.extend(
+        evaluation.facts.held.iter().map(|held| line(held, going_on.as_ref(), horizon_min)),
+    );
     lines.extend(metal_parts(case));
     lines
 }
@@ -51,7 +58,14 @@ fn going_on(case: &Case, plant: &Plant<'_>) -> Course {
     let loading = &case.request.loading;
     let load = loading.load.held_after(loading.end_min);
     let until_min = horizon_min(case);
-    Course::run(&plant.cooling, &plant.starts, &load, &case.request.ambient, until_min, &sample_minutes(loading.end_min, until_min))
+    Course::run(
+        &plant.cooling,
+        &plant.starts,
+        &load,
+        &case.request.ambient,
+        until_min,
+        &sample_minutes(loading.end_min, until_min),
+    )
 }
 
 fn bubbling(evaluation: &Evaluation<'_>, going_on: Option<&Course>) -> Option<LimitLine> {
@@ -70,7 +84,7 @@ fn bubbling(evaluation: &Evaluation<'_>, going_on: Option<&Course>) -> Option<Li
     })
 }
 
-fn line(held: &Held, going_on: Option<&Course>) -> LimitLine {
+fn line(held: &Held, going_on: Option<&Course>, horizon_min: f64) -> LimitLine {
     let ceiling = &held.ceiling;
     let limit = ceiling.limit;
     let exceeded_at_once = held.value.is_some_and(|value| value > limit).then_some(0.0);
@@ -85,7 +99,7 @@ fn line(held: &Held, going_on: Option<&Course>) -> LimitLine {
             Quantity::HotSpot => going_on.and_then(|course| hot_spot_reaches(course, limit)),
             Quantity::TopOil => going_on.and_then(|course| top_oil_reaches(course, limit)),
             Quantity::Load => exceeded_at_once,
-            Quantity::Duration => Some(limit),
+            Quantity::Duration => Some(limit).filter(|limit| *limit <= horizon_min),
             Quantity::Ageing => None,
         },
     }
@@ -104,13 +118,29 @@ fn metal_parts(case: &Case) -> Option<LimitLine> {
 }
 
 fn hot_spot_reaches(course: &Course, limit_c: f64) -> Option<f64> {
-    let iec = first_reached(&course.iec.samples, |sample| sample.hot_spot_c, course.iec.hot_spot, limit_c);
-    let ieee = first_reached(&course.ieee.samples, |sample| sample.hot_spot_c, course.ieee.hot_spot, limit_c);
+    let iec = first_reached(
+        &course.iec.samples,
+        |sample| sample.hot_spot_c,
+        course.iec.hot_spot,
+        limit_c,
+    );
+    let ieee = first_reached(
+        &course.ieee.samples,
+        |sample| sample.hot_spot_c,
+        course.ieee.hot_spot,
+        limit_c,
+    );
     iec.into_iter().chain(ieee).reduce(f64::min)
 }
 
 fn top_oil_reaches(course: &Course, limit_c: f64) -> Option<f64> {
-    let iec = first_reached(&course.iec.samples, |sample| sample.top_oil_c, course.iec.top_oil, limit_c);
-    let ieee = first_reached(&course.ieee.samples, |sample| sample.top_oil_c, course.ieee.top_oil, limit_c);
+    let iec =
+        first_reached(&course.iec.samples, |sample| sample.top_oil_c, course.iec.top_oil, limit_c);
+    let ieee = first_reached(
+        &course.ieee.samples,
+        |sample| sample.top_oil_c,
+        course.ieee.top_oil,
+        limit_c,
+    );
     iec.into_iter().chain(ieee).reduce(f64::min)
 }

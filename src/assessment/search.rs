@@ -1,4 +1,4 @@
-//! The greatest load of the same shape that would pass.
+//! The greatest loads of the same shape that would pass.
 
 use super::case::Case;
 use super::evaluation::{Evaluation, Plant};
@@ -15,31 +15,59 @@ const GREATEST_PU: f64 = 2.0;
 /// The answer is found to this, pu, and is always on the passing side.
 const FINE_PU: f64 = 1.0e-5;
 
-/// Greatest load of the case's shape, as the greatest load in it, with a verdict no worse
-/// than `wanted`; `None` if not even the smallest tried passes.
-pub fn largest_load_pu(case: &Case, plant: Option<&Plant<'_>>, wanted: Verdict) -> Option<f64> {
-    let asked_pu = case.greatest_load_pu();
-    if plant.is_none() || !(asked_pu > 0.0) {
-        return None;
-    }
-    let loading = &case.request.loading;
-    let passes = |load_pu: f64| {
-        let load = loading.load.scaled_before(loading.end_min, load_pu / asked_pu);
-        Evaluation::of(case, plant, &load).verdict <= wanted
-    };
-    let mut passing = None;
-    let mut tried = COARSE_PU;
-    while tried <= GREATEST_PU + FINE_PU {
-        if !passes(tried) {
-            return passing.map(|from| refine(from, tried, passes));
-        }
-        passing = Some(tried);
-        tried += COARSE_PU;
-    }
-    passing
+/// Greatest loads of the case's shape, each as the greatest load in it.
+#[derive(Debug, Clone, Copy, PartialEq, Default)]
+pub struct LargestLoads {
+    /// That would pass, with cautions or without, pu.
+    pub with_cautions_pu: Option<f64>,
+    /// That would pass without cautions, pu.
+    pub without_cautions_pu: Option<f64>,
 }
 
-fn refine(mut passing: f64, mut failing: f64, passes: impl Fn(f64) -> bool) -> f64 {
+/// Tries loads from below, and then closes in on where each verdict ends.
+pub fn largest_loads(case: &Case, plant: Option<&Plant<'_>>) -> LargestLoads {
+    let asked_pu = case.greatest_load_pu();
+    if plant.is_none() || !(asked_pu > 0.0) {
+        return LargestLoads::default();
+    }
+    let loading = &case.request.loading;
+    let verdict = |load_pu: f64| {
+        let load = loading.load.scaled_before(loading.end_min, load_pu / asked_pu);
+        Evaluation::of(case, plant, &load).verdict
+    };
+    let tried = verdicts_from_below(verdict);
+    let largest = |wanted: Verdict| {
+        let failing = tried.iter().position(|(_, verdict)| *verdict > wanted);
+        match failing {
+            None => tried.last().map(|(load_pu, _)| *load_pu),
+            Some(0) => None,
+            Some(first) => Some(close_in(tried[first - 1].0, tried[first].0, |load_pu| {
+                verdict(load_pu) <= wanted
+            })),
+        }
+    };
+    LargestLoads {
+        with_cautions_pu: largest(Verdict::GoWithCautions),
+        without_cautions_pu: largest(Verdict::Go),
+    }
+}
+
+/// Verdicts at ascending loads, up to the first that does not pass.
+fn verdicts_from_below(verdict: impl Fn(f64) -> Verdict) -> Vec<(f64, Verdict)> {
+    let mut tried = Vec::new();
+    let mut load_pu = COARSE_PU;
+    while load_pu <= GREATEST_PU + FINE_PU {
+        let found = verdict(load_pu);
+        tried.push((load_pu, found));
+        if !found.permits() {
+            break;
+        }
+        load_pu += COARSE_PU;
+    }
+    tried
+}
+
+fn close_in(mut passing: f64, mut failing: f64, passes: impl Fn(f64) -> bool) -> f64 {
     while failing - passing > FINE_PU {
         let middle = f64::midpoint(passing, failing);
         if passes(middle) {

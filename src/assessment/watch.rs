@@ -3,9 +3,9 @@
 use super::case::Case;
 use super::evaluation::{Evaluation, Plant};
 use crate::rules::limits::Quantity;
+use crate::thermal::Form;
 use crate::thermal::ieee::Ieee;
 use crate::thermal::trajectory::Sample;
-use crate::thermal::Form;
 use serde::Serialize;
 
 /// A reading to compare during the overload.
@@ -24,12 +24,27 @@ pub struct WatchPoint {
 /// A top oil that reads higher than expected by more than the smallest distance left to any
 /// limit would, carried forward as an added rise, use that distance up. Empty unless the
 /// overload may go ahead.
-pub fn card(case: &Case, plant: Option<&Plant<'_>>, evaluation: &Evaluation<'_>) -> Vec<WatchPoint> {
-    let (Some(_), Some(course)) = (plant, &evaluation.course) else { return Vec::new() };
-    let Some(left_k) = smallest_distance_k(evaluation).filter(|_| evaluation.verdict.permits()) else { return Vec::new() };
-    let governing: &[Sample] = if course.hot_spot().form == Ieee::NAME { &course.ieee.samples } else { &course.iec.samples };
+pub fn card(
+    case: &Case,
+    plant: Option<&Plant<'_>>,
+    evaluation: &Evaluation<'_>,
+) -> Vec<WatchPoint> {
+    let (Some(_), Some(course)) = (plant, &evaluation.course) else {
+        return Vec::new();
+    };
+    let Some(left_k) = smallest_distance_k(evaluation).filter(|_| evaluation.verdict.permits())
+    else {
+        return Vec::new();
+    };
+    let governing: &[Sample] = if course.hot_spot().form == Ieee::NAME {
+        &course.ieee.samples
+    } else {
+        &course.iec.samples
+    };
     let minutes = minutes(case.request.loading.end_min);
-    let readings = minutes.iter().filter_map(|minute| governing.iter().find(|sample| (sample.minute - minute).abs() < 1.0e-6));
+    let readings = minutes.iter().filter_map(|minute| {
+        governing.iter().find(|sample| (sample.minute - minute).abs() < 1.0e-6)
+    });
     readings
         .map(|sample| WatchPoint {
             at_min: sample.minute,
@@ -43,13 +58,18 @@ pub fn card(case: &Case, plant: Option<&Plant<'_>>, evaluation: &Evaluation<'_>)
 fn smallest_distance_k(evaluation: &Evaluation<'_>) -> Option<f64> {
     let facts = &evaluation.facts;
     let bubbling = evaluation.margin_low_k()? - facts.required.no_go_k;
-    let temperatures = facts.held.iter().filter(|held| matches!(held.ceiling.quantity, Quantity::HotSpot | Quantity::TopOil));
-    let distances = temperatures.filter_map(|held| held.value.map(|value| held.ceiling.limit - value));
+    let temperatures = facts
+        .held
+        .iter()
+        .filter(|held| matches!(held.ceiling.quantity, Quantity::HotSpot | Quantity::TopOil));
+    let distances =
+        temperatures.filter_map(|held| held.value.map(|value| held.ceiling.limit - value));
     Some(distances.fold(bubbling, f64::min))
 }
 
 fn minutes(end_min: f64) -> Vec<f64> {
-    let mut minutes: Vec<f64> = [5.0, 15.0, 30.0, 60.0].into_iter().filter(|minute| *minute < end_min).collect();
+    let mut minutes: Vec<f64> =
+        [5.0, 15.0, 30.0, 60.0].into_iter().filter(|minute| *minute < end_min).collect();
     let mut hour = 120.0;
     while hour < end_min && minutes.len() < 48 {
         minutes.push(hour);

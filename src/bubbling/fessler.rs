@@ -11,15 +11,18 @@ pub const NAME: &str = "Fessler";
 /// ```text
 /// C = 2.173e-7·p_v^0.6685·e^(4725.6/T)      C kg/kg, p_v in atm, T in K; solved for T
 /// ```
-/// # Source       [`fessler-1989`] (not read in print; form and units from print, digits cross-checked).
+/// # Source       `fessler-1989` (not read in print; form and units from print, digits cross-checked).
 /// # Valid        T ≥ 40 °C. Below it the isotherm reads too wet, which here means too hot:
-///                [`OutsideValidity`].
+/// [`OutsideValidity`].
 /// # Departures   None.
 /// # Checked      Against [`super::oommen_lindgren`], see there.
 ///
 /// # Errors
 /// [`OutsideValidity`] if the temperature comes out below 40 °C or above 300 °C.
-pub fn temperature_at_vapour_pressure(water: MoisturePercent, vapour: Pascals) -> Result<Celsius, OutsideValidity> {
+pub fn temperature_at_vapour_pressure(
+    water: MoisturePercent,
+    vapour: Pascals,
+) -> Result<Celsius, OutsideValidity> {
     let c = water.value() / 100.0;
     let temperature_c = 4725.6 / (c / (2.173e-7 * vapour.atmospheres().powf(0.6685))).ln() - 273.15;
     let (least, most) = (40.0, 300.0);
@@ -42,7 +45,7 @@ pub fn temperature_at_vapour_pressure(water: MoisturePercent, vapour: Pascals) -
 /// ```text
 /// θ = 4725.6 / ln[ (W/100) / (2.173e-7·P^0.6685) ] − 273.15        W in %, P in atm
 /// ```
-/// # Source       [`fessler-1989`], inverted at p_v = P.
+/// # Source       `fessler-1989`, inverted at a vapour pressure of P.
 /// # Valid        W 0.3–6 %, P 525–1520 mmHg. Dissolved gas does not enter.
 /// # Departures   None.
 /// # Checked      Against [`super::oommen_lindgren`], see there.

@@ -3,7 +3,7 @@
 use crate::quantities::{GasPercent, NotAQuantity, Pascals, STANDARD_ATMOSPHERE_PA};
 
 /// Gas symbols accepted in a report, with the gas dissolved in oil at 25 °C under one
-/// atmosphere of it, % by volume. Source: [`astm-d3612`] (second-hand).
+/// atmosphere of it, % by volume. Source: `astm-d3612` (second-hand).
 ///
 /// The hydrocarbons with three carbon atoms have no figure there; `None`.
 pub const GASES: [(&str, Option<f64>); 11] = [
@@ -23,7 +23,7 @@ pub const GASES: [(&str, Option<f64>); 11] = [
 /// A gas without a figure of its own is given the least soluble gas's: the most pressure.
 const LEAST_SOLUBLE_PERCENT: f64 = 7.0;
 
-/// Nitrogen dissolved at 25 °C under one atmosphere of it, % by volume ([`astm-d3612`], second-hand).
+/// Nitrogen dissolved at 25 °C under one atmosphere of it, % by volume (`astm-d3612`, second-hand).
 const NITROGEN_PERCENT: f64 = 8.6;
 
 /// Single gases of a report, as symbol and ppm by volume.
@@ -34,7 +34,7 @@ pub type GasReport = [(String, f64)];
 /// ```text
 /// Vg = Σ ppm / 1e4        % by volume
 /// ```
-/// # Source       [`astm-d3612`] §§32–33 (second-hand).
+/// # Source       `astm-d3612` §§32–33 (second-hand).
 /// # Valid        Only if nitrogen and oxygen are among the gases: they are most of the sum.
 /// # Departures   None.
 /// # Checked      `tests/published/astm_d3612.rs` (6.0289 %).
@@ -66,7 +66,8 @@ pub fn pressure_of(report: &GasReport) -> Result<Pascals, NotAQuantity> {
     let atmospheres: f64 = report
         .iter()
         .map(|(gas, ppm)| {
-            let known = GASES.iter().find(|(symbol, _)| symbol == gas).and_then(|(_, percent)| *percent);
+            let known =
+                GASES.iter().find(|(symbol, _)| symbol == gas).and_then(|(_, percent)| *percent);
             ppm * 1.0e-6 / (known.unwrap_or(LEAST_SOLUBLE_PERCENT) / 100.0)
         })
         .sum();
@@ -82,7 +83,9 @@ pub fn pressure_of_total(gas: GasPercent) -> Result<Pascals, NotAQuantity> {
 }
 
 /// How the oil is kept from the air.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize, schemars::JsonSchema)]
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, serde::Serialize, serde::Deserialize, schemars::JsonSchema,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum Preservation {
     /// A conservator that breathes air.
@@ -98,9 +101,9 @@ pub enum Preservation {
 /// Gas content to assume when no usable report exists: the upper end of what is usual.
 ///
 /// # Source       Common practice, no source: conservator breathing air 9–10 %, nitrogen blanket
-///                8.6 % per atmosphere, sealed or degassed 1–2 %.
+/// 8.6 % per atmosphere, sealed or degassed 1–2 %.
 /// # Valid        A stand-in; every result that uses it says "assumed". `blanket` is the absolute
-///                pressure over the oil.
+/// pressure over the oil.
 /// # Departures   None.
 /// # Checked      Not checked against published numbers.
 ///

@@ -60,7 +60,8 @@ pub struct Edge {
 /// The bounds that hold outside the range, from the values at its edge.
 pub fn edge(conditions: &Conditions) -> Edge {
     let none = Edge { ceiling: None, floor: None };
-    let (water, mmhg, gas) = (conditions.water.value(), conditions.pressure.mmhg(), conditions.gas.value());
+    let (water, mmhg, gas) =
+        (conditions.water.value(), conditions.pressure.mmhg(), conditions.gas.value());
     let wetter = water > WATER_PERCENT.1 || gas > GAS_PERCENT.1 || mmhg < PRESSURE_MMHG.0;
     let drier = water < WATER_PERCENT.0;
     let at_edge = || {

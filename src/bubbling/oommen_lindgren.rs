@@ -10,14 +10,14 @@ pub const NAME: &str = "Oommen-Lindgren";
 ///
 /// ```text
 /// θ = 6996.7/(22.454 + 1.4495·ln W − ln P) − e^(0.473·W)·Vg^1.585/30 − 273
-///                                    W in %, P in mmHg, Vg in % by volume, θ in °C
+/// W in %, P in mmHg, Vg in % by volume, θ in °C
 /// ```
-/// # Source       [`oommen-lindgren-2001`], as in the annex of [`ieee-c57-91-2011`] (not read in print).
+/// # Source       `oommen-lindgren-2001`, as in the annex of `ieee-c57-91-2011` (not read in print).
 /// # Valid        W 0.3–6 %, P 525–1520 mmHg, Vg 0–10.5 %. Kraft paper in mineral oil.
 /// # Departures   None.
 /// # Checked      Without gas against [`super::fessler`]: 1.8 to 3.0 K apart over W 0.5–6 %,
-///                P 600–1000 mmHg (test in [`super::inception`]). The gas term's constants 0.473,
-///                1.585 and 30 have no cross-check.
+/// P 600–1000 mmHg (test in [`super::inception`]). The gas term's constants 0.473,
+/// 1.585 and 30 have no cross-check.
 ///
 /// # Errors
 /// [`OutsideValidity`] outside the range above.

@@ -11,16 +11,19 @@ pub const NAME: &str = "partial-pressure bound";
 /// ```text
 /// p_v = P − Σ(ppm_i·1e-6/K_i)·1 atm, then the Fessler isotherm at p_v
 /// ```
-/// # Source       [`fessler-1989`] with Henry's law at 25 °C ([`astm-d3612`]).
+/// # Source       `fessler-1989` with Henry's law at 25 °C (`astm-d3612`).
 /// # Valid        As [`fessler`]. `None` if the gas alone reaches the pressure: then no
-///                temperature is safe by this bound.
+/// temperature is safe by this bound.
 /// # Departures   It ignores nucleation and the better solubility of gas in hot oil, so it can be tens of
-///                K too low. It is reported, and sets no verdict.
+/// K too low. It is reported, and sets no verdict.
 /// # Checked      Not checked against published numbers.
 ///
 /// # Errors
 /// [`OutsideValidity`] outside the range of [`fessler`].
-pub fn bound(conditions: &Conditions, gas_pressure: Pascals) -> Result<Option<Celsius>, OutsideValidity> {
+pub fn bound(
+    conditions: &Conditions,
+    gas_pressure: Pascals,
+) -> Result<Option<Celsius>, OutsideValidity> {
     conditions.within_range(NAME)?;
     let vapour_pa = conditions.pressure.value() - gas_pressure.value();
     match Pascals::new(vapour_pa) {

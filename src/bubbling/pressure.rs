@@ -14,10 +14,13 @@ pub const HOT_OIL_C: f64 = 115.0;
 /// ```text
 /// p = 101325·(1 − 2.25577e-5·h)^5.25588        h in m, p in Pa
 /// ```
-/// # Source       [`iso-2533-1975`] (from memory).
+/// # Source       `iso-2533-1975` (from memory).
 /// # Valid        −500 to 11 000 m. Outside: [`OutsideValidity`].
 /// # Departures   The weather is not in it: a deep low of 50 hPa under the standard costs about 1.5 K.
 /// # Checked      Not checked against published numbers.
+///
+/// # Errors
+/// [`OutsideValidity`] outside the range above.
 pub fn atmosphere(altitude: Metres) -> Result<Pascals, OutsideValidity> {
     let (least, most) = (-500.0, 11_000.0);
     let found = altitude.value();
@@ -58,7 +61,14 @@ fn oil_density_kg_m3(oil: Celsius) -> f64 {
 /// # Valid        As [`atmosphere`]. `gauge_pa` is the lowest gauge pressure of a gas blanket, Pa; 0 without one.
 /// # Departures   Oil taken hot throughout, the low-pressure side.
 /// # Checked      See the tests of this file.
-pub fn at_hot_spot(altitude: Metres, head: Metres, gauge_pa: f64) -> Result<Pascals, OutsideValidity> {
+///
+/// # Errors
+/// [`OutsideValidity`] as [`atmosphere`], or for a pressure below vacuum.
+pub fn at_hot_spot(
+    altitude: Metres,
+    head: Metres,
+    gauge_pa: f64,
+) -> Result<Pascals, OutsideValidity> {
     let atmosphere = atmosphere(altitude)?;
     // 115 °C is a constant inside the range of the type.
     let density = Celsius::new(HOT_OIL_C).map_or(0.0, oil_density_kg_m3);

@@ -23,6 +23,7 @@ use sha2::{Digest, Sha256};
 use std::path::{Path, PathBuf};
 
 /// Flags of `check`.
+#[allow(clippy::doc_markdown, reason = "these comments are the help text, which has no markdown")]
 #[derive(Debug, Args)]
 pub struct CheckArguments {
     /// Unit profile (YAML)
@@ -116,7 +117,9 @@ pub fn run(arguments: &CheckArguments, catalogue: &Catalogue) -> Result<u8, Fail
     let assessment = assess(&case);
     let answer = match arguments.format {
         Format::Text => text::rendered(&assessment),
-        Format::Json => json::pretty(&assessment).map_err(|error| Failure::Internal(error.to_string()))?,
+        Format::Json => {
+            json::pretty(&assessment).map_err(|error| Failure::Internal(error.to_string()))?
+        }
     };
     output.write(&answer)?;
     Ok(exit_code(assessment.verdict))
@@ -136,7 +139,10 @@ fn case(arguments: &CheckArguments, catalogue: &Catalogue) -> Result<Case, Input
     let limits = LimitSet::named(set, unit.size_class, loading.end_min, catalogue)?;
     let local = match &arguments.rules {
         None => None,
-        Some(path) => Some(read_local_rules(&path.display().to_string(), &inputs.read("rules", path, MOST_YAML)?)?),
+        Some(path) => Some(read_local_rules(
+            &path.display().to_string(),
+            &inputs.read("rules", path, MOST_YAML)?,
+        )?),
     };
     let stage = arguments.cooling.as_deref().map(|name| stage(&unit, name)).transpose()?;
     Ok(Case {
@@ -162,7 +168,12 @@ enum Proposed {
     Schedule { place: String, text: String, rated_mva: f64, zero: Zero },
 }
 
-fn loading(arguments: &CheckArguments, unit: &Unit, zero: &mut Zero, inputs: &mut Inputs) -> Result<Proposed, InputError> {
+fn loading(
+    arguments: &CheckArguments,
+    unit: &Unit,
+    zero: &mut Zero,
+    inputs: &mut Inputs,
+) -> Result<Proposed, InputError> {
     if let (Some(load_pu), Some(duration_min)) = (arguments.load, arguments.duration) {
         return Ok(Proposed::Constant { load_pu, duration_min });
     }
@@ -176,30 +187,51 @@ fn loading(arguments: &CheckArguments, unit: &Unit, zero: &mut Zero, inputs: &mu
     Ok(Proposed::Schedule { place, text, rated_mva: unit.rated_mva, zero: before })
 }
 
-fn with_drop_back(arguments: &CheckArguments, proposed: Proposed, start: &StartFrom) -> Result<Loading, InputError> {
+fn with_drop_back(
+    arguments: &CheckArguments,
+    proposed: Proposed,
+    start: &StartFrom,
+) -> Result<Loading, InputError> {
     let before = match start {
         StartFrom::Preload(load_pu) => *load_pu,
         StartFrom::History(history) => history.load.at(0.0),
     };
     let drop_back_pu = arguments.after.unwrap_or(before);
     match proposed {
-        Proposed::Constant { load_pu, duration_min } => Loading::constant(load_pu, duration_min, drop_back_pu),
-        Proposed::Schedule { place, text, rated_mva, mut zero } => Loading::from_csv(&place, &text, rated_mva, Some(drop_back_pu), &mut zero),
+        Proposed::Constant { load_pu, duration_min } => {
+            Loading::constant(load_pu, duration_min, drop_back_pu)
+        }
+        Proposed::Schedule { place, text, rated_mva, mut zero } => {
+            Loading::from_csv(&place, &text, rated_mva, Some(drop_back_pu), &mut zero)
+        }
     }
 }
 
-fn start(arguments: &CheckArguments, unit: &Unit, zero: &mut Zero, inputs: &mut Inputs) -> Result<StartFrom, InputError> {
+fn start(
+    arguments: &CheckArguments,
+    unit: &Unit,
+    zero: &mut Zero,
+    inputs: &mut Inputs,
+) -> Result<StartFrom, InputError> {
     match (&arguments.history, arguments.preload) {
         (Some(path), _) => {
             let text = inputs.read("history", path, MOST_CSV)?;
-            History::from_csv(&path.display().to_string(), &text, unit.rated_mva, zero).map(StartFrom::History)
+            History::from_csv(&path.display().to_string(), &text, unit.rated_mva, zero)
+                .map(StartFrom::History)
         }
         (None, Some(load_pu)) => Ok(StartFrom::Preload(load_pu)),
-        (None, None) => Err(InputError::new("check", "no load before the overload", "--preload or --history")),
+        (None, None) => {
+            Err(InputError::new("check", "no load before the overload", "--preload or --history"))
+        }
     }
 }
 
-fn ambient_line(arguments: &CheckArguments, end_min: f64, zero: &mut Zero, inputs: &mut Inputs) -> Result<AmbientLine, InputError> {
+fn ambient_line(
+    arguments: &CheckArguments,
+    end_min: f64,
+    zero: &mut Zero,
+    inputs: &mut Inputs,
+) -> Result<AmbientLine, InputError> {
     match (&arguments.ambient_file, arguments.ambient) {
         (Some(path), _) => {
             let text = inputs.read("ambient", path, MOST_CSV)?;
@@ -212,11 +244,17 @@ fn ambient_line(arguments: &CheckArguments, end_min: f64, zero: &mut Zero, input
 
 /// The index of a named stage; `None` where the unit has no thermal data to name one.
 fn stage(unit: &Unit, name: &str) -> Result<Option<usize>, InputError> {
-    let Some(thermal) = &unit.thermal else { return Ok(None) };
+    let Some(thermal) = &unit.thermal else {
+        return Ok(None);
+    };
     let found = thermal.stages.iter().position(|data| data.stage.name == name);
     found.map(Some).ok_or_else(|| {
         let names: Vec<&str> = thermal.stages.iter().map(|data| data.stage.name.as_str()).collect();
-        InputError::new("--cooling", shown(name), format!("a stage of this unit: {}", names.join(", ")))
+        InputError::new(
+            "--cooling",
+            shown(name),
+            format!("a stage of this unit: {}", names.join(", ")),
+        )
     })
 }
 
@@ -244,7 +282,13 @@ impl Inputs {
         let flags = format!(
             "{:?}",
             (
-                (arguments.load, arguments.duration, arguments.after, arguments.preload, arguments.ambient),
+                (
+                    arguments.load,
+                    arguments.duration,
+                    arguments.after,
+                    arguments.preload,
+                    arguments.ambient
+                ),
                 (arguments.start, arguments.top_oil, &arguments.cooling, arguments.cooling_lost_at),
                 (&arguments.limits, &arguments.condition),
             )
@@ -271,6 +315,12 @@ impl Inputs {
     }
 
     fn finish(self) -> String {
-        self.hash.finalize().iter().map(|byte| format!("{byte:02x}")).collect()
+        use std::fmt::Write;
+        let bytes = self.hash.finalize();
+        bytes.iter().fold(String::new(), |mut hex, byte| {
+            // Writing to a string cannot fail.
+            let _ = write!(hex, "{byte:02x}");
+            hex
+        })
     }
 }

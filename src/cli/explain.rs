@@ -28,7 +28,10 @@ pub struct ExplainArguments {
 pub fn run(arguments: &ExplainArguments) -> Result<u8, Failure> {
     let text = match &arguments.code {
         Some(code) if !arguments.list => explained(found(code)?),
-        _ => EXPLANATIONS.iter().map(|explanation| format!("{}\n", explanation.code)).collect(),
+        _ => {
+            let codes: Vec<&str> = EXPLANATIONS.iter().map(|known| known.code).collect();
+            codes.join("\n") + "\n"
+        }
     };
     print(&text)?;
     Ok(0)
@@ -37,8 +40,16 @@ pub fn run(arguments: &ExplainArguments) -> Result<u8, Failure> {
 fn found(code: &str) -> Result<&'static Explanation, InputError> {
     explain(code).ok_or_else(|| {
         let family = code.split('-').next().unwrap_or("");
-        let near: Vec<&str> = EXPLANATIONS.iter().map(|known| known.code).filter(|known| !family.is_empty() && known.starts_with(family)).collect();
-        let accepted = if near.is_empty() { "a code listed by `bubblemargin explain --list`".to_owned() } else { near.join(", ") };
+        let near: Vec<&str> = EXPLANATIONS
+            .iter()
+            .map(|known| known.code)
+            .filter(|known| !family.is_empty() && known.starts_with(family))
+            .collect();
+        let accepted = if near.is_empty() {
+            "a code listed by `bubblemargin explain --list`".to_owned()
+        } else {
+            near.join(", ")
+        };
         InputError::new("explain", shown(code), accepted)
     })
 }
@@ -47,15 +58,17 @@ fn explained(explanation: &Explanation) -> String {
     let sources = sources::embedded();
     let source = sources.iter().find(|source| source.id == explanation.source);
     let source = source.map_or_else(|| explanation.source.to_owned(), in_words);
-    let parts = [("means", explanation.meaning), ("would change it", explanation.remedy), ("source", source.as_str())];
-    let mut text = format!("{}\n", explanation.code);
+    let parts = [
+        ("means", explanation.meaning),
+        ("would change it", explanation.remedy),
+        ("source", source.as_str()),
+    ];
+    let mut lines = vec![explanation.code.to_owned()];
     for (name, part) in parts {
-        text.push_str(&format!("\n  {name}\n"));
-        for line in wrapped(part, WIDTH - 4) {
-            text.push_str(&format!("    {line}\n"));
-        }
+        lines.extend([String::new(), format!("  {name}")]);
+        lines.extend(wrapped(part, WIDTH - 4).iter().map(|line| format!("    {line}")));
     }
-    text
+    lines.join("\n") + "\n"
 }
 
 fn in_words(source: &Source) -> String {

@@ -19,19 +19,23 @@ pub const MOST_CSV: u64 = 64 << 20;
 pub fn read(path: &Path, most: u64) -> Result<String, InputError> {
     let place = path.display().to_string();
     let refused = |found: String, accepted: &str| InputError::new(&place, found, accepted);
-    let metadata = path.metadata().map_err(|error| refused(error.to_string(), "a file that can be read"))?;
+    let metadata =
+        path.metadata().map_err(|error| refused(error.to_string(), "a file that can be read"))?;
     if !metadata.is_file() {
         return Err(refused("no regular file".to_owned(), "a file"));
     }
-    let file = File::open(path).map_err(|error| refused(error.to_string(), "a file that can be read"))?;
+    let file =
+        File::open(path).map_err(|error| refused(error.to_string(), "a file that can be read"))?;
     let mut bytes = Vec::new();
-    file.take(most + 1).read_to_end(&mut bytes).map_err(|error| refused(error.to_string(), "a file that can be read"))?;
+    file.take(most + 1)
+        .read_to_end(&mut bytes)
+        .map_err(|error| refused(error.to_string(), "a file that can be read"))?;
     if bytes.len() as u64 > most {
         return Err(refused(format!("more than {most} bytes"), &format!("at most {most} bytes")));
     }
     String::from_utf8(bytes).map_err(|error| {
         let good = &error.as_bytes()[..error.utf8_error().valid_up_to()];
-        let line = good.iter().filter(|byte| **byte == b'\n').count() + 1;
+        let line = good.split(|byte| *byte == b'\n').count();
         refused("bytes that are not UTF-8".to_owned(), "text in UTF-8").at_line(line)
     })
 }
@@ -42,7 +46,9 @@ pub fn read(path: &Path, most: u64) -> Result<String, InputError> {
 /// [`InputError`] if the folder or a file in it cannot be read.
 pub fn catalogue(folder: Option<&Path>) -> Result<Catalogue, InputError> {
     let embedded = Catalogue::embedded();
-    let Some(folder) = folder else { return Ok(embedded) };
+    let Some(folder) = folder else {
+        return Ok(embedded);
+    };
     let mut files = BTreeMap::new();
     for part in ["cooling", "limits"] {
         let inside = folder.join(part);
@@ -50,13 +56,20 @@ pub fn catalogue(folder: Option<&Path>) -> Result<Catalogue, InputError> {
             continue;
         }
         for path in yaml_files(&inside)? {
-            let name = path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
+            let name = path
+                .file_name()
+                .map_or_else(String::new, |name| name.to_string_lossy().into_owned());
             files.insert(format!("{part}/{name}"), read(&path, MOST_YAML)?);
         }
     }
     if files.is_empty() {
         let place = folder.display().to_string();
-        return Err(InputError::new(&place, "no profile files", "a folder with cooling/*.yaml or limits/*.yaml").at_key("--profiles"));
+        return Err(InputError::new(
+            &place,
+            "no profile files",
+            "a folder with cooling/*.yaml or limits/*.yaml",
+        )
+        .at_key("--profiles"));
     }
     Ok(embedded.overridden_by(files))
 }
@@ -66,7 +79,13 @@ pub fn catalogue(folder: Option<&Path>) -> Result<Catalogue, InputError> {
 /// # Errors
 /// [`InputError`] if a folder cannot be read.
 pub fn yaml_files(folder: &Path) -> Result<Vec<PathBuf>, InputError> {
-    let unreadable = |error: std::io::Error| InputError::new(&folder.display().to_string(), error.to_string(), "a folder that can be read");
+    let unreadable = |error: std::io::Error| {
+        InputError::new(
+            &folder.display().to_string(),
+            error.to_string(),
+            "a folder that can be read",
+        )
+    };
     let mut found = Vec::new();
     for entry in folder.read_dir().map_err(unreadable)? {
         let entry = entry.map_err(unreadable)?;

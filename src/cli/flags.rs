@@ -19,7 +19,10 @@ pub fn load(text: &str) -> Result<f64, String> {
 /// # Errors
 /// What is accepted.
 pub fn positive_load(text: &str) -> Result<f64, String> {
-    parse::<LoadPu>(text).ok().filter(|load| *load > 0.0).ok_or_else(|| "a number above 0 and up to 5 (per unit, 1 = rated current)".to_owned())
+    parse::<LoadPu>(text)
+        .ok()
+        .filter(|load| *load > 0.0)
+        .ok_or_else(|| "a number above 0 and up to 5 (per unit, 1 = rated current)".to_owned())
 }
 
 /// An ambient temperature, °C.
@@ -43,7 +46,11 @@ pub fn top_oil(text: &str) -> Result<f64, String> {
 /// # Errors
 /// What is accepted.
 pub fn duration(text: &str) -> Result<f64, String> {
-    let accepted = || format!("a duration with its unit, such as 45min or 2h, up to {LONGEST_OVERLOAD_MIN} min (31 days)");
+    let accepted = || {
+        format!(
+            "a duration with its unit, such as 45min or 2h, up to {LONGEST_OVERLOAD_MIN} min (31 days)"
+        )
+    };
     let duration = humantime::parse_duration(text).map_err(|_unparsed| accepted())?;
     let minutes = duration.as_secs_f64() / 60.0;
     if minutes <= LONGEST_OVERLOAD_MIN { Ok(minutes) } else { Err(accepted()) }
@@ -54,7 +61,9 @@ pub fn duration(text: &str) -> Result<f64, String> {
 /// # Errors
 /// What is accepted.
 pub fn instant(text: &str) -> Result<DateTime<FixedOffset>, String> {
-    DateTime::parse_from_rfc3339(text).map_err(|_unparsed| "an RFC 3339 time with its zone, such as 2026-07-14T18:00:00+01:00".to_owned())
+    DateTime::parse_from_rfc3339(text).map_err(|_unparsed| {
+        "an RFC 3339 time with its zone, such as 2026-07-14T18:00:00+01:00".to_owned()
+    })
 }
 
 /// One stated condition, `KEY=VALUE` with the keys and values of the profile.

@@ -28,7 +28,12 @@ pub struct ManualArguments {
 /// [`Failure`] if they cannot be written.
 pub fn completions(arguments: &CompletionArguments) -> Result<u8, Failure> {
     let mut bytes = Vec::new();
-    clap_complete::generate(arguments.shell, &mut Arguments::command(), env!("CARGO_PKG_NAME"), &mut bytes);
+    clap_complete::generate(
+        arguments.shell,
+        &mut Arguments::command(),
+        env!("CARGO_PKG_NAME"),
+        &mut bytes,
+    );
     print(&String::from_utf8_lossy(&bytes))?;
     Ok(0)
 }
@@ -39,7 +44,9 @@ pub fn completions(arguments: &CompletionArguments) -> Result<u8, Failure> {
 /// [`InputError`] if the folder cannot be written.
 pub fn manual(arguments: &ManualArguments) -> Result<u8, Failure> {
     let place = arguments.folder.display().to_string();
-    let refused = |error: std::io::Error| InputError::new(&place, error.to_string(), "a folder that can be written");
+    let refused = |error: std::io::Error| {
+        InputError::new(&place, error.to_string(), "a folder that can be written")
+    };
     std::fs::create_dir_all(&arguments.folder).map_err(refused)?;
     clap_mangen::generate_to(Arguments::command(), &arguments.folder).map_err(refused)?;
     Ok(0)

@@ -28,11 +28,16 @@ impl Output {
     /// # Errors
     /// [`InputError`] if the file cannot be written.
     pub fn open(path: Option<&Path>) -> Result<Self, InputError> {
-        let Some(path) = path else { return Ok(Self::Terminal) };
+        let Some(path) = path else {
+            return Ok(Self::Terminal);
+        };
         let mut name = path.file_name().unwrap_or_default().to_owned();
         name.push(format!(".{}.part", std::process::id()));
         let beside = path.with_file_name(name);
-        let refused = |found: String| InputError::new(&path.display().to_string(), found, "a file that can be written").at_key("--out");
+        let refused = |found: String| {
+            InputError::new(&path.display().to_string(), found, "a file that can be written")
+                .at_key("--out")
+        };
         if path.is_dir() || path.file_name().is_none() {
             return Err(refused("a folder".to_owned()));
         }
@@ -68,7 +73,9 @@ impl Output {
 pub fn print(text: &str) -> Result<(), Failure> {
     let mut stdout = anstream::stdout();
     match stdout.write_all(text.as_bytes()).and_then(|()| stdout.flush()) {
-        Err(error) if error.kind() != ErrorKind::BrokenPipe => Err(Failure::Internal(error.to_string())),
+        Err(error) if error.kind() != ErrorKind::BrokenPipe => {
+            Err(Failure::Internal(error.to_string()))
+        }
         _ => Ok(()),
     }
 }

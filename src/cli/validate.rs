@@ -31,7 +31,12 @@ pub fn run(arguments: &ValidateArguments, catalogue: &Catalogue) -> Result<u8, F
     }
     let files = yaml_files(&arguments.path)?;
     if files.is_empty() {
-        return Err(InputError::new(&arguments.path.display().to_string(), "no .yaml file", "a folder with profile files").into());
+        return Err(InputError::new(
+            &arguments.path.display().to_string(),
+            "no .yaml file",
+            "a folder with profile files",
+        )
+        .into());
     }
     let mut refused = 0;
     for path in &files {
@@ -65,6 +70,7 @@ fn check(path: &Path, catalogue: &Catalogue) -> Result<&'static str, InputError>
     if starts("sources:") {
         return sources::read(&place, &text).map(|_| "bibliography");
     }
-    let accepted = "a file with one of the keys unit, rules, limits, cooling, sources at its top level";
+    let accepted =
+        "a file with one of the keys unit, rules, limits, cooling, sources at its top level";
     Err(InputError::new(&place, "none of the keys that tell its kind", accepted))
 }

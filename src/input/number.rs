@@ -42,7 +42,7 @@ pub fn accepted<R: Range>() -> String {
 
 /// Whether a value is inside the range; NaN is not.
 pub fn inside<R: Range>(value: f64) -> bool {
-    value >= R::LEAST && value <= R::MOST
+    (R::LEAST..=R::MOST).contains(&value)
 }
 
 /// Reads a number with a range from plain text, as in a CSV cell or a flag.
@@ -66,10 +66,26 @@ pub struct Number<R> {
     range: PhantomData<R>,
 }
 
-/// What a YAML scalar can be when a number is wanted.
-enum Scalar {
+/// What can stand where a number is wanted.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Scalar {
+    /// A number.
     Number(f64),
-    Other(String),
+    /// A text, quoted or not.
+    Text(String),
+    /// Anything else, in words.
+    Other(&'static str),
+}
+
+impl Scalar {
+    /// The value in words, for errors.
+    pub fn in_words(&self) -> String {
+        match self {
+            Self::Number(value) => value.to_string(),
+            Self::Text(text) => format!("the text \"{}\"", super::shown(text)),
+            Self::Other(words) => (*words).to_owned(),
+        }
+    }
 }
 
 /// Marks an error message as *found* + *accepted*, for [`super::yaml`] to take apart.
@@ -79,13 +95,12 @@ impl<'de, R: Range> Deserialize<'de> for Number<R> {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         let scalar = serde_yaml::Spanned::<Scalar>::deserialize(deserializer)?;
         let line = usize::try_from(scalar.referenced.line()).unwrap_or(0);
-        let found = match scalar.value {
-            Scalar::Number(value) if inside::<R>(value) => {
-                return Ok(Self { value, line, range: PhantomData });
-            }
-            Scalar::Number(value) => value.to_string(),
-            Scalar::Other(found) => found,
-        };
+        if let Scalar::Number(value) = scalar.value
+            && inside::<R>(value)
+        {
+            return Ok(Self { value, line, range: PhantomData });
+        }
+        let found = scalar.value.in_words();
         Err(de::Error::custom(format!("{found}{FOUND_ACCEPTED}{}", accepted::<R>())))
     }
 }
@@ -107,7 +122,10 @@ impl<'de> Visitor<'de> for ScalarVisitor {
     fn visit_f64<E>(self, value: f64) -> Result<Scalar, E> {
         Ok(Scalar::Number(value))
     }
-    #[allow(clippy::cast_precision_loss, reason = "ranges end far below 2^53, so a rounded huge integer is refused all the same")]
+    #[allow(
+        clippy::cast_precision_loss,
+        reason = "ranges end far below 2^53, so a rounded huge integer is refused all the same"
+    )]
     fn visit_u64<E>(self, value: u64) -> Result<Scalar, E> {
         Ok(Scalar::Number(value as f64))
     }
@@ -116,13 +134,21 @@ impl<'de> Visitor<'de> for ScalarVisitor {
         Ok(Scalar::Number(value as f64))
     }
     fn visit_bool<E>(self, value: bool) -> Result<Scalar, E> {
-        Ok(Scalar::Other(value.to_string()))
+        Ok(Scalar::Other(if value { "true" } else { "false" }))
     }
     fn visit_str<E>(self, value: &str) -> Result<Scalar, E> {
-        Ok(Scalar::Other(format!("the text \"{}\"", super::shown(value))))
+        Ok(Scalar::Text(value.to_owned()))
+    }
+    fn visit_seq<A: de::SeqAccess<'de>>(self, mut list: A) -> Result<Scalar, A::Error> {
+        while list.next_element::<de::IgnoredAny>()?.is_some() {}
+        Ok(Scalar::Other("a list"))
+    }
+    fn visit_map<A: de::MapAccess<'de>>(self, mut map: A) -> Result<Scalar, A::Error> {
+        while map.next_entry::<de::IgnoredAny, de::IgnoredAny>()?.is_some() {}
+        Ok(Scalar::Other("keys with values"))
     }
     fn visit_unit<E>(self) -> Result<Scalar, E> {
-        Ok(Scalar::Other("nothing".to_owned()))
+        Ok(Scalar::Other("nothing"))
     }
 }
 

@@ -39,7 +39,8 @@ impl Table {
             let line = record.position().map_or(0, |p| usize::try_from(p.line()).unwrap_or(0));
             if rows.len() == MOST_ROWS {
                 let found = format!("more than {MOST_ROWS} rows");
-                return Err(InputError::new(place, found, format!("at most {MOST_ROWS} rows")).at_line(line));
+                return Err(InputError::new(place, found, format!("at most {MOST_ROWS} rows"))
+                    .at_line(line));
             }
             rows.push((line, record.iter().map(str::to_owned).collect()));
         }
@@ -78,7 +79,11 @@ impl Table {
     }
 
     /// An error about the whole table.
-    pub fn refused_whole(&self, found: impl Into<String>, accepted: impl Into<String>) -> InputError {
+    pub fn refused_whole(
+        &self,
+        found: impl Into<String>,
+        accepted: impl Into<String>,
+    ) -> InputError {
         InputError::new(&self.place, found, accepted)
     }
 
@@ -86,7 +91,12 @@ impl Table {
     ///
     /// # Errors
     /// [`InputError`] at the cell.
-    pub fn number(&self, row: usize, column: Column, parse: impl Fn(&str) -> Result<f64, String>) -> Result<f64, InputError> {
+    pub fn number(
+        &self,
+        row: usize,
+        column: Column,
+        parse: impl Fn(&str) -> Result<f64, String>,
+    ) -> Result<f64, InputError> {
         let cell = self.cell(row, column);
         parse(cell).map_err(|accepted| self.refused(row, column, cell, &accepted))
     }
@@ -96,7 +106,11 @@ impl Table {
     /// # Errors
     /// [`InputError`]: neither or both columns, a cell that is no time, rows out of order,
     /// two rows at one time, two zones in one table, times without a zero.
-    pub fn minutes(&self, names: (&str, &str), zero: &mut Zero) -> Result<(Column, Vec<f64>), InputError> {
+    pub fn minutes(
+        &self,
+        names: (&str, &str),
+        zero: &mut Zero,
+    ) -> Result<(Column, Vec<f64>), InputError> {
         match (self.column(names.0), self.column(names.1)) {
             (Some(minute), None) => self.ascending(minute, self.plain_minutes(minute)?),
             (None, Some(time)) => self.ascending(time, self.clock_minutes(time, zero)?),
@@ -122,11 +136,18 @@ impl Table {
         for row in 0..self.len() {
             let cell = self.cell(row, column);
             let time = DateTime::parse_from_rfc3339(cell).map_err(|_unparsed| {
-                self.refused(row, column, cell, "an RFC 3339 time with its zone, such as 2026-07-14T18:00:00+01:00")
+                self.refused(
+                    row,
+                    column,
+                    cell,
+                    "an RFC 3339 time with its zone, such as 2026-07-14T18:00:00+01:00",
+                )
             })?;
             let offset = *zone.get_or_insert_with(|| time.offset().fix());
             if offset != *time.offset() {
-                let accepted = format!("the zone of the first row ({offset}) in every row; across a clock change keep one offset");
+                let accepted = format!(
+                    "the zone of the first row ({offset}) in every row; across a clock change keep one offset"
+                );
                 return Err(self.refused(row, column, cell, &accepted));
             }
             minutes.push(zero.minutes_to(time));
@@ -134,14 +155,28 @@ impl Table {
         Ok(minutes)
     }
 
-    fn ascending(&self, column: Column, minutes: Vec<f64>) -> Result<(Column, Vec<f64>), InputError> {
+    fn ascending(
+        &self,
+        column: Column,
+        minutes: Vec<f64>,
+    ) -> Result<(Column, Vec<f64>), InputError> {
         for (index, pair) in minutes.windows(2).enumerate() {
             let cell = self.cell(index + 1, column);
             if pair[1] < pair[0] {
-                return Err(self.refused(index + 1, column, cell, "times in ascending order (this row is earlier than the one above it)"));
+                return Err(self.refused(
+                    index + 1,
+                    column,
+                    cell,
+                    "times in ascending order (this row is earlier than the one above it)",
+                ));
             }
             if pair[1] <= pair[0] {
-                return Err(self.refused(index + 1, column, cell, "each time once (the row above has the same time)"));
+                return Err(self.refused(
+                    index + 1,
+                    column,
+                    cell,
+                    "each time once (the row above has the same time)",
+                ));
             }
         }
         Ok((column, minutes))
@@ -168,25 +203,46 @@ fn check_columns(place: &str, columns: &[String], accepted: &[&str]) -> Result<(
     for (index, column) in columns.iter().enumerate() {
         if !accepted.contains(&column.as_str()) {
             let found = format!("the column \"{}\"", shown(column));
-            return Err(InputError::new(place, found, format!("a header line with columns out of {list}")).at_line(1));
+            return Err(InputError::new(
+                place,
+                found,
+                format!("a header line with columns out of {list}"),
+            )
+            .at_line(1));
         }
         if columns[..index].contains(column) {
-            return Err(InputError::new(place, format!("the column {column} twice"), "each column once").at_line(1));
+            return Err(InputError::new(
+                place,
+                format!("the column {column} twice"),
+                "each column once",
+            )
+            .at_line(1));
         }
     }
     if columns.is_empty() {
-        return Err(InputError::new(place, "an empty file", format!("a header line with columns out of {list}")));
+        return Err(InputError::new(
+            place,
+            "an empty file",
+            format!("a header line with columns out of {list}"),
+        ));
     }
     Ok(())
 }
 
 fn unreadable(place: &str, error: &csv::Error) -> InputError {
     let line = error.position().map(|p| usize::try_from(p.line()).unwrap_or(0));
+    #[allow(
+        clippy::wildcard_enum_match_arm,
+        reason = "the reader's other errors explain themselves"
+    )]
     let found = match error.kind() {
-        csv::ErrorKind::UnequalLengths { expected_len, len, .. } => format!("{len} cells where the header has {expected_len}"),
+        csv::ErrorKind::UnequalLengths { expected_len, len, .. } => {
+            format!("{len} cells where the header has {expected_len}")
+        }
         _ => shown(&error.to_string()),
     };
-    let refused = InputError::new(place, found, "comma-separated rows as long as the header, in UTF-8");
+    let refused =
+        InputError::new(place, found, "comma-separated rows as long as the header, in UTF-8");
     match line {
         Some(line) => refused.at_line(line),
         None => refused,

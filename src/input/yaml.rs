@@ -12,9 +12,11 @@ use serde_yaml::Error;
 /// [`InputError`] with file, line, key, what was found and what is accepted.
 pub fn read<T: DeserializeOwned>(place: &str, text: &str) -> Result<T, InputError> {
     if let Some(line) = second_document(text) {
-        return Err(InputError::new(place, "a second document", "one YAML document in a file").at_line(line));
+        return Err(InputError::new(place, "a second document", "one YAML document in a file")
+            .at_line(line));
     }
-    serde_yaml::from_str_with_options(text, options()).map_err(|error| explained(place, text, &error))
+    serde_yaml::from_str_with_options(text, options())
+        .map_err(|error| explained(place, text, &error))
 }
 
 fn options() -> serde_yaml::Options {
@@ -60,15 +62,19 @@ fn explained(place: &str, text: &str, error: &Error) -> InputError {
         (line, column)
     });
     let (found, accepted, own_key) = in_words(error);
-    let found = found.unwrap_or_else(|| at.map_or_else(String::new, |(line, column)| value_at(text, line, column)));
+    let found = found.unwrap_or_else(|| {
+        at.map_or_else(String::new, |(line, column)| value_at(text, line, column))
+    });
     let mut refused = InputError::new(place, found, accepted);
-    let Some((line, column)) = at else { return refused };
+    let Some((line, column)) = at else {
+        return refused;
+    };
     refused = refused.at_line(line);
     let mut path = path_to(text, line, column);
-    if let Some(key) = own_key {
-        if path.last() != Some(&key) {
-            path.push(key);
-        }
+    if let Some(key) = own_key
+        && path.last() != Some(&key)
+    {
+        path.push(key);
     }
     if !path.is_empty() {
         refused = refused.at_key(path.join("."));
@@ -79,23 +85,26 @@ fn explained(place: &str, text: &str, error: &Error) -> InputError {
 /// What was found (where the reader says), what is accepted, and the key (where the reader says).
 fn in_words(error: &Error) -> (Option<String>, String, Option<String>) {
     let list = |names: &[&str]| names.join(", ");
-    #[allow(clippy::wildcard_enum_match_arm, reason = "the reader's other errors explain themselves in one sentence")]
+    #[allow(
+        clippy::wildcard_enum_match_arm,
+        reason = "the reader's other errors explain themselves in one sentence"
+    )]
     match error {
         Error::Message { msg, .. } => match msg.split_once(FOUND_ACCEPTED) {
             Some((found, accepted)) => (Some(found.to_owned()), accepted.to_owned(), None),
             None => (None, msg.clone(), None),
         },
-        Error::SerdeUnknownField { field, expected, .. } => (
-            Some(format!("the unknown key {}", shown(field))),
-            list(expected),
-            Some(shown(field)),
-        ),
+        Error::SerdeUnknownField { field, expected, .. } => {
+            (Some(format!("the unknown key {}", shown(field))), list(expected), Some(shown(field)))
+        }
         Error::SerdeMissingField { field, .. } => (
             Some("nothing".to_owned()),
             format!("the key {field}, which is required"),
             Some((*field).to_owned()),
         ),
-        Error::SerdeUnknownVariant { variant, expected, .. } => (Some(shown(variant)), list(expected), None),
+        Error::SerdeUnknownVariant { variant, expected, .. } => {
+            (Some(shown(variant)), list(expected), None)
+        }
         Error::DuplicateMappingKey { key, .. } => (
             Some("the same key twice".to_owned()),
             "each key once".to_owned(),
@@ -104,10 +113,16 @@ fn in_words(error: &Error) -> (Option<String>, String, Option<String>) {
         Error::InvalidBooleanStrict { .. } => (None, "true or false".to_owned(), None),
         Error::NullIntoString { .. } => (Some("nothing".to_owned()), "a text".to_owned(), None),
         Error::Eof { .. } => (Some("an empty file".to_owned()), "a YAML document".to_owned(), None),
-        Error::MergeKeyNotAllowed { .. } => (Some("a merge key".to_owned()), "every key written out".to_owned(), None),
-        Error::SerdeInvalidType { unexpected, expected, .. } => (Some(shown(unexpected)), expected.clone(), None),
+        Error::MergeKeyNotAllowed { .. } => {
+            (Some("a merge key".to_owned()), "every key written out".to_owned(), None)
+        }
+        Error::SerdeInvalidType { unexpected, expected, .. } => {
+            (Some(shown(unexpected)), expected.clone(), None)
+        }
         Error::Unexpected { expected, .. } => (None, yaml_kind(expected), None),
-        Error::Budget { .. } | Error::AliasReplayLimitExceeded { .. } | Error::AliasExpansionLimitExceeded { .. } => (
+        Error::Budget { .. }
+        | Error::AliasReplayLimitExceeded { .. }
+        | Error::AliasExpansionLimitExceeded { .. } => (
             Some("more nodes, nesting or aliases than any profile needs".to_owned()),
             "a plain, short YAML file".to_owned(),
             None,
@@ -134,12 +149,17 @@ fn value_at(text: &str, line: usize, column: usize) -> String {
 /// The keys that lead to a place, outermost first, from indentation and the line itself.
 fn path_to(text: &str, line: usize, column: usize) -> Vec<String> {
     let lines: Vec<&str> = text.lines().collect();
-    let Some(here) = lines.get(line.wrapping_sub(1)) else { return Vec::new() };
+    let Some(here) = lines.get(line.wrapping_sub(1)) else {
+        return Vec::new();
+    };
     let before: String = here.chars().take(column.saturating_sub(1)).collect();
     let mut path: Vec<String> = keys_in(&before).into_iter().rev().collect();
     let mut indent = indentation(here);
     for above in lines[..line - 1].iter().rev() {
-        if above.trim().is_empty() || above.trim_start().starts_with('#') || indentation(above) >= indent {
+        if above.trim().is_empty()
+            || above.trim_start().starts_with('#')
+            || indentation(above) >= indent
+        {
             continue;
         }
         indent = indentation(above);
@@ -160,7 +180,9 @@ fn keys_in(piece: &str) -> Vec<String> {
         match c {
             ':' => {
                 let key = word.trim().trim_start_matches("- ").trim();
-                if !key.is_empty() && let Some(last) = open.last_mut() {
+                if !key.is_empty()
+                    && let Some(last) = open.last_mut()
+                {
                     last.get_or_insert_with(|| shown(key));
                 }
             }
@@ -169,7 +191,9 @@ fn keys_in(piece: &str) -> Vec<String> {
                 open.pop();
             }
             ',' => {
-                if open.len() > 1 && let Some(last) = open.last_mut() {
+                if open.len() > 1
+                    && let Some(last) = open.last_mut()
+                {
                     *last = None;
                 }
             }

@@ -22,8 +22,14 @@ impl History {
     /// # Errors
     /// [`InputError`] for anything else: rows after minute 0, or holes of more than three
     /// hours, also between the last row and minute 0.
-    pub fn from_csv(place: &str, text: &str, rated_mva: f64, zero: &mut Zero) -> Result<Self, InputError> {
-        let table = Table::read(place, text, &["minute", "time", "load_pu", "load_mva", "ambient_c"])?;
+    pub fn from_csv(
+        place: &str,
+        text: &str,
+        rated_mva: f64,
+        zero: &mut Zero,
+    ) -> Result<Self, InputError> {
+        let table =
+            Table::read(place, text, &["minute", "time", "load_pu", "load_mva", "ambient_c"])?;
         refuse_clock_without_zero(&table, zero)?;
         let (column, minutes) = table.minutes(("minute", "time"), zero)?;
         check_span(&table, column, &minutes)?;
@@ -33,7 +39,9 @@ impl History {
         let ambient = match table.column("ambient_c") {
             None => None,
             Some(cell) => {
-                let cells: Result<Vec<f64>, InputError> = (0..table.len()).map(|row| table.number(row, cell, parse::<AmbientC>)).collect();
+                let cells: Result<Vec<f64>, InputError> = (0..table.len())
+                    .map(|row| table.number(row, cell, parse::<AmbientC>))
+                    .collect();
                 let knots = minutes.iter().copied().zip(cells?).collect();
                 Some(AmbientLine::new(knots).ok_or_else(unordered)?)
             }
@@ -48,10 +56,18 @@ fn check_span(table: &Table, column: Column, minutes: &[f64]) -> Result<(), Inpu
     let last = minutes.len() - 1;
     if minutes[last] > 0.0 {
         let found = format!("minute {}", minutes[last]);
-        return Err(table.refused(last, column, &found, "rows at or before minute 0, the start of the overload"));
+        return Err(table.refused(
+            last,
+            column,
+            &found,
+            "rows at or before minute 0, the start of the overload",
+        ));
     }
     if minutes[last] < -LONGEST_GAP_MIN {
-        let found = format!("minute {}, a gap of {} min before the overload", minutes[last], -minutes[last]);
+        let found = format!(
+            "minute {}, a gap of {} min before the overload",
+            minutes[last], -minutes[last]
+        );
         let accepted = format!("a last row at most {LONGEST_GAP_MIN} min before the overload");
         return Err(table.refused(last, column, &found, &accepted));
     }

@@ -33,7 +33,9 @@ pub fn counting(witnesses: &[Witness]) -> Option<Counting> {
     let mut found: Option<(Counting, f64)> = None;
     let mut bounded = true;
     for (index, witness) in witnesses.iter().enumerate() {
-        let Statement::Paper { percent, std } = witness.statement else { continue };
+        let Statement::Paper { percent, std } = witness.statement else {
+            continue;
+        };
         if witness.set_aside.is_some() {
             continue;
         }
@@ -45,10 +47,7 @@ pub fn counting(witnesses: &[Witness]) -> Option<Counting> {
             found = Some((counting, bound));
         }
     }
-    found.map(|(counting, _)| Counting {
-        upper: counting.upper.filter(|_| bounded),
-        ..counting
-    })
+    found.map(|(counting, _)| Counting { upper: counting.upper.filter(|_| bounded), ..counting })
 }
 
 #[cfg(test)]

@@ -1,7 +1,10 @@
 //! Text for the terminal: 80 columns, verdict first, readable without colour.
 
 use super::chart;
-use super::view::{decimals_of, down, down_or_dash, duration, figures, near, near_or_dash, severity, shape, wrapped};
+use super::view::{
+    decimals_of, down, down_or_dash, duration, figures, near, near_or_dash, severity, shape,
+    wrapped,
+};
 use crate::assessment::Assessment;
 use crate::assessment::limits::LimitLine;
 use crate::rules::finding::{Finding, Severity};
@@ -36,23 +39,31 @@ pub fn rendered(assessment: &Assessment) -> String {
 /// One word, one number, one time, one reason.
 fn headline(assessment: &Assessment) -> String {
     let style = verdict_style(assessment.verdict);
-    let word = format!("{style}{} {}{style:#}", shape(assessment.verdict), assessment.verdict.in_words());
+    let word =
+        format!("{style}{} {}{style:#}", shape(assessment.verdict), assessment.verdict.in_words());
     let margin = match assessment.bubbling.margin_low_k {
         Some(margin) => format!("margin {} K", down(margin, 1)),
         None => "margin unknown".to_owned(),
     };
     let time = match assessment.time_to_limit_min {
-        Some(minutes) => format!("limit at {}", duration(minutes)),
-        None if assessment.peak.is_some() => format!("no limit within {}", duration(assessment.horizon_min)),
+        Some(minutes) => format!("limit reached at {}", duration(minutes)),
+        None if assessment.peak.is_some() => {
+            format!("no limit within {}", duration(assessment.horizon_min))
+        }
         None => "time unknown".to_owned(),
     };
-    format!("{word}   {margin}   {time}   {}", reason(assessment))
+    let line = format!("{word}   {margin}   {time}");
+    let reason = reason(assessment);
+    let wide = anstream::adapter::strip_str(&line).to_string().chars().count() + 3 + reason.len();
+    if wide <= WIDTH { format!("{line}   {reason}") } else { format!("{line}\n    {reason}") }
 }
 
 fn reason(assessment: &Assessment) -> &'static str {
     match assessment.verdict {
         Verdict::Go => "all limits kept",
-        Verdict::GoWithCautions | Verdict::CannotDecide | Verdict::NoGo => assessment.findings.first().map_or("", |finding| finding.code),
+        Verdict::GoWithCautions | Verdict::CannotDecide | Verdict::NoGo => {
+            assessment.findings.first().map_or("", |finding| finding.code)
+        }
     }
 }
 
@@ -70,10 +81,18 @@ fn verdict_style(verdict: Verdict) -> Style {
 fn question(assessment: &Assessment) -> String {
     let asked = &assessment.asked;
     let site = assessment.site.as_ref().map_or_else(String::new, |site| format!(", {site}"));
-    let before = asked.preload_pu.map_or_else(|| "from its load history".to_owned(), |load| format!("from {} pu", near(load, 2)));
-    let oil = asked.top_oil_c.map_or_else(|| "top oil not measured".to_owned(), |oil| format!("top oil {} °C measured", near(oil, 1)));
+    let before = asked.preload_pu.map_or_else(
+        || "from its load history".to_owned(),
+        |load| format!("from {} pu", near(load, 2)),
+    );
+    let oil = asked.top_oil_c.map_or_else(
+        || "top oil not measured".to_owned(),
+        |oil| format!("top oil {} °C measured", near(oil, 1)),
+    );
     let cooling = asked.cooling.clone().unwrap_or_else(|| "unknown".to_owned());
-    let lost = asked.cooling_lost_at_min.map_or_else(String::new, |minute| format!(", lost at {} min", near(minute, 0)));
+    let lost = asked
+        .cooling_lost_at_min
+        .map_or_else(String::new, |minute| format!(", lost at {} min", near(minute, 0)));
     let lines = [
         format!("{}{site}", assessment.unit),
         format!(
@@ -82,15 +101,25 @@ fn question(assessment: &Assessment) -> String {
             duration(asked.duration_min),
             near(asked.drop_back_pu, 2)
         ),
-        format!("ambient up to {} °C, {oil}, cooling {cooling}{lost}", near(asked.ambient_highest_c, 1)),
+        format!(
+            "ambient up to {} °C, {oil}, cooling {cooling}{lost}",
+            near(asked.ambient_highest_c, 1)
+        ),
         "within the entered limits; local rules decide".to_owned(),
     ];
-    lines.iter().flat_map(|line| wrapped(line, WIDTH - 4)).map(|line| format!("    {line}")).collect::<Vec<_>>().join("\n")
+    lines
+        .iter()
+        .flat_map(|line| wrapped(line, WIDTH - 4))
+        .map(|line| format!("    {line}"))
+        .collect::<Vec<_>>()
+        .join("\n")
 }
 
 fn answer(assessment: &Assessment) -> String {
     let mut rows: Vec<(&str, String)> = Vec::new();
-    if assessment.verdict != Verdict::Go && let Some(first) = assessment.findings.first() {
+    if assessment.verdict != Verdict::Go
+        && let Some(first) = assessment.findings.first()
+    {
         let figures = figures(first);
         let figures = if figures.is_empty() { figures } else { format!(" ({figures})") };
         rows.push(("why", format!("{}{figures}", first.text)));
@@ -102,10 +131,18 @@ fn answer(assessment: &Assessment) -> String {
     }
     rows.push(("largest load", largest_words(assessment)));
     if let Some(ageing) = &assessment.ageing {
-        rows.push(("paper life used", format!("{} h of normal life, for dry paper", near(ageing.hours_used, 1))));
+        rows.push((
+            "paper life used",
+            format!("{} h of normal life, for dry paper", near(ageing.hours_used, 1)),
+        ));
     }
-    if let Some(difference) = assessment.start.as_ref().and_then(|start| start.measured_minus_computed_k) {
-        rows.push(("measured - computed", format!("{} K top oil at the start", near(difference, 1))));
+    if let Some(difference) =
+        assessment.start.as_ref().and_then(|start| start.measured_minus_computed_k)
+    {
+        rows.push((
+            "measured - computed",
+            format!("{} K top oil at the start", near(difference, 1)),
+        ));
     }
     let label = rows.iter().map(|(label, _)| label.len()).max().unwrap_or(0);
     let lines = rows.iter().flat_map(|(name, text)| labelled(name, text, label));
@@ -114,7 +151,9 @@ fn answer(assessment: &Assessment) -> String {
 
 fn margin_words(assessment: &Assessment) -> String {
     let bubbling = &assessment.bubbling;
-    let at = bubbling.at_min.map_or_else(String::new, |minute| format!(", smallest at {} min", near(minute, 0)));
+    let at = bubbling
+        .at_min
+        .map_or_else(String::new, |minute| format!(", smallest at {} min", near(minute, 0)));
     format!(
         "{} K conservative, {} K best estimate; needs {} K{at}",
         down_or_dash(bubbling.margin_low_k, 1),
@@ -151,7 +190,10 @@ fn largest_words(assessment: &Assessment) -> String {
     match assessment.largest_load_pu {
         None => "no load of this shape would pass".to_owned(),
         Some(load) => {
-            let clean = clean.map_or_else(|| "none without cautions".to_owned(), |load| format!("{} pu without cautions", down(load, 2)));
+            let clean = clean.map_or_else(
+                || "none without cautions".to_owned(),
+                |load| format!("{} pu without cautions", down(load, 2)),
+            );
             format!("{} pu of this shape would pass; {clean}", down(load, 2))
         }
     }
@@ -200,7 +242,8 @@ fn limit_row(line: &LimitLine) -> [String; 6] {
 
 fn watch_card(assessment: &Assessment) -> String {
     if assessment.watch.is_empty() {
-        let text = "None: this overload is not to be run. Check a load that passes to get its watch card.";
+        let text =
+            "None: this overload is not to be run. Check a load that passes to get its watch card.";
         return titled("Watch card", &format!("    {}", wrapped(text, WIDTH - 4).join("\n    ")));
     }
     let mut builder = Builder::default();
@@ -217,20 +260,49 @@ fn watch_card(assessment: &Assessment) -> String {
          keep the cooling running, and do not take the overload on again.",
         near(assessment.asked.drop_back_pu, 2)
     );
-    titled("Watch card", &format!("{}\n    {}", table(builder), wrapped(&stop, WIDTH - 4).join("\n    ")))
+    titled(
+        "Watch card",
+        &format!("{}\n    {}", table(builder), wrapped(&stop, WIDTH - 4).join("\n    ")),
+    )
 }
 
 fn findings(assessment: &Assessment) -> String {
-    let heavy = |finding: &&Finding| finding.severity >= Severity::Caution;
-    let (weighing, light): (Vec<&Finding>, Vec<&Finding>) = assessment.findings.iter().partition(heavy);
-    let mut sections = Vec::new();
-    if !weighing.is_empty() {
-        let lines: Vec<String> = weighing.iter().flat_map(|finding| finding_lines(finding)).collect();
-        sections.push(titled("Findings that weigh", &lines.join("\n")));
-    }
-    let lines: Vec<String> = light.iter().flat_map(|finding| finding_lines(finding)).collect();
-    sections.push(titled("Limits kept, and notes", &lines.join("\n")));
-    sections.join("\n\n")
+    let of = |wanted: &[Severity]| -> Vec<&Finding> {
+        assessment.findings.iter().filter(|finding| wanted.contains(&finding.severity)).collect()
+    };
+    let sections = [
+        ("Findings that weigh", of(&[Severity::Stop, Severity::Unknown, Severity::Caution])),
+        ("Notes", of(&[Severity::Notice])),
+    ];
+    let written = sections.iter().filter(|(_, found)| !found.is_empty());
+    let mut texts: Vec<String> = written
+        .map(|(title, found)| {
+            titled(
+                title,
+                &found
+                    .iter()
+                    .flat_map(|finding| finding_lines(finding))
+                    .collect::<Vec<_>>()
+                    .join("\n"),
+            )
+        })
+        .collect();
+    texts.push(kept(&of(&[Severity::Pass])));
+    texts.join("\n\n")
+}
+
+/// Passes in few words: what was kept, at which value, against which limit.
+fn kept(passes: &[&Finding]) -> String {
+    let one = |finding: &&Finding| {
+        let figures = figures(finding);
+        if figures.is_empty() {
+            finding.code.to_owned()
+        } else {
+            format!("{} ({figures})", finding.code)
+        }
+    };
+    let all = passes.iter().map(one).collect::<Vec<_>>().join("; ");
+    titled("Limits kept", &format!("    {}", wrapped(&all, WIDTH - 4).join("\n    ")))
 }
 
 fn finding_lines(finding: &Finding) -> Vec<String> {
@@ -242,7 +314,12 @@ fn finding_lines(finding: &Finding) -> Vec<String> {
 
 fn footer(assessment: &Assessment) -> String {
     let tool = &assessment.tool;
-    let identity = format!("{} {}, inputs sha256 {}", tool.name, tool.version, &assessment.inputs_sha256.get(..16).unwrap_or(""));
+    let identity = format!(
+        "{} {}, inputs sha256 {}",
+        tool.name,
+        tool.version,
+        &assessment.inputs_sha256.get(..16).unwrap_or("")
+    );
     let explain = format!("Every code: `{} explain CODE`. All figures: --format json.", tool.name);
     let lines = [NOTICE.to_owned(), explain, identity];
     lines.iter().flat_map(|line| wrapped(line, WIDTH)).collect::<Vec<_>>().join("\n")

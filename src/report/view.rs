@@ -42,7 +42,11 @@ pub fn duration(minutes: f64) -> String {
     }
     let hours = (whole / 60.0).floor();
     let rest = whole - hours * 60.0;
-    if rest < 1.0 { format!("{} h", near(hours, 0)) } else { format!("{} h {} min", near(hours, 0), near(rest, 0)) }
+    if rest < 1.0 {
+        format!("{} h", near(hours, 0))
+    } else {
+        format!("{} h {} min", near(hours, 0), near(rest, 0))
+    }
 }
 
 /// The verdict's shape in plain characters: circle, triangle, octagon, dashed square.
@@ -68,7 +72,15 @@ pub fn severity(severity: Severity) -> &'static str {
 
 /// A finding's figures: `measured, limit`, whichever there are.
 pub fn figures(finding: &Finding) -> String {
-    let amount = |amount: Amount| format!("{} {}", near(amount.value, decimals_of(amount.unit)), amount.unit);
+    let amount = |amount: Amount| {
+        let decimals = decimals_of(amount.unit);
+        let rounded = if amount.unit == "K" {
+            down(amount.value, decimals)
+        } else {
+            near(amount.value, decimals)
+        };
+        format!("{rounded} {}", amount.unit)
+    };
     match (finding.measured, finding.limit) {
         (Some(measured), Some(limit)) => format!("{}, limit {}", amount(measured), amount(limit)),
         (Some(measured), None) => amount(measured),
@@ -90,7 +102,9 @@ pub fn decimals_of(unit: &str) -> usize {
 pub fn wrapped(text: &str, width: usize) -> Vec<String> {
     let mut lines = vec![String::new()];
     for word in text.split_whitespace() {
-        let last = lines.last_mut().filter(|line| line.is_empty() || line.chars().count() + 1 + word.chars().count() <= width);
+        let last = lines.last_mut().filter(|line| {
+            line.is_empty() || line.chars().count() + 1 + word.chars().count() <= width
+        });
         match last {
             Some(line) => {
                 if !line.is_empty() {

@@ -38,20 +38,38 @@ pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
 
 fn rating(code: Code, what: &str, rating: Rating, load: f64) -> Finding {
     match rating {
-        Rating::Unknown => Finding::new(code, Severity::Caution, format!("The rating of the {what} is unknown; it may be the lowest element."))
-            .measured(load, "pu"),
-        Rating::PerUnit(rated) if load <= rated => {
-            Finding::new(code, Severity::Pass, format!("The load keeps within the rating of the {what}.")).measured(load, "pu").limit(rated, "pu")
-        }
-        Rating::PerUnit(rated) => {
-            Finding::new(code, Severity::Stop, format!("The load exceeds the rating of the {what}.")).measured(load, "pu").limit(rated, "pu")
-        }
+        Rating::Unknown => Finding::new(
+            code,
+            Severity::Caution,
+            format!("The rating of the {what} is unknown; it may be the lowest element."),
+        )
+        .measured(load, "pu"),
+        Rating::PerUnit(rated) if load <= rated => Finding::new(
+            code,
+            Severity::Pass,
+            format!("The load keeps within the rating of the {what}."),
+        )
+        .measured(load, "pu")
+        .limit(rated, "pu"),
+        Rating::PerUnit(rated) => Finding::new(
+            code,
+            Severity::Stop,
+            format!("The load exceeds the rating of the {what}."),
+        )
+        .measured(load, "pu")
+        .limit(rated, "pu"),
     }
 }
 
 fn oil_level(facts: &Facts<'_>) -> Option<Finding> {
     let text = match facts.condition.oil_level? {
-        OilLevel::Normal => return Some(Finding::new(Code::OilLevelFinding, Severity::Pass, "The oil level is normal.")),
+        OilLevel::Normal => {
+            return Some(Finding::new(
+                Code::OilLevelFinding,
+                Severity::Pass,
+                "The oil level is normal.",
+            ));
+        }
         OilLevel::High => "The oil level is high: hot oil may overflow or lift the relief device.",
         OilLevel::Low => "The oil level is low: after cooling down it may uncover parts.",
     };
@@ -75,7 +93,8 @@ fn not_stated(facts: &Facts<'_>) -> Option<Finding> {
         ("partial discharge", condition.partial_discharge.is_some()),
         ("oil level", condition.oil_level.is_some()),
     ];
-    let lacking: Vec<&str> = stated.iter().filter(|(_, stated)| !stated).map(|(what, _)| *what).collect();
+    let lacking: Vec<&str> =
+        stated.iter().filter(|(_, stated)| !stated).map(|(what, _)| *what).collect();
     (!lacking.is_empty()).then(|| {
         let text = format!("Not stated: {}. Find out before the overload.", lacking.join(", "));
         Finding::new(Code::ConditionUnstated, Severity::Caution, text)

@@ -25,7 +25,14 @@ fn free_water(facts: &Facts<'_>) -> Option<Finding> {
     let (severity, text) = if moisture < WET_PERCENT {
         (Severity::Pass, "The paper is dry enough to give the oil little water.")
     } else {
-        (Severity::Caution, "After the event expect free water and weak oil: no second overload soon, no fast cooling.")
+        (
+            Severity::Caution,
+            "After the event expect free water and weak oil: no second overload soon, no fast cooling.",
+        )
     };
-    Some(Finding::new(Code::FreeWater, severity, text).measured(moisture, "%").limit(WET_PERCENT, "%"))
+    Some(
+        Finding::new(Code::FreeWater, severity, text)
+            .measured(moisture, "%")
+            .limit(WET_PERCENT, "%"),
+    )
 }

@@ -9,12 +9,19 @@ const MANY_HOURS: f64 = 48.0;
 
 /// All findings of the family.
 pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
-    let Some(thermal) = &facts.thermal else { return Vec::new() };
+    let Some(thermal) = &facts.thermal else {
+        return Vec::new();
+    };
     let hours = thermal.ageing_hours;
     let (severity, text) = if hours <= MANY_HOURS {
         (Severity::Pass, "Normal life used by the overload, for dry paper; water multiplies it.")
     } else {
-        (Severity::Caution, "The overload uses up much normal life, for dry paper; water multiplies it.")
+        (
+            Severity::Caution,
+            "The overload uses up much normal life, for dry paper; water multiplies it.",
+        )
     };
-    vec![Finding::new(Code::AgeingEvent, severity, text).measured(hours, "h").limit(MANY_HOURS, "h")]
+    vec![
+        Finding::new(Code::AgeingEvent, severity, text).measured(hours, "h").limit(MANY_HOURS, "h"),
+    ]
 }

@@ -1,5 +1,7 @@
 //! The margin to bubbling, and everything that makes it uncertain.
 
+#![allow(clippy::unnecessary_wraps, reason = "every rule has the same signature")]
+
 use super::catalogue::Code;
 use super::facts::{Facts, Reading};
 use super::finding::{Finding, Severity};
@@ -26,19 +28,31 @@ pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
 
 fn gas_missing(facts: &Facts<'_>) -> Option<Finding> {
     facts.unit.gas.is_none().then(|| {
-        Finding::new(Code::GasMissing, Severity::Unknown, "The total gas dissolved in the oil is not known.")
+        Finding::new(
+            Code::GasMissing,
+            Severity::Unknown,
+            "The total gas dissolved in the oil is not known.",
+        )
     })
 }
 
 fn altitude_missing(facts: &Facts<'_>) -> Option<Finding> {
     facts.bubbling.pressure.is_none().then(|| {
-        Finding::new(Code::AltitudeMissing, Severity::Unknown, "The altitude is not stated, so the pressure at the hot spot is unknown.")
+        Finding::new(
+            Code::AltitudeMissing,
+            Severity::Unknown,
+            "The altitude is not stated, so the pressure at the hot spot is unknown.",
+        )
     })
 }
 
 fn head_missing(facts: &Facts<'_>) -> Option<Finding> {
     facts.unit.surroundings.head.is_none().then(|| {
-        Finding::new(Code::HeadMissing, Severity::Notice, "No oil head above the hot spot is stated; none is counted.")
+        Finding::new(
+            Code::HeadMissing,
+            Severity::Notice,
+            "No oil head above the hot spot is stated; none is counted.",
+        )
     })
 }
 
@@ -58,31 +72,55 @@ fn margin(facts: &Facts<'_>) -> Option<Finding> {
     if low.is_none() && severity != Severity::Stop {
         return None;
     }
-    Some(Finding::new(Code::BubblingMargin, severity, text).measured(judged, "K").limit(limit_k, "K"))
+    Some(
+        Finding::new(Code::BubblingMargin, severity, text)
+            .measured(judged, "K")
+            .limit(limit_k, "K"),
+    )
 }
 
 fn outside_range(facts: &Facts<'_>) -> Option<Finding> {
-    let Reading::Outside(why, edge) = facts.bubbling.low else { return None };
+    let Reading::Outside(why, edge) = facts.bubbling.low else {
+        return None;
+    };
     if edge.floor.is_some() {
-        let kept = facts.margin_k(edge.floor).is_some_and(|margin| margin >= facts.required.no_go_k);
+        let kept =
+            facts.margin_k(edge.floor).is_some_and(|margin| margin >= facts.required.no_go_k);
         let severity = if kept { Severity::Pass } else { Severity::Unknown };
         let text = "Not limited by bubbling within the formula's range: the paper is drier than it covers.";
-        return Some(Finding::new(Code::BubblingNotLimiting, severity, text).measured(why.found, why.unit).limit(why.least, why.unit));
+        return Some(
+            Finding::new(Code::BubblingNotLimiting, severity, text)
+                .measured(why.found, why.unit)
+                .limit(why.least, why.unit),
+        );
     }
-    let text = format!("No inception temperature: the {} is outside the range of the correlations.", why.quantity);
+    let text = format!(
+        "No inception temperature: the {} is outside the range of the correlations.",
+        why.quantity
+    );
     let edge = if why.found > why.most { why.most } else { why.least };
-    Some(Finding::new(Code::BubblingOutsideRange, Severity::Unknown, text).measured(why.found, why.unit).limit(edge, why.unit))
+    Some(
+        Finding::new(Code::BubblingOutsideRange, Severity::Unknown, text)
+            .measured(why.found, why.unit)
+            .limit(edge, why.unit),
+    )
 }
 
 /// Worse than the range covers: the edge can forbid, never permit.
 fn beyond_range(facts: &Facts<'_>) -> Option<Finding> {
-    let Reading::Outside(_, edge) = facts.bubbling.low else { return None };
+    let Reading::Outside(_, edge) = facts.bubbling.low else {
+        return None;
+    };
     let margin = facts.margin_k(edge.ceiling)?;
     if margin >= facts.required.no_go_k {
         return None;
     }
     let text = "Already at the edge of the correlations' range the margin is too small, and here it is smaller still.";
-    Some(Finding::new(Code::BubblingCeiling, Severity::Stop, text).measured(margin, "K").limit(facts.required.no_go_k, "K"))
+    Some(
+        Finding::new(Code::BubblingCeiling, Severity::Stop, text)
+            .measured(margin, "K")
+            .limit(facts.required.no_go_k, "K"),
+    )
 }
 
 fn worst_case_bound(facts: &Facts<'_>) -> Option<Finding> {
@@ -91,7 +129,8 @@ fn worst_case_bound(facts: &Facts<'_>) -> Option<Finding> {
         return Some(Finding::new(Code::BubblingBound, Severity::Notice, text));
     }
     let margin = facts.margin_k(facts.bubbling.bound)?;
-    let text = "Margin to the worst-case bound of gas and water vapour together; it sets no verdict.";
+    let text =
+        "Margin to the worst-case bound of gas and water vapour together; it sets no verdict.";
     Some(Finding::new(Code::BubblingBound, Severity::Notice, text).measured(margin, "K"))
 }
 
@@ -99,7 +138,10 @@ fn gas_assumed(facts: &Facts<'_>) -> Option<Finding> {
     let gas = facts.unit.gas.as_ref()?;
     let why = gas.assumed.as_ref()?;
     let text = format!("The total gas is assumed from the oil preservation: {why}.");
-    Some(Finding::new(Code::BubblingGasAssumed, Severity::Caution, text).measured(gas.total.value(), "% by volume"))
+    Some(
+        Finding::new(Code::BubblingGasAssumed, Severity::Caution, text)
+            .measured(gas.total.value(), "% by volume"),
+    )
 }
 
 fn liquid_and_paper(facts: &Facts<'_>) -> Option<Finding> {
@@ -108,7 +150,8 @@ fn liquid_and_paper(facts: &Facts<'_>) -> Option<Finding> {
         return Some(Finding::new(Code::BubblingLiquid, Severity::Caution, text));
     }
     (facts.unit.paper == Paper::ThermallyUpgraded).then(|| {
-        let text = "The correlations are for kraft paper; thermally upgraded paper is reported to differ.";
+        let text =
+            "The correlations are for kraft paper; thermally upgraded paper is reported to differ.";
         Finding::new(Code::BubblingPaper, Severity::Caution, text)
     })
 }
@@ -120,14 +163,27 @@ fn holding_factor(facts: &Facts<'_>) -> Option<Finding> {
     } else {
         "Paper is taken to hold water as new paper does; aged paper holds less."
     };
-    Some(Finding::new(Code::BubblingHolding, Severity::Notice, text).measured(factor, "of new paper"))
+    Some(
+        Finding::new(Code::BubblingHolding, Severity::Notice, text)
+            .measured(factor, "of new paper"),
+    )
 }
 
 fn fault_gas(facts: &Facts<'_>) -> Option<Finding> {
     match facts.condition.fault_gas? {
-        FaultGas::None => Some(Finding::new(Code::FaultGas, Severity::Pass, "No fault gas is reported.")),
-        FaultGas::Explained => Some(Finding::new(Code::FaultGas, Severity::Caution, "There is fault gas of known cause; gas lowers the inception temperature.")),
-        FaultGas::Unexplained => Some(Finding::new(Code::FaultGas, Severity::Stop, "There is fault gas without a known cause.")),
+        FaultGas::None => {
+            Some(Finding::new(Code::FaultGas, Severity::Pass, "No fault gas is reported."))
+        }
+        FaultGas::Explained => Some(Finding::new(
+            Code::FaultGas,
+            Severity::Caution,
+            "There is fault gas of known cause; gas lowers the inception temperature.",
+        )),
+        FaultGas::Unexplained => Some(Finding::new(
+            Code::FaultGas,
+            Severity::Stop,
+            "There is fault gas without a known cause.",
+        )),
     }
 }
 

@@ -233,8 +233,17 @@ mod tests {
 
     #[test]
     fn codes_are_unique_and_belong_to_a_family() {
-        const FAMILIES: [&str; 9] =
-            ["input", "thermal", "bubbling", "moisture", "ageing", "accessory", "relay", "cooldown", "local"];
+        const FAMILIES: [&str; 9] = [
+            "input",
+            "thermal",
+            "bubbling",
+            "moisture",
+            "ageing",
+            "accessory",
+            "relay",
+            "cooldown",
+            "local",
+        ];
         let mut seen = BTreeSet::new();
         for explanation in EXPLANATIONS {
             assert!(seen.insert(explanation.code), "{} twice", explanation.code);

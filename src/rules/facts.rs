@@ -56,6 +56,7 @@ pub struct Required {
 }
 
 /// What the thermal models say.
+#[allow(clippy::struct_excessive_bools, reason = "independent facts, each asked for by one rule")]
 #[derive(Debug, Clone)]
 pub struct ThermalFacts {
     /// Hottest hot spot of the hotter form.

@@ -20,7 +20,7 @@ ranges! {
 }
 
 /// Overloads shorter than this count as short-time emergencies, min.
-/// Source: [`iec-60076-7-2005`] (from memory).
+/// Source: `iec-60076-7-2005` (from memory).
 pub const SHORT_TIME_MIN: f64 = 30.0;
 
 /// A set of loading limits, as in profiles/limits.
@@ -74,7 +74,11 @@ pub struct LimitSet {
 
 /// The set to use for an overload if the user names none.
 pub fn usual_set(duration_min: f64) -> &'static str {
-    if duration_min < SHORT_TIME_MIN { "iec-short-time-emergency" } else { "iec-long-time-emergency" }
+    if duration_min < SHORT_TIME_MIN {
+        "iec-short-time-emergency"
+    } else {
+        "iec-long-time-emergency"
+    }
 }
 
 impl LimitSet {
@@ -82,7 +86,12 @@ impl LimitSet {
     ///
     /// # Errors
     /// [`InputError`]: no such set, not for this class, or not for so long an overload.
-    pub fn named(name: &str, class: SizeClass, duration_min: f64, catalogue: &Catalogue) -> Result<Self, InputError> {
+    pub fn named(
+        name: &str,
+        class: SizeClass,
+        duration_min: f64,
+        catalogue: &Catalogue,
+    ) -> Result<Self, InputError> {
         let path = format!("limits/{name}.yaml");
         let Some(text) = catalogue.text(&path) else {
             let accepted = format!("one of {}", catalogue.names("limits").join(", "));
@@ -93,12 +102,20 @@ impl LimitSet {
             && !(duration_min < longest.value)
         {
             let found = format!("{name} for an overload of {duration_min} min");
-            return Err(InputError::new("--limits", found, format!("an overload shorter than {} min, or another set", longest.value)));
+            return Err(InputError::new(
+                "--limits",
+                found,
+                format!("an overload shorter than {} min, or another set", longest.value),
+            ));
         }
         let Some(ceilings) = file.classes.get(&class) else {
             let found = format!("{name} for size class {}", class.name());
             let covered: Vec<&str> = file.classes.keys().map(|class| class.name()).collect();
-            return Err(InputError::new("--limits", found, format!("a set for this class (this one: {})", covered.join(", "))));
+            return Err(InputError::new(
+                "--limits",
+                found,
+                format!("a set for this class (this one: {})", covered.join(", ")),
+            ));
         };
         let value = |number: &Option<Number<CeilingC>>| number.as_ref().map(|number| number.value);
         Ok(Self {
@@ -134,6 +151,17 @@ impl Quantity {
         match self {
             Self::HotSpot => "hot-spot",
             Self::TopOil => "top-oil",
+            Self::Load => "load",
+            Self::Duration => "duration",
+            Self::Ageing => "ageing",
+        }
+    }
+
+    /// The quantity in words.
+    pub fn in_words(self) -> &'static str {
+        match self {
+            Self::HotSpot => "hot spot",
+            Self::TopOil => "top oil",
             Self::Load => "load",
             Self::Duration => "duration",
             Self::Ageing => "ageing",

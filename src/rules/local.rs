@@ -9,18 +9,31 @@ use crate::unit::{FaultGas, OilLevel};
 /// Findings of the local rules, or that there are none.
 pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
     let Some(local) = facts.local else {
-        return vec![Finding::new(Code::LocalNone, Severity::Notice, "No local operating rules were given; they decide.")];
+        return vec![Finding::new(
+            Code::LocalNone,
+            Severity::Notice,
+            "No local operating rules were given; they decide.",
+        )];
     };
     let conditions = local.forbid_when.iter().map(|name| condition(facts, *name));
-    let cautions = local.cautions.iter().map(|text| Finding::new(Code::LocalCaution, Severity::Caution, text));
+    let cautions =
+        local.cautions.iter().map(|text| Finding::new(Code::LocalCaution, Severity::Caution, text));
     conditions.chain(cautions).map(|finding| finding.source(&local.name)).collect()
 }
 
 fn condition(facts: &Facts<'_>, name: ConditionName) -> Finding {
     let words = name.in_words();
     match holds(facts, name) {
-        Some(true) => Finding::new(Code::LocalForbidden, Severity::Stop, format!("The local rules forbid overload with {words}.")),
-        Some(false) => Finding::new(Code::LocalClear, Severity::Pass, format!("The local rules forbid overload with {words}; it does not hold.")),
+        Some(true) => Finding::new(
+            Code::LocalForbidden,
+            Severity::Stop,
+            format!("The local rules forbid overload with {words}."),
+        ),
+        Some(false) => Finding::new(
+            Code::LocalClear,
+            Severity::Pass,
+            format!("The local rules forbid overload with {words}; it does not hold."),
+        ),
         None => Finding::new(
             Code::LocalUnstated,
             Severity::Unknown,
@@ -53,7 +66,9 @@ pub fn add_texts(facts: &Facts<'_>, findings: &mut Vec<Finding>) {
         }
         if !used {
             let unused = format!("The local rules hold a text for {code}, which did not arise.");
-            findings.push(Finding::new(Code::LocalTextUnused, Severity::Notice, unused).source(&local.name));
+            findings.push(
+                Finding::new(Code::LocalTextUnused, Severity::Notice, unused).source(&local.name),
+            );
         }
     }
 }

@@ -139,40 +139,75 @@ pub struct LocalRules {
 pub fn read_local_rules(place: &str, text: &str) -> Result<LocalRules, InputError> {
     let file: LocalRulesFile = yaml::read(place, text)?;
     let margins = file.bubbling.as_ref();
-    let no_go = margin(place, "bubbling.no_go_margin_k", margins.and_then(|m| m.no_go_margin_k.as_ref()), NO_GO_MARGIN_K)?;
-    let caution = margin(place, "bubbling.caution_margin_k", margins.and_then(|m| m.caution_margin_k.as_ref()), CAUTION_MARGIN_K)?;
+    let no_go = margin(
+        place,
+        "bubbling.no_go_margin_k",
+        margins.and_then(|m| m.no_go_margin_k.as_ref()),
+        NO_GO_MARGIN_K,
+    )?;
+    let caution = margin(
+        place,
+        "bubbling.caution_margin_k",
+        margins.and_then(|m| m.caution_margin_k.as_ref()),
+        CAUTION_MARGIN_K,
+    )?;
     for code in file.texts.iter().flat_map(BTreeMap::keys) {
         if explain(code).is_none() {
-            return Err(InputError::new(place, shown(code), "a finding code (see `bubblemargin explain --list`)").at_key("texts"));
+            return Err(InputError::new(
+                place,
+                shown(code),
+                "a finding code (see `bubblemargin explain --list`)",
+            )
+            .at_key("texts"));
         }
     }
     let name = file.rules.0;
     Ok(LocalRules {
-        ceilings: file.ceilings.as_ref().map_or_else(Vec::new, |ceilings| local_ceilings(ceilings, &name)),
+        ceilings: file
+            .ceilings
+            .as_ref()
+            .map_or_else(Vec::new, |ceilings| local_ceilings(ceilings, &name)),
         name,
         issued_by: file.issued_by.0,
         no_go_margin_k: no_go,
         caution_margin_k: caution.max(no_go),
         forbid_when: file.forbid_when.unwrap_or_default(),
         cautions: file.cautions.unwrap_or_default().into_iter().map(|line| line.0).collect(),
-        texts: file.texts.unwrap_or_default().into_iter().map(|(code, line)| (code, line.0)).collect(),
+        texts: file
+            .texts
+            .unwrap_or_default()
+            .into_iter()
+            .map(|(code, line)| (code, line.0))
+            .collect(),
     })
 }
 
-fn margin(place: &str, key: &str, stated: Option<&Number<MarginK>>, default_k: f64) -> Result<f64, InputError> {
+fn margin(
+    place: &str,
+    key: &str,
+    stated: Option<&Number<MarginK>>,
+    default_k: f64,
+) -> Result<f64, InputError> {
     match stated {
         None => Ok(default_k),
         Some(margin) if margin.value >= default_k => Ok(margin.value),
         Some(margin) => {
             let accepted = format!("{default_k} K or more: a local rule may only tighten");
-            Err(InputError::new(place, format!("{} K", margin.value), accepted).at_line(margin.line).at_key(key))
+            Err(InputError::new(place, format!("{} K", margin.value), accepted)
+                .at_line(margin.line)
+                .at_key(key))
         }
     }
 }
 
 fn local_ceilings(file: &LocalCeilingsFile, name: &str) -> Vec<Ceiling> {
     let of = |quantity, limit: Option<f64>| {
-        limit.map(|limit| Ceiling { quantity, limit, source: name.to_owned(), code: Code::LocalCeiling })
+        limit.map(|limit| Ceiling {
+            quantity,
+            limit,
+            source: name.to_owned(),
+            code: Code::LocalCeiling,
+        })
     };
     [
         of(Quantity::Load, file.load_pu.as_ref().map(|n| n.value)),

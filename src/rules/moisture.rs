@@ -17,10 +17,12 @@ fn counting(facts: &Facts<'_>) -> Finding {
         let text = "No usable evidence says how wet the paper is.";
         return Finding::new(Code::MoistureMissing, Severity::Unknown, text);
     };
-    let witness = facts.unit.witnesses.get(counting.witness).map_or_else(String::new, Witness::in_words);
+    let witness =
+        facts.unit.witnesses.get(counting.witness).map_or_else(String::new, Witness::in_words);
     let Some(upper) = counting.upper else {
         let text = "A moisture figure has no standard uncertainty, so the moisture that counts is unknown.";
-        return Finding::new(Code::MoistureUncertaintyMissing, Severity::Unknown, text).measured(counting.best.value(), "%");
+        return Finding::new(Code::MoistureUncertaintyMissing, Severity::Unknown, text)
+            .measured(counting.best.value(), "%");
     };
     let text = format!("The moisture that counts is the upper 95 % bound of the {witness}.");
     Finding::new(Code::MoistureCounting, Severity::Notice, text).measured(upper.value(), "%")
@@ -29,11 +31,14 @@ fn counting(facts: &Facts<'_>) -> Finding {
 fn not_counted(witness: &Witness) -> Option<Finding> {
     let words = witness.in_words();
     if let Some(decision) = &witness.set_aside {
-        let text = format!("The {words} does not count: {} decided so ({}).", decision.by, decision.why);
+        let text =
+            format!("The {words} does not count: {} decided so ({}).", decision.by, decision.why);
         return Some(Finding::new(Code::MoistureSetAside, Severity::Caution, text));
     }
     (witness.statement == Statement::Oil).then(|| {
-        let text = format!("The {words} states water in oil, which this version cannot turn into water in paper.");
+        let text = format!(
+            "The {words} states water in oil, which this version cannot turn into water in paper."
+        );
         Finding::new(Code::MoistureNotEvaluated, Severity::Unknown, text)
     })
 }

@@ -1,5 +1,7 @@
 //! Temperatures against their ceilings, and how far the thermal model can be trusted.
 
+#![allow(clippy::unnecessary_wraps, reason = "every rule has the same signature")]
+
 use super::catalogue::Code;
 use super::facts::{Facts, Held, ThermalFacts};
 use super::finding::{Finding, Severity};
@@ -19,7 +21,8 @@ const AGREES_WITHIN_K: f64 = 3.0;
 
 /// All findings of the family.
 pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
-    let mut found: Vec<Finding> = facts.held.iter().filter_map(|held| ceiling(facts, held)).collect();
+    let mut found: Vec<Finding> =
+        facts.held.iter().filter_map(|held| ceiling(facts, held)).collect();
     found.extend(no_guide_figure(facts));
     found.push(metal_parts(facts));
     found.push(Finding::new(
@@ -28,7 +31,11 @@ pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
         "A hot winding withstands less in a short circuit.",
     ));
     match &facts.thermal {
-        None => found.push(Finding::new(Code::ThermalMissing, Severity::Unknown, "No thermal data, so no hot spot.")),
+        None => found.push(Finding::new(
+            Code::ThermalMissing,
+            Severity::Unknown,
+            "No thermal data, so no hot spot.",
+        )),
         Some(thermal) => {
             let rules: [fn(&Facts<'_>, &ThermalFacts) -> Option<Finding>; 9] = [
                 not_finite,
@@ -51,9 +58,17 @@ pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
 /// A ceiling is kept or not; one without a computed value is covered by what is missing.
 fn ceiling(facts: &Facts<'_>, held: &Held) -> Option<Finding> {
     let value = held.value?;
-    let (quantity, unit) = (held.ceiling.quantity.name(), held.ceiling.quantity.unit());
-    let whose = if held.ceiling.code == Code::LocalCeiling { "local rules" } else { facts.limits.title.as_str() };
-    let (severity, verb) = if value <= held.ceiling.limit { (Severity::Pass, "keeps within") } else { (Severity::Stop, "exceeds") };
+    let (quantity, unit) = (held.ceiling.quantity.in_words(), held.ceiling.quantity.unit());
+    let whose = if held.ceiling.code == Code::LocalCeiling {
+        "local rules"
+    } else {
+        facts.limits.title.as_str()
+    };
+    let (severity, verb) = if value <= held.ceiling.limit {
+        (Severity::Pass, "keeps within")
+    } else {
+        (Severity::Stop, "exceeds")
+    };
     let text = format!("The {quantity} {verb} the ceiling of the {whose}.");
     let finding = Finding::new(held.ceiling.code, severity, text);
     Some(finding.measured(value, unit).limit(held.ceiling.limit, unit).source(&held.ceiling.source))
@@ -68,7 +83,11 @@ fn no_guide_figure(facts: &Facts<'_>) -> Vec<Finding> {
     let lacking = stated.iter().filter(|(_, figure)| figure.is_none());
     lacking
         .map(|(quantity, _)| {
-            let text = format!("The {} gives no {} ceiling for this size class.", facts.limits.title, quantity.name());
+            let text = format!(
+                "The {} gives no {} ceiling for this size class.",
+                facts.limits.title,
+                quantity.in_words()
+            );
             Finding::new(Code::NoGuideFigure, Severity::Caution, text).source(&facts.limits.source)
         })
         .collect()
@@ -91,7 +110,13 @@ fn metal_parts(facts: &Facts<'_>) -> Finding {
 
 fn not_finite(_: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
     let finite = thermal.hot_spot.value_c.is_finite() && thermal.top_oil.value_c.is_finite();
-    (!finite).then(|| Finding::new(Code::ThermalBroken, Severity::Unknown, "The thermal model gave no finite temperature."))
+    (!finite).then(|| {
+        Finding::new(
+            Code::ThermalBroken,
+            Severity::Unknown,
+            "The thermal model gave no finite temperature.",
+        )
+    })
 }
 
 fn outside_load_range(_: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
@@ -100,18 +125,29 @@ fn outside_load_range(_: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> 
         return None;
     }
     let text = "The load is beyond what the model is meant for in the cooling stage in service.";
-    Some(Finding::new(Code::OutsideLoadRange, Severity::Unknown, text).measured(load, "pu of stage rating").limit(MOST_STAGE_LOAD, "pu of stage rating"))
+    Some(
+        Finding::new(Code::OutsideLoadRange, Severity::Unknown, text)
+            .measured(load, "pu of stage rating")
+            .limit(MOST_STAGE_LOAD, "pu of stage rating"),
+    )
 }
 
 fn typical_values(_: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
     if thermal.typical.is_empty() && thermal.heat_run {
-        return Some(Finding::new(Code::TypicalConstants, Severity::Pass, "Rises and losses come from the unit's heat run."));
+        return Some(Finding::new(
+            Code::TypicalConstants,
+            Severity::Pass,
+            "Rises and losses come from the unit's heat run.",
+        ));
     }
     let mut what = thermal.typical.clone();
     if !thermal.heat_run {
         what.push("no heat run is stated".to_owned());
     }
-    let text = format!("Rises or losses are not the unit's own ({}); the required margin is widened.", what.join("; "));
+    let text = format!(
+        "Rises or losses are not the unit's own ({}); the required margin is widened.",
+        what.join("; ")
+    );
     Some(Finding::new(Code::TypicalConstants, Severity::Caution, text))
 }
 
@@ -124,8 +160,12 @@ fn start(facts: &Facts<'_>, _: &ThermalFacts) -> Option<Finding> {
     let text = match (facts.asked.from_history, facts.asked.top_oil_measured) {
         (true, true) => "The overload begins from the load history, with the measured top oil.",
         (true, false) => "The overload begins from the load history; the top oil was not measured.",
-        (false, true) => "The overload begins from the steady state at the preload, with the measured top oil.",
-        (false, false) => "The overload begins from the steady state at the preload; the top oil was not measured.",
+        (false, true) => {
+            "The overload begins from the steady state at the preload, with the measured top oil."
+        }
+        (false, false) => {
+            "The overload begins from the steady state at the preload; the top oil was not measured."
+        }
     };
     Some(Finding::new(Code::StartState, Severity::Notice, text))
 }
@@ -133,40 +173,69 @@ fn start(facts: &Facts<'_>, _: &ThermalFacts) -> Option<Finding> {
 fn measured(_: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
     let difference_k = thermal.measured_minus_computed_k?;
     let finding = if difference_k > AGREES_WITHIN_K {
-        let text = "The measured top oil is above the computed one; the difference is carried forward.";
+        let text =
+            "The measured top oil is above the computed one; the difference is carried forward.";
         Finding::new(Code::MeasuredHotter, Severity::Caution, text)
     } else if difference_k >= -AGREES_WITHIN_K {
-        Finding::new(Code::MeasuredHotter, Severity::Pass, "The measured top oil agrees with the computed one.")
+        Finding::new(
+            Code::MeasuredHotter,
+            Severity::Pass,
+            "The measured top oil agrees with the computed one.",
+        )
     } else {
-        Finding::new(Code::MeasuredCooler, Severity::Notice, "The measured top oil is below the computed one; no credit is taken.")
+        Finding::new(
+            Code::MeasuredCooler,
+            Severity::Notice,
+            "The measured top oil is below the computed one; no credit is taken.",
+        )
     };
     Some(finding.measured(difference_k, "K").limit(AGREES_WITHIN_K, "K"))
 }
 
 fn cooling_control(_: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
     thermal.control_unknown.then(|| {
-        let text = format!("Nothing says which cooling stage is in service, so the weakest counts: {}.", thermal.stages_in_service.join(", "));
+        let text = format!(
+            "Nothing says which cooling stage is in service, so the weakest counts: {}.",
+            thermal.stages_in_service.join(", ")
+        );
         Finding::new(Code::StageUnknown, Severity::Caution, text)
     })
 }
 
 fn cooling_service(facts: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
     if facts.asked.cooling_lost {
-        return Some(Finding::new(Code::CoolingLost, Severity::Caution, "Forced cooling is lost during the overload."));
+        return Some(Finding::new(
+            Code::CoolingLost,
+            Severity::Caution,
+            "Forced cooling is lost during the overload.",
+        ));
     }
     thermal.counts_on_forced_cooling.then(|| {
-        let text = format!("The answer holds only while this cooling is in service: {}.", thermal.stages_in_service.join(", "));
+        let text = format!(
+            "The answer holds only while this cooling is in service: {}.",
+            thermal.stages_in_service.join(", ")
+        );
         Finding::new(Code::CoolingService, Severity::Notice, text)
     })
 }
 
+/// A notice and no caution: otherwise a colder day, which widens every margin, would give the
+/// graver verdict.
 fn cold_oil(_: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
     (thermal.start_top_oil_c < COLD_OIL_C).then(|| {
         let text = "The oil is cold at the start and moves heat worse than the model assumes.";
-        Finding::new(Code::ColdStart, Severity::Caution, text).measured(thermal.start_top_oil_c, "°C").limit(COLD_OIL_C, "°C")
+        Finding::new(Code::ColdStart, Severity::Notice, text)
+            .measured(thermal.start_top_oil_c, "°C")
+            .limit(COLD_OIL_C, "°C")
     })
 }
 
 fn pumps(thermal: &ThermalFacts) -> Option<Finding> {
-    thermal.pumps.then(|| Finding::new(Code::PumpStaging, Severity::Notice, "Follow the maker's rule for staging the pumps."))
+    thermal.pumps.then(|| {
+        Finding::new(
+            Code::PumpStaging,
+            Severity::Notice,
+            "Follow the maker's rule for staging the pumps.",
+        )
+    })
 }

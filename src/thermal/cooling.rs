@@ -73,7 +73,13 @@ impl Cooling {
     }
 
     /// The stage that should follow `stage` at these temperatures, if any.
-    pub fn next(&self, stage: usize, time_min: f64, top_oil_c: f64, hot_spot_c: f64) -> Option<usize> {
+    pub fn next(
+        &self,
+        stage: usize,
+        time_min: f64,
+        top_oil_c: f64,
+        hot_spot_c: f64,
+    ) -> Option<usize> {
         if self.lost_at_min.is_some_and(|lost| time_min >= lost) {
             return (stage != 0).then_some(0);
         }

@@ -60,14 +60,14 @@ pub struct IecDecay {
 /// gradient 2   (τo/k22) · dΔθh2/dt = (k21−1)·K^y·Δθhr − Δθh2
 /// hot spot     θh = θo + Δθh1 − Δθh2
 /// ```
-/// # Source       [`iec-60076-7-2005`], differential form (not read in print; recomputed).
+/// # Source       `iec-60076-7-2005`, differential form (not read in print; recomputed).
 /// # Valid        K ≤ 2.5 per unit of the stage rating; the rules refuse to decide above it.
 /// # Departures   The three linear equations are solved exactly over each interval instead of by
-///                differences. With the standard's own example the two differ by up to 3.7 K in hot
-///                spot during a jump to 1.7 pu; [`difference_step`] keeps the printed form.
-///                `added_rise_k` is ours: a measured excess over the model, carried forward.
+/// differences. With the standard's own example the two differ by up to 3.7 K in hot
+/// spot during a jump to 1.7 pu; [`difference_step`] keeps the printed form.
+/// `added_rise_k` is ours: a measured excess over the model, carried forward.
 /// # Checked      `tests/published/iec_60354_1991.rs`, `tests/published/iec_60076_7.rs`, and
-///                `tests/second_opinion.rs` against an independent ODE library to 0.01 K.
+/// `tests/second_opinion.rs` against an independent ODE library to 0.01 K.
 #[derive(Debug, Clone, Copy, Default)]
 pub struct Iec {
     /// Measured minus computed top oil, carried forward as an added rise, K, never negative.
@@ -102,7 +102,14 @@ impl Form for Iec {
         }
     }
 
-    fn advance(&self, drive: &IecDrive, decay: &IecDecay, state: &IecState, ambient: Ramp, elapsed_min: f64) -> IecState {
+    fn advance(
+        &self,
+        drive: &IecDrive,
+        decay: &IecDecay,
+        state: &IecState,
+        ambient: Ramp,
+        elapsed_min: f64,
+    ) -> IecState {
         // Exact response to a linear ambient: the oil lags the ramp by one time constant.
         let lag_k = ambient.per_min * drive.oil_tau_min;
         let start_target_c = ambient.start_c + drive.oil_rise_k - lag_k;
@@ -123,21 +130,30 @@ impl Form for Iec {
         state.top_oil_c + state.gradient_1_k - state.gradient_2_k
     }
 
-    fn top_oil_rate(&self, drive: &IecDrive, state: &IecState, ambient: Ramp, elapsed_min: f64) -> f64 {
+    fn top_oil_rate(
+        &self,
+        drive: &IecDrive,
+        state: &IecState,
+        ambient: Ramp,
+        elapsed_min: f64,
+    ) -> f64 {
         (drive.oil_rise_k + ambient.at(elapsed_min) - state.top_oil_c) / drive.oil_tau_min
     }
 
-    fn hot_spot_rate(&self, drive: &IecDrive, state: &IecState, ambient: Ramp, elapsed_min: f64) -> f64 {
+    fn hot_spot_rate(
+        &self,
+        drive: &IecDrive,
+        state: &IecState,
+        ambient: Ramp,
+        elapsed_min: f64,
+    ) -> f64 {
         self.top_oil_rate(drive, state, ambient, elapsed_min)
             + (drive.gradient_1_k - state.gradient_1_k) / drive.gradient_1_tau_min
             - (drive.gradient_2_k - state.gradient_2_k) / drive.gradient_2_tau_min
     }
 
     fn shifted(&self, state: &IecState, rise_k: f64) -> IecState {
-        IecState {
-            top_oil_c: state.top_oil_c + rise_k,
-            ..*state
-        }
+        IecState { top_oil_c: state.top_oil_c + rise_k, ..*state }
     }
 }
 
@@ -160,11 +176,17 @@ fn ultimate(stage: &Stage, load_pu: f64, added_rise_k: f64) -> IecDrive {
 ///
 /// Only here to reproduce the standard's example; [`Iec`] is used for every answer.
 ///
-/// # Source       [`iec-60076-7-2005`] difference equations (second-hand).
+/// # Source       `iec-60076-7-2005` difference equations (second-hand).
 /// # Valid        `step_min` ≤ τw/2, the standard's own condition; not checked here.
 /// # Departures   None.
 /// # Checked      `tests/published/iec_60076_7.rs` (first state; and convergence to the exact form).
-pub fn difference_step(stage: &Stage, state: &IecState, load_pu: f64, ambient_c: f64, step_min: f64) -> IecState {
+pub fn difference_step(
+    stage: &Stage,
+    state: &IecState,
+    load_pu: f64,
+    ambient_c: f64,
+    step_min: f64,
+) -> IecState {
     let drive = ultimate(stage, load_pu, 0.0);
     let oil_error_k = drive.oil_rise_k - (state.top_oil_c - ambient_c);
     IecState {

@@ -51,13 +51,13 @@ pub struct IeeeDecay {
 /// ```
 /// The rise responds with a time constant; ambient is added to it at once.
 ///
-/// # Source       [`ieee-c57-91-2011`] clause 7 (not read in print; exponents other than 0.8 from memory).
+/// # Source       `ieee-c57-91-2011` clause 7 (not read in print; exponents other than 0.8 from memory).
 /// # Valid        K ≤ 2.5 per unit of the stage rating; the rules refuse to decide above it.
 /// # Departures   Without a measured τTO the profile's IEC value k11·τo is used, so that both forms
-///                see the same oil; it is shorter than usual values of τTO and so heats sooner.
-///                `added_rise_k` is ours: a measured excess over the model, carried forward.
+/// see the same oil; it is shorter than usual values of τTO and so heats sooner.
+/// `added_rise_k` is ours: a measured excess over the model, carried forward.
 /// # Checked      `tests/second_opinion.rs` against an independent ODE library to 0.01 K; steady state with
-///                n = m = 0.8 `tests/published/iec_60354_1991.rs` (distribution column of Table 3).
+/// n = m = 0.8 `tests/published/iec_60354_1991.rs` (distribution column of Table 3).
 #[derive(Debug, Clone, Copy, Default)]
 pub struct Ieee {
     /// Measured minus computed top oil, carried forward as an added rise, K, never negative.
@@ -84,7 +84,12 @@ impl Form for Ieee {
         let oil_tau_min = if c.correct_time_constant {
             let rated_k = stage.nameplate.top_oil_rise_k;
             let initial_k = from.top_oil_rise_k - self.added_rise_k;
-            corrected_time_constant_min(c.oil_time_constant_min, oil_rise_k / rated_k, initial_k / rated_k, c.n)
+            corrected_time_constant_min(
+                c.oil_time_constant_min,
+                oil_rise_k / rated_k,
+                initial_k / rated_k,
+                c.n,
+            )
         } else {
             c.oil_time_constant_min
         };
@@ -103,9 +108,17 @@ impl Form for Ieee {
         }
     }
 
-    fn advance(&self, drive: &IeeeDrive, decay: &IeeeDecay, state: &IeeeState, _ambient: Ramp, _elapsed_min: f64) -> IeeeState {
+    fn advance(
+        &self,
+        drive: &IeeeDrive,
+        decay: &IeeeDecay,
+        state: &IeeeState,
+        _ambient: Ramp,
+        _elapsed_min: f64,
+    ) -> IeeeState {
         IeeeState {
-            top_oil_rise_k: drive.oil_rise_k + (state.top_oil_rise_k - drive.oil_rise_k) * decay.oil,
+            top_oil_rise_k: drive.oil_rise_k
+                + (state.top_oil_rise_k - drive.oil_rise_k) * decay.oil,
             gradient_k: drive.gradient_k + (state.gradient_k - drive.gradient_k) * decay.gradient,
         }
     }
@@ -118,20 +131,29 @@ impl Form for Ieee {
         ambient_c + state.top_oil_rise_k + state.gradient_k
     }
 
-    fn top_oil_rate(&self, drive: &IeeeDrive, state: &IeeeState, ambient: Ramp, _elapsed_min: f64) -> f64 {
+    fn top_oil_rate(
+        &self,
+        drive: &IeeeDrive,
+        state: &IeeeState,
+        ambient: Ramp,
+        _elapsed_min: f64,
+    ) -> f64 {
         ambient.per_min + (drive.oil_rise_k - state.top_oil_rise_k) / drive.oil_tau_min
     }
 
-    fn hot_spot_rate(&self, drive: &IeeeDrive, state: &IeeeState, ambient: Ramp, elapsed_min: f64) -> f64 {
+    fn hot_spot_rate(
+        &self,
+        drive: &IeeeDrive,
+        state: &IeeeState,
+        ambient: Ramp,
+        elapsed_min: f64,
+    ) -> f64 {
         self.top_oil_rate(drive, state, ambient, elapsed_min)
             + (drive.gradient_k - state.gradient_k) / drive.gradient_tau_min
     }
 
     fn shifted(&self, state: &IeeeState, rise_k: f64) -> IeeeState {
-        IeeeState {
-            top_oil_rise_k: state.top_oil_rise_k + rise_k,
-            ..*state
-        }
+        IeeeState { top_oil_rise_k: state.top_oil_rise_k + rise_k, ..*state }
     }
 }
 
@@ -148,10 +170,10 @@ fn gradient_k(stage: &Stage, load_pu: f64) -> f64 {
 /// ```text
 /// τTO = τTO,R·(u − i)/(u^(1/n) − i^(1/n)),  u = ΔΘTO,U/ΔΘTO,R, i = ΔΘTO,i/ΔΘTO,R
 /// ```
-/// # Source       [`ieee-c57-91-2011`] clause 7 (from memory).
+/// # Source       `ieee-c57-91-2011` clause 7 (from memory).
 /// # Valid        u > 0; a negative i counts as 0.
 /// # Departures   At u = i the quotient is replaced by its limit n·u^(1 − 1/n). Off unless the profile asks:
-///                the tables of the 1981 guide are reproduced only without it.
+/// the tables of the 1981 guide are reproduced only without it.
 /// # Checked      Not checked against published numbers.
 pub fn corrected_time_constant_min(rated_min: f64, ultimate: f64, initial: f64, n: f64) -> f64 {
     let initial = initial.max(0.0);
@@ -176,6 +198,10 @@ mod tests {
         // The limit and the quotient differ by the half step, about 1e-6.
         assert_relative_eq!(near, at, max_relative = 1.0e-5);
         assert!(corrected_time_constant_min(150.0, 2.0, 1.0, 0.8) < at);
-        assert_relative_eq!(corrected_time_constant_min(150.0, 1.7, 0.4, 1.0), 150.0, max_relative = 1.0e-12);
+        assert_relative_eq!(
+            corrected_time_constant_min(150.0, 1.7, 0.4, 1.0),
+            150.0,
+            max_relative = 1.0e-12
+        );
     }
 }

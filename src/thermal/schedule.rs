@@ -42,18 +42,14 @@ impl LoadSteps {
             let factor = if minute < until_min { factor } else { 1.0 };
             (minute, load * factor)
         };
-        Self {
-            steps: self.steps.iter().map(scale).collect(),
-        }
+        Self { steps: self.steps.iter().map(scale).collect() }
     }
 
     /// The same shape with the last load before `until_min` held for ever.
     #[must_use]
     pub fn held_after(&self, until_min: f64) -> Self {
         let kept = self.steps.iter().filter(|step| step.0 < until_min);
-        Self {
-            steps: kept.copied().collect(),
-        }
+        Self { steps: kept.copied().collect() }
     }
 }
 
@@ -65,9 +61,7 @@ impl AmbientLine {
 
     /// Ambient that never changes, °C.
     pub fn constant(ambient_c: f64) -> Self {
-        Self {
-            knots: vec![(0.0, ambient_c)],
-        }
+        Self { knots: vec![(0.0, ambient_c)] }
     }
 
     /// Ambient at a minute, °C.
@@ -96,7 +90,13 @@ fn ascending(points: &[(f64, f64)]) -> bool {
 }
 
 /// The minutes at which anything changes or a sample is wanted, in order.
-pub fn breakpoints(from_min: f64, until_min: f64, load: &LoadSteps, ambient: &AmbientLine, samples: &[f64]) -> Vec<f64> {
+pub fn breakpoints(
+    from_min: f64,
+    until_min: f64,
+    load: &LoadSteps,
+    ambient: &AmbientLine,
+    samples: &[f64],
+) -> Vec<f64> {
     let inside = |minute: &f64| *minute > from_min && *minute < until_min;
     let mut minutes = vec![from_min, until_min];
     minutes.extend(load.steps.iter().map(|s| s.0).filter(inside));

@@ -20,7 +20,12 @@ pub struct Start<S> {
 /// Where the cooling stages would cycle (too hot for the weaker one, too cool for the
 /// stronger), the weaker stage is taken just at the temperature that starts the next:
 /// the hottest point of the cycle.
-pub fn steady<F: Form>(form: &F, cooling: &Cooling, load_pu: f64, ambient_c: f64) -> Start<F::State> {
+pub fn steady<F: Form>(
+    form: &F,
+    cooling: &Cooling,
+    load_pu: f64,
+    ambient_c: f64,
+) -> Start<F::State> {
     let at = |stage: usize| form.steady(&cooling.stages[stage], load_pu, ambient_c);
     let mut stage = cooling.first();
     let mut state = at(stage);
@@ -32,7 +37,9 @@ pub fn steady<F: Form>(form: &F, cooling: &Cooling, load_pu: f64, ambient_c: f64
         Sensor::Winding => form.hot_spot_c(state, ambient_c),
     };
     while let Some(next) = cooling.stages.get(stage + 1) {
-        let Some(switching) = next.switching else { break };
+        let Some(switching) = next.switching else {
+            break;
+        };
         let excess_k = reading(&state, switching.sensor) - switching.start_c;
         if excess_k < 0.0 {
             break;
@@ -52,7 +59,12 @@ pub fn steady<F: Form>(form: &F, cooling: &Cooling, load_pu: f64, ambient_c: f64
 ///
 /// The history itself must begin somewhere: it is given the steady state of its own
 /// *highest* load, so that a short history can only make the start hotter, never cooler.
-pub fn after_history<F: Form>(form: &F, cooling: &Cooling, load: &LoadSteps, ambient: &AmbientLine) -> Start<F::State> {
+pub fn after_history<F: Form>(
+    form: &F,
+    cooling: &Cooling,
+    load: &LoadSteps,
+    ambient: &AmbientLine,
+) -> Start<F::State> {
     let first = load.steps()[0].0;
     let greatest = load.greatest_between(first, 0.0);
     let begin = steady(form, cooling, greatest, ambient.at(first));
@@ -61,21 +73,10 @@ pub fn after_history<F: Form>(form: &F, cooling: &Cooling, load: &LoadSteps, amb
     }
     let minutes = breakpoints(first, 0.0, load, ambient, &samples_between(first, 0.0));
     // A loss of cooling lies in the future and does not reach back into the history.
-    let cooling = Cooling {
-        lost_at_min: None,
-        ..cooling.clone()
-    };
-    let plan = Plan {
-        cooling: &cooling,
-        load,
-        ambient,
-        breakpoints: &minutes,
-    };
+    let cooling = Cooling { lost_at_min: None, ..cooling.clone() };
+    let plan = Plan { cooling: &cooling, load, ambient, breakpoints: &minutes };
     let run = simulate(form, &plan, begin.state, begin.stage);
-    Start {
-        state: run.end,
-        stage: run.end_stage,
-    }
+    Start { state: run.end, stage: run.end_stage }
 }
 
 /// Five-minute sampling, close enough to see the cooling stages switch.

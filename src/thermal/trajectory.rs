@@ -67,8 +67,13 @@ pub struct Run<S> {
 /// Runs one form over a plan from a starting state and stage.
 ///
 /// # Departures   A rise above a switching temperature that begins and ends between two
-///                breakpoints is not seen; the breakpoints are at most minutes apart.
-pub fn simulate<F: Form>(form: &F, plan: &Plan<'_>, start: F::State, stage: usize) -> Run<F::State> {
+/// breakpoints is not seen; the breakpoints are at most minutes apart.
+pub fn simulate<F: Form>(
+    form: &F,
+    plan: &Plan<'_>,
+    start: F::State,
+    stage: usize,
+) -> Run<F::State> {
     let first = plan.breakpoints.first().copied().unwrap_or(0.0);
     let mut walk = Walk::new(form, plan, first, start, stage);
     walk.change_stage();
@@ -131,7 +136,8 @@ impl<'a, F: Form> Walk<'a, F> {
             let left_min = until_min - self.minute;
             let end = self.state_after(left_min);
             let switch = self.next_stage(&end, left_min);
-            let step_min = if switch.is_some() { self.switching_moment(left_min) } else { left_min };
+            let step_min =
+                if switch.is_some() { self.switching_moment(left_min) } else { left_min };
             self.step(step_min);
             if switch.is_none() || until_min - self.minute < EVENT_TOLERANCE_MIN {
                 break;
@@ -182,7 +188,9 @@ impl<'a, F: Form> Walk<'a, F> {
     fn change_stage(&mut self) {
         for _ in 0..self.plan.cooling.stages.len() {
             let state = self.state;
-            let Some(next) = self.next_stage(&state, 0.0) else { return };
+            let Some(next) = self.next_stage(&state, 0.0) else {
+                return;
+            };
             self.stage = next;
             self.stages_used[next] = true;
             self.aim();
@@ -238,10 +246,7 @@ impl<'a, F: Form> Walk<'a, F> {
                 }
             }
         }
-        Peak {
-            value_c: value(self.form, &state, self.ambient.at(at)),
-            at_min: self.minute + at,
-        }
+        Peak { value_c: value(self.form, &state, self.ambient.at(at)), at_min: self.minute + at }
     }
 
     fn sample(&mut self) {
@@ -276,7 +281,12 @@ fn higher(known: Peak, new: Peak) -> Peak {
 ///
 /// Between samples the temperature is taken as a straight line; the peak, which was located
 /// exactly, counts as a sample of its own.
-pub fn first_reached(samples: &[Sample], value: impl Fn(&Sample) -> f64, peak: Peak, limit_c: f64) -> Option<f64> {
+pub fn first_reached(
+    samples: &[Sample],
+    value: impl Fn(&Sample) -> f64,
+    peak: Peak,
+    limit_c: f64,
+) -> Option<f64> {
     if peak.value_c < limit_c {
         return None;
     }

@@ -57,7 +57,10 @@ impl Catalogue {
             let name = path.strip_prefix(folder)?.strip_prefix('/')?.strip_suffix(".yaml")?;
             Some((folder.len() + 1, folder.len() + 1 + name.len()))
         };
-        self.files.keys().filter_map(|path| inside(path).map(|(from, to)| &path[from..to])).collect()
+        self.files
+            .keys()
+            .filter_map(|path| inside(path).map(|(from, to)| &path[from..to]))
+            .collect()
     }
 
     /// The set of typical constants of this name.

@@ -3,7 +3,7 @@
 
 use super::{FaultGas, Liquid, OilLevel, Paper, SizeClass};
 use crate::bubbling::gas::Preservation;
-use crate::input::number::{FOUND_ACCEPTED, Number};
+use crate::input::number::{FOUND_ACCEPTED, Number, Scalar, accepted, inside};
 use crate::input::text::{Date, Line};
 use crate::moisture::evidence::Method;
 use crate::ranges;
@@ -259,14 +259,17 @@ pub enum RatingFile {
 
 impl<'de> Deserialize<'de> for RatingFile {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        let text = String::deserialize(deserializer)?;
-        if text == "unknown" {
-            return Ok(Self::Unknown);
+        let found = Scalar::deserialize(deserializer)?;
+        match found {
+            Scalar::Number(rating) if inside::<LoadPu>(rating) => Ok(Self::PerUnit(rating)),
+            Scalar::Text(ref word) if word == "unknown" => Ok(Self::Unknown),
+            Scalar::Number(_) | Scalar::Text(_) | Scalar::Other(_) => {
+                let (found, accepted) = (found.in_words(), accepted::<LoadPu>());
+                Err(de::Error::custom(format!(
+                    "{found}{FOUND_ACCEPTED}{accepted}, or the word unknown"
+                )))
+            }
         }
-        crate::input::number::parse::<LoadPu>(&text).map(Self::PerUnit).map_err(|accepted| {
-            let found = crate::input::shown(&text);
-            de::Error::custom(format!("{found}{FOUND_ACCEPTED}{accepted}, or the word unknown"))
-        })
     }
 }
 

@@ -67,5 +67,8 @@ pub fn read(place: &str, text: &str) -> Result<Vec<Source>, InputError> {
 /// The embedded bibliography; a test makes sure that it can be read.
 pub fn embedded() -> Vec<Source> {
     let catalogue = Catalogue::embedded();
-    catalogue.text("sources.yaml").and_then(|text| read("sources.yaml", text).ok()).unwrap_or_default()
+    catalogue
+        .text("sources.yaml")
+        .and_then(|text| read("sources.yaml", text).ok())
+        .unwrap_or_default()
 }

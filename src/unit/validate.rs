@@ -2,7 +2,9 @@
 //! contradictions refused.
 
 use super::defaults::{Catalogue, CoolingConstants};
-use super::profile::{AccessoriesFile, GasFile, OilFile, RatingFile, StageFile, ThermalFile, UnitFile, WitnessFile};
+use super::profile::{
+    AccessoriesFile, GasFile, OilFile, RatingFile, StageFile, ThermalFile, UnitFile, WitnessFile,
+};
 use super::{Accessories, Condition, Gas, Rating, StageData, Surroundings, Thermal, Unit};
 use crate::bubbling::gas::{self, GASES, Preservation};
 use crate::bubbling::pressure;
@@ -53,11 +55,22 @@ struct Refuse<'a> {
 }
 
 impl Refuse<'_> {
-    fn at(&self, line: usize, key: &str, found: impl Into<String>, accepted: impl Into<String>) -> InputError {
+    fn at(
+        &self,
+        line: usize,
+        key: &str,
+        found: impl Into<String>,
+        accepted: impl Into<String>,
+    ) -> InputError {
         InputError::new(self.place, found, accepted).at_line(line).at_key(key)
     }
 
-    fn whole(&self, key: &str, found: impl Into<String>, accepted: impl Into<String>) -> InputError {
+    fn whole(
+        &self,
+        key: &str,
+        found: impl Into<String>,
+        accepted: impl Into<String>,
+    ) -> InputError {
         InputError::new(self.place, found, accepted).at_key(key)
     }
 
@@ -84,8 +97,14 @@ fn check_size(refuse: &Refuse<'_>, file: &UnitFile) -> Result<(), InputError> {
     }
 }
 
-fn thermal(refuse: &Refuse<'_>, file: &UnitFile, catalogue: &Catalogue) -> Result<Option<Thermal>, InputError> {
-    let Some(own) = &file.thermal else { return Ok(None) };
+fn thermal(
+    refuse: &Refuse<'_>,
+    file: &UnitFile,
+    catalogue: &Catalogue,
+) -> Result<Option<Thermal>, InputError> {
+    let Some(own) = &file.thermal else {
+        return Ok(None);
+    };
     let rated_cooling = file.rated.cooling.as_str();
     let (stages, rated_stage) = match file.cooling_stages.as_deref() {
         None => (vec![only_stage(refuse, own, rated_cooling, catalogue)?], 0),
@@ -95,7 +114,12 @@ fn thermal(refuse: &Refuse<'_>, file: &UnitFile, catalogue: &Catalogue) -> Resul
     Ok(Some(Thermal { stages, heat_run, rated_stage }))
 }
 
-fn only_stage(refuse: &Refuse<'_>, own: &ThermalFile, name: &str, catalogue: &Catalogue) -> Result<StageData, InputError> {
+fn only_stage(
+    refuse: &Refuse<'_>,
+    own: &ThermalFile,
+    name: &str,
+    catalogue: &Catalogue,
+) -> Result<StageData, InputError> {
     let set = own.constants.as_ref().map_or_else(|| name.to_lowercase(), |set| set.0.clone());
     let constants = constants(refuse, "thermal.constants", &set, catalogue)?;
     Ok(stage_data(name, 1.0, &constants, own, &Rises::from(own), None))
@@ -109,14 +133,24 @@ fn several_stages(
     catalogue: &Catalogue,
 ) -> Result<(Vec<StageData>, usize), InputError> {
     check_stages(refuse, files)?;
-    let rated_stage = files.iter().position(|stage| stage.name.as_str() == rated_cooling).ok_or_else(|| {
-        let names: Vec<&str> = files.iter().map(|stage| stage.name.as_str()).collect();
-        refuse.whole("rated.cooling", rated_cooling, format!("the name of a cooling stage: {}", names.join(", ")))
-    })?;
+    let rated_stage =
+        files.iter().position(|stage| stage.name.as_str() == rated_cooling).ok_or_else(|| {
+            let names: Vec<&str> = files.iter().map(|stage| stage.name.as_str()).collect();
+            refuse.whole(
+                "rated.cooling",
+                rated_cooling,
+                format!("the name of a cooling stage: {}", names.join(", ")),
+            )
+        })?;
     let rating = &files[rated_stage].rating_pu;
     // The rated stage carries the rated load by definition.
     if (rating.value - 1.0).abs() > 1.0e-9 {
-        return Err(refuse.at(rating.line, "rating_pu", rating.value.to_string(), "1 for the stage at the rated cooling"));
+        return Err(refuse.at(
+            rating.line,
+            "rating_pu",
+            rating.value.to_string(),
+            "1 for the stage at the rated cooling",
+        ));
     }
     let nothing_of_its_own = ThermalFile::default();
     let mut stages = Vec::with_capacity(files.len());
@@ -128,20 +162,36 @@ fn several_stages(
         let constants = constants(refuse, "cooling_stages.constants", &set, catalogue)?;
         let rises = Rises::of_stage(file, own, is_rated);
         let switching = switching(refuse, file)?;
-        stages.push(stage_data(file.name.as_str(), file.rating_pu.value, &constants, shared, &rises, switching));
+        stages.push(stage_data(
+            file.name.as_str(),
+            file.rating_pu.value,
+            &constants,
+            shared,
+            &rises,
+            switching,
+        ));
     }
     Ok((stages, rated_stage))
 }
 
 fn check_stages(refuse: &Refuse<'_>, files: &[StageFile]) -> Result<(), InputError> {
     if files.is_empty() {
-        return Err(refuse.whole("cooling_stages", "an empty list", "at least one stage, or no such key"));
+        return Err(refuse.whole(
+            "cooling_stages",
+            "an empty list",
+            "at least one stage, or no such key",
+        ));
     }
     for (index, file) in files.iter().enumerate() {
         let earlier = &files[..index];
         let (line, key) = (file.rating_pu.line, "cooling_stages");
         if earlier.iter().any(|other| other.name == file.name) {
-            return Err(refuse.at(line, key, format!("two stages named {}", file.name.0), "each name once"));
+            return Err(refuse.at(
+                line,
+                key,
+                format!("two stages named {}", file.name.0),
+                "each name once",
+            ));
         }
         if earlier.last().is_some_and(|weaker| weaker.rating_pu.value >= file.rating_pu.value) {
             let found = format!("{} with rating_pu {}", file.name.0, file.rating_pu.value);
@@ -151,9 +201,15 @@ fn check_stages(refuse: &Refuse<'_>, files: &[StageFile]) -> Result<(), InputErr
     Ok(())
 }
 
-fn constants(refuse: &Refuse<'_>, key: &str, set: &str, catalogue: &Catalogue) -> Result<CoolingConstants, InputError> {
+fn constants(
+    refuse: &Refuse<'_>,
+    key: &str,
+    set: &str,
+    catalogue: &Catalogue,
+) -> Result<CoolingConstants, InputError> {
     if catalogue.text(&format!("cooling/{set}.yaml")).is_none() {
-        let accepted = format!("a set of typical constants: {}", catalogue.names("cooling").join(", "));
+        let accepted =
+            format!("a set of typical constants: {}", catalogue.names("cooling").join(", "));
         return Err(refuse.whole(key, shown(set), accepted));
     }
     catalogue.cooling(set)
@@ -183,7 +239,8 @@ impl Rises {
         let shared = |figure: Option<f64>| if is_rated { figure } else { None };
         Self {
             top_oil_rise_k: value(file.top_oil_rise_k.as_ref()).or(shared(unit.top_oil_rise_k)),
-            hot_spot_gradient_k: value(file.hot_spot_gradient_k.as_ref()).or(shared(unit.hot_spot_gradient_k)),
+            hot_spot_gradient_k: value(file.hot_spot_gradient_k.as_ref())
+                .or(shared(unit.hot_spot_gradient_k)),
             loss_ratio: unit.loss_ratio.map(|ratio| ratio * rating * rating),
         }
     }
@@ -199,7 +256,8 @@ fn switching(refuse: &Refuse<'_>, file: &StageFile) -> Result<Option<Switching>,
         ((Some(start), Some(stop)), (None, None)) => (Sensor::TopOil, start, stop),
         ((None, None), (Some(start), Some(stop))) => (Sensor::Winding, start, stop),
         _ => {
-            let found = format!("half of the switching temperatures, or both kinds, in {}", file.name.0);
+            let found =
+                format!("half of the switching temperatures, or both kinds, in {}", file.name.0);
             let accepted = "start_top_oil_c and stop_top_oil_c, or start_winding_c and stop_winding_c, or none";
             return Err(refuse.at(line, key, found, accepted));
         }
@@ -223,7 +281,9 @@ fn stage_data(
     let typical_loss_ratio = constants.typical.loss_ratio;
     let nameplate = Nameplate {
         top_oil_rise_k: rises.top_oil_rise_k.unwrap_or(constants.typical.top_oil_rise_k),
-        hot_spot_gradient_k: rises.hot_spot_gradient_k.unwrap_or(constants.typical.hot_spot_gradient_k),
+        hot_spot_gradient_k: rises
+            .hot_spot_gradient_k
+            .unwrap_or(constants.typical.hot_spot_gradient_k),
         loss_ratio: rises.loss_ratio.unwrap_or(typical_loss_ratio),
     };
     let stated = [
@@ -241,7 +301,11 @@ fn stage_data(
             switching,
         },
         oil_flow: constants.oil_flow,
-        typical: stated.iter().filter(|(_, figure)| figure.is_none()).map(|(key, _)| *key).collect(),
+        typical: stated
+            .iter()
+            .filter(|(_, figure)| figure.is_none())
+            .map(|(key, _)| *key)
+            .collect(),
     }
 }
 
@@ -253,8 +317,10 @@ fn iec_constants(typical: &CoolingConstants, own: &ThermalFile) -> IecConstants 
         k11: value(own.k11.as_ref()).unwrap_or(iec.k11),
         k21: value(own.k21.as_ref()).unwrap_or(iec.k21),
         k22: value(own.k22.as_ref()).unwrap_or(iec.k22),
-        oil_time_constant_min: value(own.oil_time_constant_min.as_ref()).unwrap_or(iec.oil_time_constant_min),
-        winding_time_constant_min: value(own.winding_time_constant_min.as_ref()).unwrap_or(iec.winding_time_constant_min),
+        oil_time_constant_min: value(own.oil_time_constant_min.as_ref())
+            .unwrap_or(iec.oil_time_constant_min),
+        winding_time_constant_min: value(own.winding_time_constant_min.as_ref())
+            .unwrap_or(iec.winding_time_constant_min),
     }
 }
 
@@ -263,7 +329,8 @@ fn ieee_constants(typical: &CoolingConstants, own: &ThermalFile) -> IeeeConstant
     IeeeConstants {
         n: value(own.n.as_ref()).unwrap_or(typical.n),
         m: value(own.m.as_ref()).unwrap_or(typical.m),
-        oil_time_constant_min: value(own.ieee_oil_time_constant_min.as_ref()).unwrap_or(iec.k11 * iec.oil_time_constant_min),
+        oil_time_constant_min: value(own.ieee_oil_time_constant_min.as_ref())
+            .unwrap_or(iec.k11 * iec.oil_time_constant_min),
         winding_time_constant_min: iec.winding_time_constant_min,
         correct_time_constant: own.ieee_correct_time_constant.unwrap_or(false),
     }
@@ -277,10 +344,17 @@ fn surroundings(refuse: &Refuse<'_>, oil: Option<&OilFile>) -> Result<Surroundin
         figure.map(|m| Metres::new(m).map_err(|error| refuse.impossible(key, &error))).transpose()
     };
     if let Some(gauge) = &oil.blanket_lowest_gauge_kpa
-        && oil.preservation.is_some_and(|kind| kind != Preservation::NitrogenBlanket && kind != Preservation::Sealed)
+        && oil.preservation.is_some_and(|kind| {
+            kind != Preservation::NitrogenBlanket && kind != Preservation::Sealed
+        })
     {
         let accepted = "no blanket pressure where the oil is not under a gas blanket";
-        return Err(refuse.at(gauge.line, "oil.blanket_lowest_gauge_kpa", gauge.value.to_string(), accepted));
+        return Err(refuse.at(
+            gauge.line,
+            "oil.blanket_lowest_gauge_kpa",
+            gauge.value.to_string(),
+            accepted,
+        ));
     }
     Ok(Surroundings {
         altitude: metres(value(oil.altitude_m.as_ref()), "oil.altitude_m")?,
@@ -298,7 +372,8 @@ fn gas_content(
     let Some(file) = file else { return Ok(None) };
     let sampled = file.sampled.map(|date| date.to_string());
     let report = single_gases(refuse, file)?;
-    let total_of = |percent: f64| GasPercent::new(percent).map_err(|error| refuse.impossible("gas", &error));
+    let total_of =
+        |percent: f64| GasPercent::new(percent).map_err(|error| refuse.impossible("gas", &error));
     let total = value(file.total_percent.as_ref()).map(total_of).transpose()?;
     let complete = gas::names_nitrogen_and_oxygen(&report);
     let sum = gas::total(&report).map_err(|error| refuse.impossible("gas.gases", &error))?;
@@ -307,7 +382,9 @@ fn gas_content(
         (Some(total), _) => (if total > sum { total } else { sum }, None),
         (None, true) => (sum, None),
         (None, false) => {
-            let Some(usual) = usual_content(refuse, oil, surroundings)? else { return Ok(None) };
+            let Some(usual) = usual_content(refuse, oil, surroundings)? else {
+                return Ok(None);
+            };
             let why = "the report lacks nitrogen or oxygen, which are most of the gas".to_owned();
             (if usual > sum { usual } else { sum }, Some(why))
         }
@@ -329,8 +406,14 @@ fn single_gases(refuse: &Refuse<'_>, file: &GasFile) -> Result<Vec<(String, f64)
     Ok(report)
 }
 
-fn usual_content(refuse: &Refuse<'_>, oil: Option<&OilFile>, surroundings: &Surroundings) -> Result<Option<GasPercent>, InputError> {
-    let (Some(preservation), Some(altitude)) = (oil.and_then(|oil| oil.preservation), surroundings.altitude) else {
+fn usual_content(
+    refuse: &Refuse<'_>,
+    oil: Option<&OilFile>,
+    surroundings: &Surroundings,
+) -> Result<Option<GasPercent>, InputError> {
+    let (Some(preservation), Some(altitude)) =
+        (oil.and_then(|oil| oil.preservation), surroundings.altitude)
+    else {
         return Ok(None);
     };
     let none = Metres::new(0.0).map_err(|error| refuse.impossible("oil", &error))?;
@@ -349,10 +432,10 @@ fn witness(refuse: &Refuse<'_>, file: &WitnessFile) -> Result<Witness, InputErro
         method: file.method,
         statement,
         date: file.date.map(|date| date.to_string()),
-        set_aside: file.set_aside.as_ref().map(|decision| SetAside {
-            by: decision.by.0.clone(),
-            why: decision.why.0.clone(),
-        }),
+        set_aside: file
+            .set_aside
+            .as_ref()
+            .map(|decision| SetAside { by: decision.by.0.clone(), why: decision.why.0.clone() }),
     })
 }
 
@@ -366,27 +449,46 @@ fn statement(refuse: &Refuse<'_>, file: &WitnessFile) -> Result<Statement, Input
             }
             let std = value(file.std.as_ref());
             if let Some(zero) = file.std.as_ref().filter(|std| std.value <= 0.0) {
-                return Err(refuse.at(zero.line, "moisture.std", "0", "more than 0: no measurement is exact"));
+                return Err(refuse.at(
+                    zero.line,
+                    "moisture.std",
+                    "0",
+                    "more than 0: no measurement is exact",
+                ));
             }
-            let percent = MoisturePercent::new(percent.value).map_err(|error| refuse.impossible(key, &error))?;
+            let percent = MoisturePercent::new(percent.value)
+                .map_err(|error| refuse.impossible(key, &error))?;
             Ok(Statement::Paper { percent, std })
         }
         (None, Some(ppm), None) => oil_figure(refuse, ppm.line, file.method, Method::OilSample),
         (None, None, Some(rs)) => oil_figure(refuse, rs.line, file.method, Method::SaturationProbe),
         _ => Err(refuse.whole(
             key,
-            format!("a witness ({}) with none or several of percent, ppm and rs_percent", file.method.map_or("no method", Method::in_words)),
+            format!(
+                "a witness ({}) with none or several of percent, ppm and rs_percent",
+                file.method.map_or("no method", Method::in_words)
+            ),
             "exactly one of them in each witness",
         )),
     }
 }
 
-fn oil_figure(refuse: &Refuse<'_>, line: usize, method: Option<Method>, needed: Method) -> Result<Statement, InputError> {
+fn oil_figure(
+    refuse: &Refuse<'_>,
+    line: usize,
+    method: Option<Method>,
+    needed: Method,
+) -> Result<Statement, InputError> {
     if method.is_none_or(|method| method == needed) {
         return Ok(Statement::Oil);
     }
     let found = format!("method {}", method.map_or("none", Method::in_words));
-    Err(refuse.at(line, "moisture.method", found, format!("the method of this figure: {}", needed.in_words())))
+    Err(refuse.at(
+        line,
+        "moisture.method",
+        found,
+        format!("the method of this figure: {}", needed.in_words()),
+    ))
 }
 
 fn accessories(file: Option<&AccessoriesFile>) -> Accessories {

@@ -1,0 +1,252 @@
+//! Properties that must hold for every case: worse never gives a milder answer, and what is
+//! missing or absurd never gives a go.
+//!
+//! The seed is fixed so that a run can be repeated; the properties were run with 6000 cases each.
+
+mod support;
+
+use bubblemargin::assessment::assess;
+use bubblemargin::assessment::evaluation::{Evaluation, Plant};
+use bubblemargin::rules::verdict::Verdict;
+use bubblemargin::unit::defaults::Catalogue;
+use bubblemargin::unit::validate::read_unit;
+use proptest::prelude::*;
+use proptest::test_runner::RngSeed;
+use support::Question;
+
+/// Margins are sums of a handful of doubles around 100: noise stays below 1e-9 K.
+const NOISE_K: f64 = 1.0e-9;
+
+struct Answer {
+    margin_low_k: Option<f64>,
+    verdict: Verdict,
+}
+
+fn answer(question: &Question) -> Answer {
+    let case = question.case();
+    let plant = Plant::of(&case);
+    let evaluation = Evaluation::of(&case, plant.as_ref(), &case.request.loading.load);
+    Answer { margin_low_k: evaluation.margin_low_k(), verdict: evaluation.verdict }
+}
+
+fn never_milder(better: &Question, worse: &Question) {
+    let (better_answer, worse_answer) = (answer(better), answer(worse));
+    assert!(
+        worse_answer.verdict >= better_answer.verdict,
+        "{:?} became {:?}\nbetter: {better:?}\nworse: {worse:?}",
+        better_answer.verdict,
+        worse_answer.verdict
+    );
+    if let (Some(better_k), Some(worse_k)) = (better_answer.margin_low_k, worse_answer.margin_low_k)
+    {
+        assert!(
+            worse_k <= better_k + NOISE_K,
+            "{better_k} K became {worse_k} K\n{better:?}\n{worse:?}"
+        );
+    }
+}
+
+prop_compose! {
+    /// Questions that reach past the ranges of the correlations on the bad side and, in
+    /// moisture, on the dry side.
+    fn question()(
+        load_pu in 0.3..2.2, duration_min in 5.0..600.0, preload in 0.1..1.0, ambient_c in -20.0..45.0,
+        measured in proptest::option::of(20.0..110.0), moisture in 0.05..8.0, std in 0.05..1.0,
+        gas in 0.0..14.0, altitude_m in 0.0..5500.0, head_m in 0.0..8.0, stage in 0usize..2,
+        lost in proptest::option::of(0.0..300.0),
+    ) -> Question {
+        Question {
+            load_pu, duration_min, preload_pu: preload * load_pu, ambient_c, top_oil_c: measured,
+            moisture, std, gas, altitude_m, head_m, stage, cooling_lost_at_min: lost,
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 150, rng_seed: RngSeed::Fixed(1), failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn more_load_is_never_milder(better in question(), more in 1.0..1.5_f64) {
+        never_milder(&better, &Question { load_pu: better.load_pu * more, ..better });
+    }
+
+    #[test]
+    fn a_longer_overload_is_never_milder(better in question(), more in 0.0..300.0_f64) {
+        never_milder(&better, &Question { duration_min: better.duration_min + more, ..better });
+    }
+
+    // Below about 0.2 of the stage rating the IEC form answers a lower preload with a slightly
+    // higher overshoot: its slow gradient then changes more than the oil. That is the form's own.
+    // With a measured top oil a higher preload explains more of the reading, see below.
+    #[test]
+    fn more_preload_is_never_milder(better in question(), preload_pu in 0.3..1.0_f64, more in 0.0..0.3_f64) {
+        let better = Question { preload_pu, top_oil_c: None, ..better };
+        never_milder(&better, &Question { preload_pu: better.preload_pu + more, ..better });
+    }
+
+    #[test]
+    fn a_hotter_ambient_is_never_milder(better in question(), more in 0.0..15.0_f64) {
+        let better = Question { top_oil_c: None, ..better };
+        never_milder(&better, &Question { ambient_c: better.ambient_c + more, ..better });
+    }
+
+    // With a measured top oil a hotter ambient explains more of the reading, so that the caution
+    // about an unexplained excess may fall away; the margin still does not grow.
+    #[test]
+    fn a_hotter_ambient_never_permits_more_with_measured_oil(
+        better in question(), measured in 20.0..110.0_f64, more in 0.0..15.0_f64,
+    ) {
+        let better = Question { top_oil_c: Some(measured), ..better };
+        let worse = Question { ambient_c: better.ambient_c + more, ..better };
+        let (better, worse) = (answer(&better), answer(&worse));
+        prop_assert!(better.verdict.permits() || !worse.verdict.permits());
+        if let (Some(better_k), Some(worse_k)) = (better.margin_low_k, worse.margin_low_k) {
+            prop_assert!(worse_k <= better_k + NOISE_K);
+        }
+    }
+
+    #[test]
+    fn hotter_measured_oil_is_never_milder(better in question(), measured in 20.0..110.0_f64, more in 0.0..30.0_f64) {
+        let better = Question { top_oil_c: Some(measured), ..better };
+        never_milder(&better, &Question { top_oil_c: Some(measured + more), ..better });
+    }
+
+    #[test]
+    fn more_moisture_is_never_milder(better in question(), more in 0.0..3.0_f64) {
+        never_milder(&better, &Question { moisture: better.moisture + more, ..better });
+    }
+
+    #[test]
+    fn a_wider_moisture_figure_is_never_milder(better in question(), more in 0.0..1.0_f64) {
+        never_milder(&better, &Question { std: better.std + more, ..better });
+    }
+
+    #[test]
+    fn more_gas_is_never_milder(better in question(), more in 0.0..5.0_f64) {
+        never_milder(&better, &Question { gas: better.gas + more, ..better });
+    }
+
+    #[test]
+    fn lower_pressure_is_never_milder(better in question(), higher in 0.0..500.0_f64, less in 0.0..1.0_f64) {
+        let worse = Question { altitude_m: better.altitude_m + higher, head_m: better.head_m * less, ..better };
+        never_milder(&better, &worse);
+    }
+
+    // Without a measured top oil: with one, the weaker stage explains more of the reading, so that
+    // less of it is carried forward as an unexplained excess.
+    #[test]
+    fn a_weaker_cooling_stage_is_never_milder(better in question()) {
+        let better = Question { stage: 1, cooling_lost_at_min: None, top_oil_c: None, ..better };
+        never_milder(&better, &Question { stage: 0, ..better });
+    }
+
+    #[test]
+    fn cooling_lost_earlier_is_never_milder(better in question(), lost in 0.0..300.0_f64, earlier in 0.0..1.0_f64) {
+        let better = Question { stage: 1, cooling_lost_at_min: Some(lost), ..better };
+        never_milder(&better, &Question { cooling_lost_at_min: Some(lost * earlier), ..better });
+    }
+
+    #[test]
+    fn a_go_has_the_margin_it_needs(question in question()) {
+        let answer = answer(&question);
+        if answer.verdict.permits() {
+            prop_assert!(answer.margin_low_k.unwrap() >= 10.0);
+        }
+    }
+}
+
+proptest! {
+    // Each case is a whole search; a few are enough to see the search break.
+    #![proptest_config(ProptestConfig { cases: 12, rng_seed: RngSeed::Fixed(1), failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn the_largest_load_passes_and_one_per_cent_more_does_not(question in question()) {
+        let question = Question { moisture: question.moisture.min(4.0), gas: question.gas.min(10.0), ..question };
+        let Some(largest) = assess(&question.case()).largest_load_pu else { return Ok(()) };
+        // The preload stays: only the overload is scaled.
+        let at_largest = Question { load_pu: largest, ..question };
+        prop_assert!(answer(&at_largest).verdict.permits());
+        let above = Question { load_pu: largest * 1.01, ..question };
+        prop_assert!(largest > 1.99 || !answer(&above).verdict.permits());
+    }
+}
+
+/// Lines of the profile without which no go may be given.
+const SAFETY_LINES: [&str; 4] = ["thermal:", "oil:", "gas:", "moisture:"];
+
+#[test]
+fn a_missing_safety_input_cannot_be_decided() {
+    let question = Question::easy();
+    assert!(answer(&question).verdict.permits(), "the question is easy as long as it is whole");
+    for key in SAFETY_LINES {
+        let profile = without_block(&question.profile(), key);
+        let unit = read_unit("test", &profile, &Catalogue::embedded()).unwrap();
+        let assessment = assess(&question.case_for(unit));
+        assert_eq!(assessment.verdict, Verdict::CannotDecide, "without {key}");
+        assert!(assessment.largest_load_pu.is_none(), "without {key}");
+        assert!(assessment.watch.is_empty(), "without {key}");
+    }
+}
+
+/// The profile without a top-level key and what is below it.
+fn without_block(profile: &str, key: &str) -> String {
+    let mut dropping = false;
+    let kept = profile.lines().filter(|line| {
+        if !line.starts_with([' ', '-']) {
+            dropping =
+                line.starts_with(key) || (key == "thermal:" && line.starts_with("cooling_stages:"));
+        }
+        !dropping
+    });
+    kept.collect::<Vec<_>>().join("\n")
+}
+
+#[test]
+fn a_missing_part_of_a_safety_input_cannot_be_decided() {
+    let question = Question::easy();
+    for part in [", std: 0.2", "altitude_m: 200, ", ", total_percent: 5"] {
+        let whole = question.profile();
+        let profile = whole.replace(part, "");
+        assert_ne!(profile, whole, "{part} stands in the profile");
+        let unit = read_unit("test", &profile, &Catalogue::embedded()).unwrap();
+        let permitted = assess(&question.case_for(unit)).verdict.permits();
+        // A gas sample without figures falls back on the usual content, and says so.
+        assert_eq!(permitted, part.contains("total_percent"), "without {part}");
+    }
+}
+
+#[test]
+fn an_absurd_number_is_refused_where_it_enters() {
+    let whole = Question::easy().profile();
+    let numbers = [
+        "mva: 40",
+        "top_oil_rise_k: 52",
+        "hot_spot_gradient_k: 26",
+        "loss_ratio: 6",
+        "rating_pu: 0.6",
+        "altitude_m: 200",
+        "head_above_hot_spot_m: 1.5",
+        "total_percent: 5",
+        "percent: 1,",
+        "std: 0.2",
+        "start_top_oil_c: 60",
+        "bushings_pu: 2.0",
+    ];
+    for number in numbers {
+        let key = number.split(':').next().unwrap();
+        let end = if number.ends_with(',') { "," } else { "" };
+        for absurd in [
+            ".nan", ".inf", "-.inf", "-1e9", "1e9", "NaN", "five", "'5'", "5 K", "[1]", "{a: 1}",
+            "true", "1:30",
+        ] {
+            let profile = whole.replacen(number, &format!("{key}: {absurd}{end}"), 1);
+            assert_ne!(profile, whole, "{number} stands in the profile");
+            let refused = read_unit("test.yaml", &profile, &Catalogue::embedded()).unwrap_err();
+            assert!(refused.line.is_some(), "{key}: {absurd} is refused with its line");
+            assert!(
+                refused.to_string().contains(key),
+                "{key}: {absurd} is refused with its key: {refused}"
+            );
+        }
+    }
+}

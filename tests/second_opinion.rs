@@ -1,0 +1,267 @@
+//! The trajectories against an independent solver: the same differential equations, written
+//! again and handed to a general-purpose ODE library.
+//!
+//! Source of the equations: IEC 60076-7 (differential form) and IEEE C57.91 clause 7. Source of
+//! the solver: the crate `ode_solvers`, an explicit Runge–Kutta method of order 8.
+
+#[cfg(test)]
+#[path = "second_opinion/dice.rs"]
+mod dice;
+#[cfg(test)]
+#[path = "second_opinion/equations.rs"]
+mod equations;
+
+use bubblemargin::thermal::cooling::{Control, Cooling};
+use bubblemargin::thermal::iec::{Iec, IecState};
+use bubblemargin::thermal::ieee::{Ieee, IeeeState};
+use bubblemargin::thermal::schedule::{AmbientLine, LoadSteps, breakpoints};
+use bubblemargin::thermal::trajectory::{Peak, Plan, Run, simulate};
+use bubblemargin::thermal::{Form, Ramp};
+use dice::{Dice, UNTIL_MIN};
+use equations::{Equations, Front, Model, State};
+
+/// What the trajectories are held to, K.
+const AGREES_WITHIN_K: f64 = 0.01;
+
+/// A form that the equations written again can be compared with.
+trait Rewritten: Form {
+    const EQUATIONS: Equations;
+    fn with_added_rise(added_rise_k: f64) -> Self;
+    fn state(state: &State) -> Self::State;
+}
+
+impl Rewritten for Iec {
+    const EQUATIONS: Equations = Equations::Iec;
+
+    fn with_added_rise(added_rise_k: f64) -> Self {
+        Self { added_rise_k }
+    }
+
+    fn state(state: &State) -> IecState {
+        IecState { top_oil_c: state[0], gradient_1_k: state[1], gradient_2_k: state[2] }
+    }
+}
+
+impl Rewritten for Ieee {
+    const EQUATIONS: Equations = Equations::Ieee;
+
+    fn with_added_rise(added_rise_k: f64) -> Self {
+        Self { added_rise_k }
+    }
+
+    fn state(state: &State) -> IeeeState {
+        IeeeState { top_oil_rise_k: state[0], gradient_k: state[1] }
+    }
+}
+
+/// What is imposed on a transformer, and what it comes from.
+#[derive(Debug)]
+struct Case {
+    cooling: Cooling,
+    load: Vec<(f64, f64)>,
+    ambient: Vec<(f64, f64)>,
+    preload_pu: f64,
+    added_rise_k: f64,
+    sample_every_min: f64,
+}
+
+impl Case {
+    /// A random case; the cooling is controlled and lost as stated.
+    fn random(seed: u64, control: Control) -> Self {
+        let mut dice = Dice(seed);
+        Self {
+            cooling: Cooling { stages: dice.stages(), control, lost_at_min: None },
+            load: dice.course(0.0, 1.8),
+            ambient: dice.course(-20.0, 40.0),
+            preload_pu: dice.between(0.0, 1.0),
+            added_rise_k: if dice.coin() { 0.0 } else { dice.between(0.0, 8.0) },
+            sample_every_min: 10.0,
+        }
+    }
+
+    fn model(&self, equations: Equations) -> Model<'_> {
+        Model {
+            equations,
+            added_rise_k: self.added_rise_k,
+            cooling: &self.cooling,
+            load: &self.load,
+            ambient: &self.ambient,
+        }
+    }
+
+    fn run<F: Rewritten>(&self, start: &State) -> Run<F::State> {
+        let load = LoadSteps::new(self.load.clone()).unwrap();
+        let ambient = AmbientLine::new(self.ambient.clone()).unwrap();
+        let mut samples: Vec<f64> = self.cooling.lost_at_min.into_iter().collect();
+        let mut minute = self.sample_every_min;
+        while minute < UNTIL_MIN {
+            samples.push(minute);
+            minute += self.sample_every_min;
+        }
+        let minutes = breakpoints(0.0, UNTIL_MIN, &load, &ambient, &samples);
+        let plan =
+            Plan { cooling: &self.cooling, load: &load, ambient: &ambient, breakpoints: &minutes };
+        let form = F::with_added_rise(self.added_rise_k);
+        simulate(&form, &plan, F::state(start), self.cooling.first())
+    }
+
+    /// Compares one form at every sample and at its peaks; answers how often the stage changed.
+    fn compare<F: Rewritten>(&self) -> usize {
+        let model = self.model(F::EQUATIONS);
+        let stage = self.cooling.first();
+        let start = model.steady(stage, self.preload_pu, self.ambient[0].1);
+        let run = self.run::<F>(&start);
+        let begin = model.begin(0.0, start, stage);
+        let mut front = begin;
+        for sample in &run.samples {
+            model.advance(&mut front, sample.minute);
+            let what = format!("{} at {} min, {self:?}", F::NAME, sample.minute);
+            assert_close(sample.ambient_c, model.ambient_c(sample.minute), &what);
+            assert_close(sample.top_oil_c, model.top_oil_c(&front), &what);
+            assert_close(sample.hot_spot_c, model.hot_spot_c(&front), &what);
+        }
+        check_peak(&model, begin, run.hot_spot, Model::hot_spot_c);
+        check_peak(&model, begin, run.top_oil, Model::top_oil_c);
+        front.changes
+    }
+
+    fn compare_both(&self) -> usize {
+        self.compare::<Iec>() + self.compare::<Ieee>()
+    }
+}
+
+/// The peak is on the solver's curve, and the solver's curve never rises above it.
+fn check_peak<'a>(
+    model: &Model<'a>,
+    begin: Front,
+    peak: Peak,
+    value: impl Fn(&Model<'a>, &Front) -> f64,
+) {
+    let mut front = begin;
+    model.advance(&mut front, peak.at_min);
+    assert_close(value(model, &front), peak.value_c, "the peak");
+    let mut front = begin;
+    for minute in 0..600 {
+        model.advance(&mut front, f64::from(minute));
+        let found_c = value(model, &front);
+        assert!(
+            found_c <= peak.value_c + AGREES_WITHIN_K,
+            "{found_c} °C at {minute} min is above the peak {peak:?}"
+        );
+    }
+}
+
+/// A NaN on either side fails.
+#[track_caller]
+fn assert_close(ours: f64, theirs: f64, what: &str) {
+    let apart = (ours - theirs).abs();
+    if apart > 1e-9 && std::env::var("DEV").is_ok() {
+        eprintln!("DEV|{apart:e}|{}", &what[..what.len().min(30)]);
+    }
+    assert!(apart <= AGREES_WITHIN_K, "{ours} and {theirs}: {what}");
+}
+
+#[test]
+fn both_forms_agree_with_an_ode_solver_under_random_loads() {
+    for seed in 0..24 {
+        let changes = Case::random(seed, Control::Fixed(1)).compare_both();
+        assert_eq!(changes, 0, "the stage is fixed");
+    }
+}
+
+#[test]
+fn both_forms_agree_with_an_ode_solver_when_fans_are_lost_midway() {
+    for seed in 100..124 {
+        let mut case = Case::random(seed, Control::Fixed(1));
+        case.cooling.lost_at_min = Some(Dice(seed + 1000).between(1.0, 500.0));
+        assert_eq!(case.compare_both(), 2, "once in each form");
+    }
+}
+
+#[test]
+fn both_forms_agree_with_an_ode_solver_when_fans_start_by_themselves() {
+    let mut changes = 0;
+    for seed in 200..224 {
+        let mut case = Case::random(seed, Control::Automatic);
+        // As close as the samples of an assessment.
+        case.sample_every_min = 1.0;
+        changes += case.compare_both();
+    }
+    assert!(changes > 96, "only {changes} stage changes were compared");
+}
+
+#[test]
+fn both_forms_agree_with_an_ode_solver_when_self_starting_fans_are_lost() {
+    let mut changes = 0;
+    for seed in 300..312 {
+        let mut case = Case::random(seed, Control::Automatic);
+        case.sample_every_min = 1.0;
+        case.cooling.lost_at_min = Some(Dice(seed + 1000).between(1.0, 500.0));
+        changes += case.compare_both();
+    }
+    assert!(changes > 24, "only {changes} stage changes were compared");
+}
+
+/// The exact update knows no step length: an interval equals the same interval cut in a hundred.
+fn check_splitting<F: Rewritten>(seed: u64) {
+    let mut dice = Dice(seed);
+    let case = Case::random(seed, Control::Fixed(1));
+    let form = F::with_added_rise(case.added_rise_k);
+    let stage = &case.cooling.stages[1];
+    let whole_min = dice.between(0.1, 300.0);
+    let ambient = Ramp { start_c: dice.between(-20.0, 40.0), per_min: dice.between(-0.2, 0.2) };
+    let start = form.steady(stage, case.preload_pu, ambient.start_c);
+    let drive = form.drive(stage, dice.between(0.0, 1.8), &start);
+    let decay = form.decay(&drive, whole_min);
+    let whole = form.advance(&drive, &decay, &start, ambient, whole_min);
+    let part_min = whole_min / 100.0;
+    let decay = form.decay(&drive, part_min);
+    let mut cut = start;
+    for part in 0..100 {
+        let ambient = Ramp { start_c: ambient.at(f64::from(part) * part_min), ..ambient };
+        cut = form.advance(&drive, &decay, &cut, ambient, part_min);
+    }
+    let end_c = ambient.at(whole_min);
+    let oil_k = form.top_oil_c(&whole, end_c) - form.top_oil_c(&cut, end_c);
+    let hot_spot_k = form.hot_spot_c(&whole, end_c) - form.hot_spot_c(&cut, end_c);
+    // A hundred roundings of about 1e-13 K each stay far below a nanokelvin.
+    assert!(oil_k.abs() <= 1.0e-9, "{} top oil {oil_k} K", F::NAME);
+    assert!(hot_spot_k.abs() <= 1.0e-9, "{} hot spot {hot_spot_k} K", F::NAME);
+}
+
+#[test]
+fn an_interval_equals_the_same_interval_cut_in_a_hundred() {
+    for seed in 400..464 {
+        check_splitting::<Iec>(seed);
+        check_splitting::<Ieee>(seed);
+    }
+}
+
+/// The starting states of the comparisons above are our own steady states as well.
+#[test]
+fn the_steady_state_is_where_the_solver_comes_to_rest() {
+    for seed in 500..512 {
+        let case = Case::random(seed, Control::Fixed(1));
+        for equations in [Equations::Iec, Equations::Ieee] {
+            let load = [(0.0, case.load[0].1)];
+            let ambient = [case.ambient[0]];
+            let model = Model { load: &load, ambient: &ambient, ..case.model(equations) };
+            let cold = model.steady(1, 0.0, ambient[0].1);
+            let mut front = model.begin(0.0, cold, 1);
+            // Twenty-four of the longest time constants leave 4e-11 of the rise.
+            model.advance(&mut front, 24.0 * 264.0);
+            let steady_c = match equations {
+                Equations::Iec => steady_hot_spot_c::<Iec>(&case),
+                Equations::Ieee => steady_hot_spot_c::<Ieee>(&case),
+            };
+            assert_close(steady_c, model.hot_spot_c(&front), "steady state");
+        }
+    }
+}
+
+fn steady_hot_spot_c<F: Rewritten>(case: &Case) -> f64 {
+    let form = F::with_added_rise(case.added_rise_k);
+    let ambient_c = case.ambient[0].1;
+    let state = form.steady(&case.cooling.stages[1], case.load[0].1, ambient_c);
+    form.hot_spot_c(&state, ambient_c)
+}
