@@ -152,6 +152,16 @@ fn several_stages(
             "1 for the stage at the rated cooling",
         ));
     }
+    if let (Some(unit), Some(stage)) = (&own.constants, &files[rated_stage].constants)
+        && unit != stage
+    {
+        let found = format!("{} here and {} in the stage {rated_cooling}", shown(&unit.0), stage.0);
+        return Err(refuse.whole(
+            "thermal.constants",
+            found,
+            "the same set for the rated stage, or one of the two",
+        ));
+    }
     let nothing_of_its_own = ThermalFile::default();
     let mut stages = Vec::with_capacity(files.len());
     for (index, file) in files.iter().enumerate() {
