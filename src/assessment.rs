@@ -7,14 +7,17 @@ pub mod case;
 pub mod course;
 pub mod evaluation;
 pub mod limits;
+pub mod plant;
 pub mod search;
 pub mod watch;
+mod wet_paper;
 
 use crate::rules::finding::Finding;
 use crate::rules::verdict::Verdict;
 use case::Case;
-use evaluation::{Evaluation, Plant};
+use evaluation::Evaluation;
 use limits::LimitLine;
+use plant::Plant;
 use serde::Serialize;
 use watch::WatchPoint;
 

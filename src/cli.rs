@@ -1,10 +1,12 @@
 //! The command line: the only part that reads files, writes output and sets exit codes.
 
+mod case;
 pub mod check;
 pub mod explain;
 pub mod files;
 pub mod flags;
 pub mod generate;
+mod inputs;
 pub mod output;
 pub mod schema;
 pub mod validate;

@@ -2,9 +2,12 @@
 //! enough to compute with or reported as lacking.
 
 pub mod defaults;
+mod oil_and_gas;
 pub mod profile;
 pub mod sources;
+mod stages;
 pub mod validate;
+mod witnesses;
 
 use crate::moisture::evidence::Witness;
 use crate::quantities::{GasPercent, Metres, Pascals};
@@ -212,4 +215,17 @@ pub struct Condition {
     pub partial_discharge: Option<bool>,
     /// Oil level.
     pub oil_level: Option<OilLevel>,
+}
+
+impl Condition {
+    /// What this one states, and what `other` states where this one is silent.
+    #[must_use]
+    pub fn or(self, other: Self) -> Self {
+        Self {
+            gas_relay_alarm: self.gas_relay_alarm.or(other.gas_relay_alarm),
+            fault_gas: self.fault_gas.or(other.fault_gas),
+            partial_discharge: self.partial_discharge.or(other.partial_discharge),
+            oil_level: self.oil_level.or(other.oil_level),
+        }
+    }
 }

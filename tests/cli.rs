@@ -1,5 +1,7 @@
 //! The binary as its users run it: exit codes, first lines, errors, files.
 
+#![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
+
 use assert_cmd::Command;
 use std::fs;
 use std::path::{Path, PathBuf};

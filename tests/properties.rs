@@ -3,16 +3,20 @@
 //!
 //! The seed is fixed so that a run can be repeated; the properties were run with 6000 cases each.
 
-mod support;
+#![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
+
+#[path = "properties/question.rs"]
+mod question;
 
 use bubblemargin::assessment::assess;
-use bubblemargin::assessment::evaluation::{Evaluation, Plant};
+use bubblemargin::assessment::evaluation::Evaluation;
+use bubblemargin::assessment::plant::Plant;
 use bubblemargin::rules::verdict::Verdict;
 use bubblemargin::unit::defaults::Catalogue;
 use bubblemargin::unit::validate::read_unit;
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
-use support::Question;
+use question::Question;
 
 /// Margins are sums of a handful of doubles around 100: noise stays below 1e-9 K.
 const NOISE_K: f64 = 1.0e-9;

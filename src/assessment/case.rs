@@ -53,13 +53,7 @@ pub enum StartFrom {
 impl Case {
     /// The condition of the unit: what the operator states, else what the profile states.
     pub fn condition(&self) -> Condition {
-        let (now, profile) = (&self.request.condition, &self.unit.condition);
-        Condition {
-            gas_relay_alarm: now.gas_relay_alarm.or(profile.gas_relay_alarm),
-            fault_gas: now.fault_gas.or(profile.fault_gas),
-            partial_discharge: now.partial_discharge.or(profile.partial_discharge),
-            oil_level: now.oil_level.or(profile.oil_level),
-        }
+        self.request.condition.or(self.unit.condition)
     }
 
     /// Greatest load before the end of the overload, pu.

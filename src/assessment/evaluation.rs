@@ -1,144 +1,24 @@
 //! One load, run through the models and the rules.
 
 use super::case::{Case, StartFrom};
-use super::course::{Course, Starts, cooling, sample_minutes};
-use super::{Ageing, Asked, Bubbling, Peak, StartState, TracePoint};
+use super::course::Course;
+use super::plant::{Plant, ageing_hours, rate_of};
+use super::wet_paper::bubbling_facts;
+use super::{Ageing, Asked, Bubbling, Peak, TracePoint};
 use crate::ageing::rate::AgeingRate;
-use crate::bubbling::inception::{edge, inception};
-use crate::bubbling::{Conditions, partial_pressure, pressure};
-use crate::moisture::reconcile::counting;
-use crate::quantities::{Celsius, Metres, MoisturePercent, Pascals};
-use crate::rules::facts::{self, BubblingFacts, Facts, Held, Reading, Required, ThermalFacts};
+use crate::quantities::{Celsius, MoisturePercent, Pascals};
+use crate::rules::facts::{self, Facts, Held, Reading, Required, ThermalFacts};
 use crate::rules::finding::Finding;
 use crate::rules::judge;
 use crate::rules::limits::ceilings;
 use crate::rules::local_file::{CAUTION_MARGIN_K, NO_GO_MARGIN_K};
 use crate::rules::verdict::Verdict;
-use crate::thermal::cooling::{Control, Cooling};
+use crate::thermal::cooling::Control;
 use crate::thermal::schedule::LoadSteps;
-use crate::unit::{OilFlow, Paper, Thermal, Unit};
 
 /// Required margins are widened by this where rises or losses are not from a heat run, K.
 /// Our choice, no source; that they should be widened is common practice.
 const WIDENED_BY_K: f64 = 5.0;
-
-/// What does not depend on the load that is tried: cooling and starting state.
-#[derive(Debug, Clone)]
-pub struct Plant<'a> {
-    thermal: &'a Thermal,
-    /// Cooling as the models see it.
-    pub cooling: Cooling,
-    control_unknown: bool,
-    /// Both forms at minute 0.
-    pub starts: Starts,
-}
-
-impl<'a> Plant<'a> {
-    /// `None` without thermal data.
-    pub fn of(case: &'a Case) -> Option<Self> {
-        let thermal = case.unit.thermal.as_ref()?;
-        let (cooling, control_unknown) = cooling(case, thermal);
-        let starts = Starts::of(case, &cooling);
-        Some(Self { thermal, cooling, control_unknown, starts })
-    }
-
-    /// Runs both forms through the overload and until long after it: at least a day, and
-    /// eight oil time constants, when every exponential has died away and the peak is past.
-    pub fn run(&self, case: &Case, load: &LoadSteps) -> Course {
-        let end_min = case.request.loading.end_min;
-        let slowest_min = self
-            .cooling
-            .stages
-            .iter()
-            .map(|stage| stage.ieee.oil_time_constant_min.max(stage.iec.oil_time_constant_min));
-        let until_min = end_min + (8.0 * slowest_min.fold(0.0, f64::max)).max(1440.0);
-        let samples = sample_minutes(end_min, until_min);
-        Course::run(&self.cooling, &self.starts, load, &case.request.ambient, until_min, &samples)
-    }
-
-    /// The state at minute 0, for the record.
-    pub fn start_state(&self, case: &Case) -> StartState {
-        let (iec, ieee) = (&self.starts.iec, &self.starts.ieee);
-        StartState {
-            computed_top_oil_c: self.computed_top_oil_c(),
-            measured_top_oil_c: case.request.top_oil_c,
-            measured_minus_computed_k: self.measured_minus_computed_k(),
-            added_rise_k: (iec.form.added_rise_k, ieee.form.added_rise_k),
-            stage: self.cooling.stages[iec.start.stage].name.clone(),
-        }
-    }
-
-    /// Of the form that computes the cooler oil, against which a measured excess is larger.
-    fn computed_top_oil_c(&self) -> f64 {
-        self.starts.iec.computed_top_oil_c.min(self.starts.ieee.computed_top_oil_c)
-    }
-
-    /// Against the form that computes the cooler oil: the larger excess.
-    fn measured_minus_computed_k(&self) -> Option<f64> {
-        let (iec, ieee) = (self.starts.iec.difference_k?, self.starts.ieee.difference_k?);
-        Some(iec.max(ieee))
-    }
-
-    fn facts(&self, case: &Case, course: &Course) -> ThermalFacts {
-        let (hot_spot, top_oil) = (course.hot_spot(), course.top_oil());
-        let used: Vec<usize> = (0..self.cooling.stages.len())
-            .filter(|stage| course.iec.stages_used[*stage] || course.ieee.stages_used[*stage])
-            .collect();
-        let data = |stage: &usize| &self.thermal.stages[*stage];
-        let typical = used.iter().map(data).filter(|data| !data.typical.is_empty());
-        ThermalFacts {
-            hot_spot: hot_spot.peak,
-            governed_by: hot_spot.form,
-            top_oil: top_oil.peak,
-            start_top_oil_c: self.computed_top_oil_c(),
-            measured_minus_computed_k: self.measured_minus_computed_k(),
-            typical: typical
-                .map(|data| format!("{}: typical {}", data.stage.name, data.typical.join(", ")))
-                .collect(),
-            heat_run: self.thermal.heat_run.is_some(),
-            stages_in_service: used
-                .iter()
-                .map(|stage| self.cooling.stages[*stage].name.clone())
-                .collect(),
-            counts_on_forced_cooling: used.iter().any(|stage| *stage > 0),
-            control_unknown: self.control_unknown,
-            pumps: used.iter().map(data).any(|data| data.oil_flow != OilFlow::Natural),
-            greatest_stage_load: self.greatest_stage_load(case, course),
-            ageing_hours: ageing_hours(case, course, rate_of(&case.unit)),
-        }
-    }
-
-    fn greatest_stage_load(&self, case: &Case, course: &Course) -> f64 {
-        let end_min = case.request.loading.end_min;
-        let during = course
-            .iec
-            .samples
-            .iter()
-            .chain(&course.ieee.samples)
-            .filter(|sample| sample.minute < end_min);
-        during
-            .map(|sample| sample.load_pu / self.cooling.stages[sample.stage].rating_pu)
-            .fold(0.0, f64::max)
-    }
-}
-
-fn rate_of(unit: &Unit) -> AgeingRate {
-    match unit.paper {
-        Paper::Kraft => AgeingRate::Kraft,
-        Paper::ThermallyUpgraded => AgeingRate::ThermallyUpgraded,
-    }
-}
-
-/// Normal-life hours used during the overload, from the hotter hot spot.
-fn ageing_hours(case: &Case, course: &Course, rate: AgeingRate) -> f64 {
-    let end_min = case.request.loading.end_min;
-    let during = course.samples().filter(|(iec, _)| iec.minute <= end_min);
-    let hotter = during.filter_map(|(iec, ieee)| {
-        let hot_spot = Celsius::new(iec.hot_spot_c.max(ieee.hot_spot_c)).ok()?;
-        Some((iec.minute, hot_spot))
-    });
-    rate.hours_used(&hotter.collect::<Vec<_>>())
-}
 
 /// One load, run through the models and the rules.
 #[derive(Debug)]
@@ -309,44 +189,4 @@ fn required(case: &Case, thermal: Option<&ThermalFacts>) -> Required {
         None => (NO_GO_MARGIN_K, CAUTION_MARGIN_K),
     };
     Required { no_go_k: no_go_k + wider_k, caution_k: caution_k + wider_k }
-}
-
-fn bubbling_facts(unit: &Unit) -> BubblingFacts {
-    let counting = counting(&unit.witnesses);
-    let pressure = pressure_at_hot_spot(unit);
-    let held = |moisture: MoisturePercent| {
-        MoisturePercent::new((moisture.value() / unit.holding_factor).min(100.0)).ok()
-    };
-    let upper = counting.and_then(|counting| counting.upper).and_then(held);
-    let best = counting.map(|counting| counting.best).and_then(held);
-    let conditions = |water: Option<MoisturePercent>| {
-        Some(Conditions { water: water?, pressure: pressure?, gas: unit.gas.as_ref()?.total })
-    };
-    let gas_pressure = unit.gas.as_ref().map(|gas| gas.pressure);
-    let bound = conditions(upper)
-        .zip(gas_pressure)
-        .and_then(|(conditions, gas)| partial_pressure::bound(&conditions, gas).ok());
-    BubblingFacts {
-        counting,
-        effective: upper,
-        pressure,
-        best: conditions(best).map_or(Reading::Missing, reading),
-        low: conditions(upper).map_or(Reading::Missing, reading),
-        bound: bound.flatten(),
-        gas_alone_bubbles: bound.is_some_and(|bound| bound.is_none()),
-    }
-}
-
-fn reading(conditions: Conditions) -> Reading {
-    match inception(&conditions) {
-        Ok(found) => Reading::Known(found),
-        Err(why) => Reading::Outside(why, edge(&conditions)),
-    }
-}
-
-/// `None` if the altitude is missing. Without a stated head none is counted.
-fn pressure_at_hot_spot(unit: &Unit) -> Option<Pascals> {
-    let around = &unit.surroundings;
-    let head = around.head.or_else(|| Metres::new(0.0).ok())?;
-    pressure::at_hot_spot(around.altitude?, head, around.blanket_pa).ok()
 }

@@ -2,7 +2,8 @@
 
 use super::case::Case;
 use super::course::{Course, sample_minutes};
-use super::evaluation::{Evaluation, Plant};
+use super::evaluation::Evaluation;
+use super::plant::Plant;
 use crate::quantities::Celsius;
 use crate::rules::facts::Held;
 use crate::rules::limits::Quantity;

@@ -1,7 +1,8 @@
 //! The greatest loads of the same shape that would pass.
 
 use super::case::Case;
-use super::evaluation::{Evaluation, Plant};
+use super::evaluation::Evaluation;
+use super::plant::Plant;
 use crate::rules::verdict::Verdict;
 
 /// Loads are first tried in steps of this, pu, from below, so that a load counts as passing

@@ -1,7 +1,8 @@
 //! The watch card: what the top-oil thermometer should show, and when to stop.
 
 use super::case::Case;
-use super::evaluation::{Evaluation, Plant};
+use super::evaluation::Evaluation;
+use super::plant::Plant;
 use crate::rules::limits::Quantity;
 use crate::thermal::Form;
 use crate::thermal::ieee::Ieee;

@@ -14,33 +14,35 @@ pub struct Loading {
     pub end_min: f64,
 }
 
-impl Loading {
-    /// A constant load for a duration, then the load to drop back to.
+/// A proposed load that may still lack the load that follows it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Proposal {
+    place: String,
+    steps: Vec<(f64, f64)>,
+    end_min: f64,
+    follows_pu: Option<f64>,
+}
+
+impl Proposal {
+    /// A constant load for a duration.
     ///
     /// # Errors
     /// [`InputError`] if the duration is zero, negative or longer than [`LONGEST_OVERLOAD_MIN`].
-    pub fn constant(
-        load_pu: f64,
-        duration_min: f64,
-        drop_back_pu: f64,
-    ) -> Result<Self, InputError> {
-        let steps = vec![(0.0, load_pu), (duration_min, drop_back_pu)];
-        let load = LoadSteps::new(steps).filter(|_| duration_min > 0.0);
-        let refused =
-            || InputError::new("--for", format!("{duration_min} min"), duration_accepted());
-        if !(duration_min <= LONGEST_OVERLOAD_MIN) {
-            return Err(refused());
+    pub fn constant(load_pu: f64, duration_min: f64) -> Result<Self, InputError> {
+        if !(duration_min > 0.0 && duration_min <= LONGEST_OVERLOAD_MIN) {
+            let found = format!("{duration_min} min");
+            return Err(InputError::new("--for", found, duration_accepted()));
         }
-        let load = load.ok_or_else(refused)?;
-        Ok(Self { load, end_min: duration_min })
+        let steps = vec![(0.0, load_pu)];
+        Ok(Self { place: "--load".to_owned(), steps, end_min: duration_min, follows_pu: None })
     }
 
     /// A load schedule from CSV.
     ///
     /// Columns: `minute` (from 0) or `time` (RFC 3339), `load_pu` or `load_mva`, and if
     /// wanted `until_minute` or `until_time`. A load holds until the next row. Without
-    /// an `until` column the last row is the load that follows the overload; with it,
-    /// `drop_back_pu` follows, and every row must end where the next one begins.
+    /// an `until` column the last row is the load that follows the overload; with it
+    /// every row must end where the next one begins.
     ///
     /// # Errors
     /// [`InputError`] for anything else, gaps and overlaps among it.
@@ -48,7 +50,6 @@ impl Loading {
         place: &str,
         text: &str,
         rated_mva: f64,
-        drop_back_pu: Option<f64>,
         zero: &mut Zero,
     ) -> Result<Self, InputError> {
         let accepted = ["minute", "time", "until_minute", "until_time", "load_pu", "load_mva"];
@@ -56,38 +57,41 @@ impl Loading {
         let (column, minutes) = table.minutes(("minute", "time"), zero)?;
         // A shift of less than a microminute is rounding of a time stamp.
         if minutes[0].abs() > 1.0e-6 {
-            return Err(table.refused(
-                0,
-                column,
-                table.cell(0, column),
-                "the overload begins at minute 0, or at --start",
-            ));
+            let accepted = "the overload begins at minute 0, or at --start";
+            return Err(table.refused(0, column, table.cell(0, column), accepted));
         }
         let (_, loads) = loads(&table, rated_mva)?;
         let mut steps: Vec<(f64, f64)> = minutes.iter().copied().zip(loads).collect();
         let until = ["until_minute", "until_time"].iter().find_map(|name| table.column(name));
-        let end_min = match until {
-            Some(until) => {
-                let end = end_of_rows(&table, until, &minutes, zero)?;
-                let Some(drop_back) = drop_back_pu else {
-                    return Err(table.refused_whole(
-                        "a schedule without the load that follows it",
-                        "--after or --preload beside an until column",
-                    ));
-                };
-                steps.push((end, drop_back));
-                end
-            }
-            None => last_row_follows(&table, column, &minutes)?,
+        let (end_min, follows_pu) = match until {
+            Some(until) => (end_of_rows(&table, until, &minutes, zero)?, None),
+            None => (last_row_follows(&table, column, &minutes)?, steps.pop().map(|last| last.1)),
         };
         if !(end_min <= LONGEST_OVERLOAD_MIN) {
-            return Err(
-                table.refused_whole(format!("an overload of {end_min} min"), duration_accepted())
-            );
+            let found = format!("an overload of {end_min} min");
+            return Err(table.refused_whole(found, duration_accepted()));
         }
-        let load = LoadSteps::new(steps)
-            .ok_or_else(|| table.refused_whole("times out of order", "ascending times"))?;
-        Ok(Self { load, end_min })
+        if !steps.iter().any(|(_, load_pu)| *load_pu > 0.0) {
+            return Err(table.refused_whole("no load above 0", "an overload"));
+        }
+        Ok(Self { place: place.to_owned(), steps, end_min, follows_pu })
+    }
+
+    /// The load with what follows it: the schedule's own last row, or `after_pu` if the user
+    /// states it, or the load before the overload.
+    ///
+    /// # Errors
+    /// [`InputError`] if both the schedule and the user say what follows.
+    pub fn followed_by(self, after_pu: Option<f64>, before_pu: f64) -> Result<Loading, InputError> {
+        if let (Some(own), Some(after)) = (self.follows_pu, after_pu) {
+            let found = format!("{after} pu, and {own} pu in the last row of {}", self.place);
+            return Err(InputError::new("--after", found, "one of the two"));
+        }
+        let follows = self.follows_pu.or(after_pu).unwrap_or(before_pu);
+        let steps = [self.steps, vec![(self.end_min, follows)]].concat();
+        let unordered = || InputError::new(&self.place, "times out of order", "ascending times");
+        let load = LoadSteps::new(steps).ok_or_else(unordered)?;
+        Ok(Loading { load, end_min: self.end_min })
     }
 }
 

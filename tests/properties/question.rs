@@ -1,7 +1,7 @@
 //! Builds cases through the same readers that the command line uses.
 
 use bubblemargin::assessment::case::{Case, Request, StartFrom};
-use bubblemargin::loading::load::Loading;
+use bubblemargin::loading::load::Proposal;
 use bubblemargin::rules::limits::LimitSet;
 use bubblemargin::thermal::schedule::AmbientLine;
 use bubblemargin::unit::defaults::Catalogue;
@@ -83,7 +83,8 @@ condition: {{ gas_relay_alarm: false, fault_gas: none, partial_discharge: false,
     /// The same question about another unit.
     pub(crate) fn case_for(&self, unit: Unit) -> Case {
         let catalogue = Catalogue::embedded();
-        let loading = Loading::constant(self.load_pu, self.duration_min, self.preload_pu).unwrap();
+        let proposal = Proposal::constant(self.load_pu, self.duration_min).unwrap();
+        let loading = proposal.followed_by(None, self.preload_pu).unwrap();
         let limits = LimitSet::named(
             "iec-long-time-emergency",
             unit.size_class,

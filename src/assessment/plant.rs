@@ -1,0 +1,131 @@
+//! The unit ready to run: its cooling, and both thermal forms at minute 0.
+
+use super::StartState;
+use super::case::Case;
+use super::course::{Course, Starts, cooling, sample_minutes};
+use crate::ageing::rate::AgeingRate;
+use crate::quantities::Celsius;
+use crate::rules::facts::ThermalFacts;
+use crate::thermal::cooling::Cooling;
+use crate::thermal::schedule::LoadSteps;
+use crate::unit::{OilFlow, Paper, Thermal, Unit};
+
+/// What does not depend on the load that is tried: cooling and starting state.
+#[derive(Debug, Clone)]
+pub struct Plant<'a> {
+    thermal: &'a Thermal,
+    /// Cooling as the models see it.
+    pub cooling: Cooling,
+    control_unknown: bool,
+    /// Both forms at minute 0.
+    pub starts: Starts,
+}
+
+impl<'a> Plant<'a> {
+    /// `None` without thermal data.
+    pub fn of(case: &'a Case) -> Option<Self> {
+        let thermal = case.unit.thermal.as_ref()?;
+        let (cooling, control_unknown) = cooling(case, thermal);
+        let starts = Starts::of(case, &cooling);
+        Some(Self { thermal, cooling, control_unknown, starts })
+    }
+
+    /// Runs both forms through the overload and until long after it: at least a day, and
+    /// eight oil time constants, when every exponential has died away and the peak is past.
+    pub fn run(&self, case: &Case, load: &LoadSteps) -> Course {
+        let end_min = case.request.loading.end_min;
+        let slowest_min = self
+            .cooling
+            .stages
+            .iter()
+            .map(|stage| stage.ieee.oil_time_constant_min.max(stage.iec.oil_time_constant_min));
+        let until_min = end_min + (8.0 * slowest_min.fold(0.0, f64::max)).max(1440.0);
+        let samples = sample_minutes(end_min, until_min);
+        Course::run(&self.cooling, &self.starts, load, &case.request.ambient, until_min, &samples)
+    }
+
+    /// The state at minute 0, for the record.
+    pub fn start_state(&self, case: &Case) -> StartState {
+        let (iec, ieee) = (&self.starts.iec, &self.starts.ieee);
+        StartState {
+            computed_top_oil_c: self.computed_top_oil_c(),
+            measured_top_oil_c: case.request.top_oil_c,
+            measured_minus_computed_k: self.measured_minus_computed_k(),
+            added_rise_k: (iec.form.added_rise_k, ieee.form.added_rise_k),
+            stage: self.cooling.stages[iec.start.stage].name.clone(),
+        }
+    }
+
+    /// Of the form that computes the cooler oil, against which a measured excess is larger.
+    fn computed_top_oil_c(&self) -> f64 {
+        self.starts.iec.computed_top_oil_c.min(self.starts.ieee.computed_top_oil_c)
+    }
+
+    /// Against the form that computes the cooler oil: the larger excess.
+    fn measured_minus_computed_k(&self) -> Option<f64> {
+        let (iec, ieee) = (self.starts.iec.difference_k?, self.starts.ieee.difference_k?);
+        Some(iec.max(ieee))
+    }
+
+    /// What the rules may know of a course.
+    pub(super) fn facts(&self, case: &Case, course: &Course) -> ThermalFacts {
+        let (hot_spot, top_oil) = (course.hot_spot(), course.top_oil());
+        let used: Vec<usize> = (0..self.cooling.stages.len())
+            .filter(|stage| course.iec.stages_used[*stage] || course.ieee.stages_used[*stage])
+            .collect();
+        let data = |stage: &usize| &self.thermal.stages[*stage];
+        let typical = used.iter().map(data).filter(|data| !data.typical.is_empty());
+        ThermalFacts {
+            hot_spot: hot_spot.peak,
+            governed_by: hot_spot.form,
+            top_oil: top_oil.peak,
+            start_top_oil_c: self.computed_top_oil_c(),
+            measured_minus_computed_k: self.measured_minus_computed_k(),
+            typical: typical
+                .map(|data| format!("{}: typical {}", data.stage.name, data.typical.join(", ")))
+                .collect(),
+            heat_run: self.thermal.heat_run.is_some(),
+            stages_in_service: used
+                .iter()
+                .map(|stage| self.cooling.stages[*stage].name.clone())
+                .collect(),
+            counts_on_forced_cooling: used.iter().any(|stage| *stage > 0),
+            control_unknown: self.control_unknown,
+            pumps: used.iter().map(data).any(|data| data.oil_flow != OilFlow::Natural),
+            greatest_stage_load: self.greatest_stage_load(case, course),
+            ageing_hours: ageing_hours(case, course, rate_of(&case.unit)),
+        }
+    }
+
+    fn greatest_stage_load(&self, case: &Case, course: &Course) -> f64 {
+        let end_min = case.request.loading.end_min;
+        let during = course
+            .iec
+            .samples
+            .iter()
+            .chain(&course.ieee.samples)
+            .filter(|sample| sample.minute < end_min);
+        during
+            .map(|sample| sample.load_pu / self.cooling.stages[sample.stage].rating_pu)
+            .fold(0.0, f64::max)
+    }
+}
+
+/// The ageing rate of the unit's paper.
+pub(super) fn rate_of(unit: &Unit) -> AgeingRate {
+    match unit.paper {
+        Paper::Kraft => AgeingRate::Kraft,
+        Paper::ThermallyUpgraded => AgeingRate::ThermallyUpgraded,
+    }
+}
+
+/// Normal-life hours used during the overload, from the hotter hot spot.
+pub(super) fn ageing_hours(case: &Case, course: &Course, rate: AgeingRate) -> f64 {
+    let end_min = case.request.loading.end_min;
+    let during = course.samples().filter(|(iec, _)| iec.minute <= end_min);
+    let hotter = during.filter_map(|(iec, ieee)| {
+        let hot_spot = Celsius::new(iec.hot_spot_c.max(ieee.hot_spot_c)).ok()?;
+        Some((iec.minute, hot_spot))
+    });
+    rate.hours_used(&hotter.collect::<Vec<_>>())
+}

@@ -1,0 +1,135 @@
+//! From flags and files to one complete question.
+
+use super::check::CheckArguments;
+use super::files::{MOST_CSV, MOST_YAML};
+use super::inputs::Inputs;
+use crate::assessment::case::{Case, Request, StartFrom};
+use crate::input::table::Zero;
+use crate::input::{InputError, shown};
+use crate::loading::ambient;
+use crate::loading::history::History;
+use crate::loading::load::Proposal;
+use crate::rules::limits::{LimitSet, usual_set};
+use crate::rules::local_file::read_local_rules;
+use crate::thermal::schedule::AmbientLine;
+use crate::unit::defaults::Catalogue;
+use crate::unit::validate::read_unit;
+use crate::unit::{Condition, Unit};
+
+/// Reads every file and puts the question together.
+///
+/// # Errors
+/// [`InputError`] for the first file or flag that is refused.
+pub(super) fn case(arguments: &CheckArguments, catalogue: &Catalogue) -> Result<Case, InputError> {
+    let mut inputs = Inputs::new(arguments, catalogue);
+    let place = arguments.unit.display().to_string();
+    let unit = read_unit(&place, &inputs.read("unit", &arguments.unit, MOST_YAML)?, catalogue)?;
+    let mut zero = Zero(arguments.start);
+    let proposal = proposal(arguments, &unit, &mut zero, &mut inputs)?;
+    let start = start(arguments, &unit, &mut zero, &mut inputs)?;
+    let loading = proposal.followed_by(arguments.after, load_before(&start))?;
+    let ambient = ambient_line(arguments, loading.end_min, &mut zero, &mut inputs)?;
+    let set = arguments.limits.as_deref().unwrap_or_else(|| usual_set(loading.end_min));
+    let limits = LimitSet::named(set, unit.size_class, loading.end_min, catalogue)?;
+    let local = match &arguments.rules {
+        None => None,
+        Some(path) => Some(read_local_rules(
+            &path.display().to_string(),
+            &inputs.read("rules", path, MOST_YAML)?,
+        )?),
+    };
+    let stage = arguments.cooling.as_deref().map(|name| stage(&unit, name)).transpose()?;
+    Ok(Case {
+        request: Request {
+            loading,
+            start,
+            ambient,
+            top_oil_c: arguments.top_oil,
+            stage: stage.flatten(),
+            cooling_lost_at_min: arguments.cooling_lost_at,
+            // Later statements win over earlier ones.
+            condition: arguments
+                .condition
+                .iter()
+                .fold(Condition::default(), |all, one| one.or(all)),
+        },
+        unit,
+        limits,
+        local,
+        inputs_sha256: inputs.finish(),
+    })
+}
+
+fn proposal(
+    arguments: &CheckArguments,
+    unit: &Unit,
+    zero: &mut Zero,
+    inputs: &mut Inputs,
+) -> Result<Proposal, InputError> {
+    match (&arguments.loading, arguments.load, arguments.duration) {
+        (Some(path), _, _) => {
+            let text = inputs.read("loading", path, MOST_CSV)?;
+            Proposal::from_csv(&path.display().to_string(), &text, unit.rated_mva, zero)
+        }
+        (None, Some(load_pu), Some(duration_min)) => Proposal::constant(load_pu, duration_min),
+        _ => Err(InputError::new("check", "no load", "--load with --for, or --loading")),
+    }
+}
+
+fn load_before(start: &StartFrom) -> f64 {
+    match start {
+        StartFrom::Preload(load_pu) => *load_pu,
+        StartFrom::History(history) => history.load.at(0.0),
+    }
+}
+
+fn start(
+    arguments: &CheckArguments,
+    unit: &Unit,
+    zero: &mut Zero,
+    inputs: &mut Inputs,
+) -> Result<StartFrom, InputError> {
+    match (&arguments.history, arguments.preload) {
+        (Some(path), _) => {
+            let text = inputs.read("history", path, MOST_CSV)?;
+            History::from_csv(&path.display().to_string(), &text, unit.rated_mva, zero)
+                .map(StartFrom::History)
+        }
+        (None, Some(load_pu)) => Ok(StartFrom::Preload(load_pu)),
+        (None, None) => {
+            Err(InputError::new("check", "no load before the overload", "--preload or --history"))
+        }
+    }
+}
+
+fn ambient_line(
+    arguments: &CheckArguments,
+    end_min: f64,
+    zero: &mut Zero,
+    inputs: &mut Inputs,
+) -> Result<AmbientLine, InputError> {
+    match (&arguments.ambient_file, arguments.ambient) {
+        (Some(path), _) => {
+            let text = inputs.read("ambient", path, MOST_CSV)?;
+            ambient::from_csv(&path.display().to_string(), &text, end_min, zero)
+        }
+        (None, Some(ambient_c)) => Ok(AmbientLine::constant(ambient_c)),
+        (None, None) => Err(InputError::new("check", "no ambient", "--ambient or --ambient-file")),
+    }
+}
+
+/// The index of a named stage; `None` where the unit has no thermal data to name one.
+fn stage(unit: &Unit, name: &str) -> Result<Option<usize>, InputError> {
+    let Some(thermal) = &unit.thermal else {
+        return Ok(None);
+    };
+    let found = thermal.stages.iter().position(|data| data.stage.name == name);
+    found.map(Some).ok_or_else(|| {
+        let names: Vec<&str> = thermal.stages.iter().map(|data| data.stage.name.as_str()).collect();
+        InputError::new(
+            "--cooling",
+            shown(name),
+            format!("a stage of this unit: {}", names.join(", ")),
+        )
+    })
+}

@@ -1,0 +1,100 @@
+//! Oil, surroundings and dissolved gas of a profile.
+
+use super::profile::{GasFile, OilFile};
+use super::validate::{Refuse, value};
+use super::{Gas, Surroundings};
+use crate::bubbling::gas::{self, GASES, Preservation};
+use crate::bubbling::pressure;
+use crate::input::{InputError, shown};
+use crate::quantities::{GasPercent, Metres};
+
+/// What sets the pressure at the hot spot.
+pub(super) fn surroundings(
+    refuse: &Refuse<'_>,
+    oil: Option<&OilFile>,
+) -> Result<Surroundings, InputError> {
+    let Some(oil) = oil else {
+        return Ok(Surroundings { altitude: None, head: None, blanket_pa: 0.0 });
+    };
+    let metres = |figure: Option<f64>, key: &str| {
+        figure.map(|m| Metres::new(m).map_err(|error| refuse.impossible(key, &error))).transpose()
+    };
+    if let Some(gauge) = &oil.blanket_lowest_gauge_kpa
+        && oil.preservation.is_some_and(|kind| {
+            kind != Preservation::NitrogenBlanket && kind != Preservation::Sealed
+        })
+    {
+        let accepted = "no blanket pressure where the oil is not under a gas blanket";
+        return Err(refuse.at(
+            gauge.line,
+            "oil.blanket_lowest_gauge_kpa",
+            gauge.value.to_string(),
+            accepted,
+        ));
+    }
+    Ok(Surroundings {
+        altitude: metres(value(oil.altitude_m.as_ref()), "oil.altitude_m")?,
+        head: metres(value(oil.head_above_hot_spot_m.as_ref()), "oil.head_above_hot_spot_m")?,
+        blanket_pa: value(oil.blanket_lowest_gauge_kpa.as_ref()).unwrap_or(0.0) * 1000.0,
+    })
+}
+
+/// The gas content, or `None` if it is neither measured nor to be assumed.
+pub(super) fn gas_content(
+    refuse: &Refuse<'_>,
+    file: Option<&GasFile>,
+    oil: Option<&OilFile>,
+    surroundings: &Surroundings,
+) -> Result<Option<Gas>, InputError> {
+    let Some(file) = file else { return Ok(None) };
+    let sampled = file.sampled.map(|date| date.to_string());
+    let report = single_gases(refuse, file)?;
+    let total_of =
+        |percent: f64| GasPercent::new(percent).map_err(|error| refuse.impossible("gas", &error));
+    let total = value(file.total_percent.as_ref()).map(total_of).transpose()?;
+    let complete = gas::names_nitrogen_and_oxygen(&report);
+    let sum = gas::total(&report).map_err(|error| refuse.impossible("gas.gases", &error))?;
+    let (total, assumed) = match (total, complete) {
+        // Both stated: the higher counts, for gas lowers the inception temperature.
+        (Some(total), _) => (if total > sum { total } else { sum }, None),
+        (None, true) => (sum, None),
+        (None, false) => {
+            let Some(usual) = usual_content(refuse, oil, surroundings)? else {
+                return Ok(None);
+            };
+            let why = "the report lacks nitrogen or oxygen, which are most of the gas".to_owned();
+            (if usual > sum { usual } else { sum }, Some(why))
+        }
+    };
+    let pressure = if complete { gas::pressure_of(&report) } else { gas::pressure_of_total(total) };
+    let pressure = pressure.map_err(|error| refuse.impossible("gas", &error))?;
+    Ok(Some(Gas { total, pressure, assumed, sampled }))
+}
+
+fn single_gases(refuse: &Refuse<'_>, file: &GasFile) -> Result<Vec<(String, f64)>, InputError> {
+    let mut report = Vec::new();
+    for (gas, ppm) in file.gases.iter().flatten() {
+        if !GASES.iter().any(|(symbol, _)| symbol == gas) {
+            let symbols: Vec<&str> = GASES.iter().map(|(symbol, _)| *symbol).collect();
+            return Err(refuse.at(ppm.line, "gas.gases", shown(gas), symbols.join(", ")));
+        }
+        report.push((gas.clone(), ppm.value));
+    }
+    Ok(report)
+}
+
+fn usual_content(
+    refuse: &Refuse<'_>,
+    oil: Option<&OilFile>,
+    surroundings: &Surroundings,
+) -> Result<Option<GasPercent>, InputError> {
+    let (Some(preservation), Some(altitude)) =
+        (oil.and_then(|oil| oil.preservation), surroundings.altitude)
+    else {
+        return Ok(None);
+    };
+    let none = Metres::new(0.0).map_err(|error| refuse.impossible("oil", &error))?;
+    let blanket = pressure::at_hot_spot(altitude, none, surroundings.blanket_pa)
+        .map_err(|error| refuse.whole("oil", error.found.to_string(), error.to_string()))?;
+    gas::assumed(preservation, blanket).map(Some).map_err(|error| refuse.impossible("gas", &error))
+}
