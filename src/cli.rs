@@ -22,7 +22,7 @@ use std::path::PathBuf;
 /// A calculation aid: it authorises nothing. Local operating rules, the maker's limits and
 /// licensed people decide.
 #[derive(Debug, Parser)]
-#[command(version, propagate_version = true, after_help = EXIT_CODES)]
+#[command(version, propagate_version = true, max_term_width = 80, after_help = EXIT_CODES)]
 pub struct Arguments {
     /// Folder whose profile files replace the embedded ones (cooling/, limits/)
     #[arg(long, global = true, value_name = "DIR")]

@@ -155,13 +155,20 @@ pub fn cooling(case: &Case, thermal: &Thermal) -> (Cooling, bool) {
     (cooling, unknown)
 }
 
-/// Minutes to sample: every minute of the overload and the hour after it, then every five.
+/// Minutes to sample: every minute of the overload and the hour after it, then ever fewer.
+///
+/// The updates are exact whatever the step; close sampling is for the reader, and for cooling
+/// stages that start and stop.
 pub fn sample_minutes(end_min: f64, until_min: f64) -> Vec<f64> {
     let mut samples = vec![end_min];
     let mut minute = 1.0;
     while minute < until_min {
         samples.push(minute);
-        minute += if minute < end_min + 60.0 { 1.0 } else { 5.0 };
+        minute += match minute - end_min {
+            after if after < 60.0 => 1.0,
+            after if after < 360.0 => 5.0,
+            _ => 30.0,
+        };
     }
     samples
 }

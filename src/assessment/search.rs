@@ -8,13 +8,13 @@ use crate::rules::verdict::Verdict;
 /// Loads are first tried in steps of this, pu, from below, so that a load counts as passing
 /// only if every smaller one tried passes too: cooling stages that start by themselves can
 /// make a greater load cooler than a smaller one.
-const COARSE_PU: f64 = 0.05;
+const COARSE_PU: f64 = 0.1;
 
 /// No load above this is tried, pu: the highest ceiling of any loading guide.
 const GREATEST_PU: f64 = 2.0;
 
 /// The answer is found to this, pu, and is always on the passing side.
-const FINE_PU: f64 = 1.0e-5;
+const FINE_PU: f64 = 1.0e-4;
 
 /// Greatest loads of the case's shape, each as the greatest load in it.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]

@@ -19,71 +19,71 @@ pub struct CheckArguments {
     pub(super) unit: PathBuf,
 
     /// Overload, per unit of the rated current, constant; needs --for
-    #[arg(long, value_name = "PU", value_parser = flags::positive_load, requires = "duration", conflicts_with = "loading", required_unless_present = "loading")]
+    #[arg(help_heading = "Overload", long, value_name = "PU", value_parser = flags::positive_load, requires = "duration", conflicts_with = "loading", required_unless_present = "loading")]
     pub(super) load: Option<f64>,
 
     /// Duration of the overload, with its unit: 45min, 2h, 1h 30min
-    #[arg(long = "for", id = "duration", value_name = "DURATION", value_parser = flags::duration, requires = "load")]
+    #[arg(help_heading = "Overload", long = "for", id = "duration", value_name = "DURATION", value_parser = flags::duration, requires = "load")]
     pub(super) duration: Option<f64>,
 
     /// Load schedule (CSV: minute or time, load_pu or load_mva); its last row is the load that follows
-    #[arg(long, value_name = "FILE")]
+    #[arg(help_heading = "Overload", long, value_name = "FILE")]
     pub(super) loading: Option<PathBuf>,
 
     /// Load after the overload, per unit; without it the preload or the last load of the history
-    #[arg(long, value_name = "PU", value_parser = flags::load)]
+    #[arg(help_heading = "Overload", long, value_name = "PU", value_parser = flags::load)]
     pub(super) after: Option<f64>,
 
     /// Steady load before the overload, per unit
-    #[arg(long, value_name = "PU", value_parser = flags::load, conflicts_with = "history", required_unless_present = "history")]
+    #[arg(help_heading = "State at minute 0", long, value_name = "PU", value_parser = flags::load, conflicts_with = "history", required_unless_present = "history")]
     pub(super) preload: Option<f64>,
 
     /// Load before the overload (CSV: minute up to 0 or time, load_pu or load_mva, ambient_c)
-    #[arg(long, value_name = "FILE")]
+    #[arg(help_heading = "State at minute 0", long, value_name = "FILE")]
     pub(super) history: Option<PathBuf>,
 
     /// Ambient temperature, °C, constant
-    #[arg(long, value_name = "C", value_parser = flags::ambient, allow_negative_numbers = true, conflicts_with = "ambient_file", required_unless_present = "ambient_file")]
+    #[arg(help_heading = "Surroundings and cooling", long, value_name = "C", value_parser = flags::ambient, allow_negative_numbers = true, conflicts_with = "ambient_file", required_unless_present = "ambient_file")]
     pub(super) ambient: Option<f64>,
 
     /// Ambient forecast (CSV: minute or time, ambient_c)
-    #[arg(long, value_name = "FILE")]
+    #[arg(help_heading = "Surroundings and cooling", long, value_name = "FILE")]
     pub(super) ambient_file: Option<PathBuf>,
 
     /// The instant that is minute 0, RFC 3339; without it the first time of --loading
-    #[arg(long, value_name = "TIME", value_parser = flags::instant)]
+    #[arg(help_heading = "State at minute 0", long, value_name = "TIME", value_parser = flags::instant)]
     pub(super) start: Option<DateTime<FixedOffset>>,
 
     /// Top oil measured at minute 0, °C
-    #[arg(long, value_name = "C", value_parser = flags::top_oil, allow_negative_numbers = true)]
+    #[arg(help_heading = "State at minute 0", long, value_name = "C", value_parser = flags::top_oil, allow_negative_numbers = true)]
     pub(super) top_oil: Option<f64>,
 
     /// Cooling stage in service throughout, by its name; without it stages start by themselves
-    #[arg(long, value_name = "STAGE")]
+    #[arg(help_heading = "Surroundings and cooling", long, value_name = "STAGE")]
     pub(super) cooling: Option<String>,
 
     /// Time from minute 0 at which forced cooling is lost, with its unit: 20min
-    #[arg(long, value_name = "DURATION", value_parser = flags::duration)]
+    #[arg(help_heading = "Surroundings and cooling", long, value_name = "DURATION", value_parser = flags::duration)]
     pub(super) cooling_lost_at: Option<f64>,
 
     /// Loading limits; without it IEC short-time below 30 min, else IEC long-time emergency
-    #[arg(long, value_name = "SET")]
+    #[arg(help_heading = "Limits and rules", long, value_name = "SET")]
     pub(super) limits: Option<String>,
 
     /// Local operating rules (YAML); they can only tighten
-    #[arg(long, value_name = "FILE")]
+    #[arg(help_heading = "Limits and rules", long, value_name = "FILE")]
     pub(super) rules: Option<PathBuf>,
 
     /// Present condition, KEY=VALUE as in the profile; may be repeated
-    #[arg(long, value_name = "KEY=VALUE", value_parser = flags::condition)]
+    #[arg(help_heading = "State at minute 0", long, value_name = "KEY=VALUE", value_parser = flags::condition)]
     pub(super) condition: Vec<Condition>,
 
     /// How to answer
-    #[arg(long, value_enum, default_value_t = Format::Text)]
+    #[arg(help_heading = "Answer", long, value_enum, default_value_t = Format::Text)]
     format: Format,
 
     /// Write the answer to a file
-    #[arg(long, value_name = "FILE")]
+    #[arg(help_heading = "Answer", long, value_name = "FILE")]
     out: Option<PathBuf>,
 }
 

@@ -24,6 +24,12 @@ impl LoadSteps {
         self.steps[after.saturating_sub(1)].1
     }
 
+    /// The same as [`Self::at`] for a minute not before the last one asked with this cursor.
+    pub fn at_or_after(&self, cursor: &mut usize, minute: f64) -> f64 {
+        advance(&self.steps, cursor, minute);
+        self.steps[cursor.saturating_sub(1)].1
+    }
+
     /// The `(minute, load_pu)` pairs.
     pub fn steps(&self) -> &[(f64, f64)] {
         &self.steps
@@ -66,7 +72,16 @@ impl AmbientLine {
 
     /// Ambient at a minute, °C.
     pub fn at(&self, minute: f64) -> f64 {
-        let after = self.knots.partition_point(|knot| knot.0 <= minute);
+        self.between(self.knots.partition_point(|knot| knot.0 <= minute), minute)
+    }
+
+    /// The same as [`Self::at`] for a minute not before the last one asked with this cursor.
+    pub fn at_or_after(&self, cursor: &mut usize, minute: f64) -> f64 {
+        advance(&self.knots, cursor, minute);
+        self.between(*cursor, minute)
+    }
+
+    fn between(&self, after: usize, minute: f64) -> f64 {
         if after == 0 {
             return self.knots[0].1;
         }
@@ -80,6 +95,13 @@ impl AmbientLine {
     /// The `(minute, ambient_c)` pairs.
     pub fn knots(&self) -> &[(f64, f64)] {
         &self.knots
+    }
+}
+
+/// Moves a cursor past every point at or before a minute.
+fn advance(points: &[(f64, f64)], cursor: &mut usize, minute: f64) {
+    while points.get(*cursor).is_some_and(|point| point.0 <= minute) {
+        *cursor += 1;
     }
 }
 

@@ -99,14 +99,19 @@ struct Walk<'a, F: Form> {
     hot_spot: Peak,
     top_oil: Peak,
     stages_used: Vec<bool>,
+    load_cursor: usize,
+    ambient_cursor: usize,
 }
 
 impl<'a, F: Form> Walk<'a, F> {
     fn new(form: &'a F, plan: &'a Plan<'a>, minute: f64, state: F::State, stage: usize) -> Self {
-        let load_pu = plan.load.at(minute);
-        let ambient = Ramp::level(plan.ambient.at(minute));
+        let (mut load_cursor, mut ambient_cursor) = (0, 0);
+        let load_pu = plan.load.at_or_after(&mut load_cursor, minute);
+        let ambient = Ramp::level(plan.ambient.at_or_after(&mut ambient_cursor, minute));
         let peak = |value_c| Peak { value_c, at_min: minute };
         Self {
+            load_cursor,
+            ambient_cursor,
             form,
             plan,
             minute,
@@ -124,9 +129,11 @@ impl<'a, F: Form> Walk<'a, F> {
     }
 
     fn interval(&mut self, from_min: f64, until_min: f64) {
-        self.load_changes_to(self.plan.load.at(from_min));
-        let start_c = self.plan.ambient.at(from_min);
-        let per_min = (self.plan.ambient.at(until_min) - start_c) / (until_min - from_min);
+        let load_pu = self.plan.load.at_or_after(&mut self.load_cursor, from_min);
+        self.load_changes_to(load_pu);
+        let start_c = self.ambient.start_c;
+        let end_c = self.plan.ambient.at_or_after(&mut self.ambient_cursor, until_min);
+        let per_min = (end_c - start_c) / (until_min - from_min);
         self.minute = from_min;
         self.ambient = Ramp { start_c, per_min };
         self.change_stage();
@@ -148,6 +155,9 @@ impl<'a, F: Form> Walk<'a, F> {
         if left_min > 0.0 {
             self.step(left_min);
         }
+        // Sums of steps carry rounding; the breakpoint itself does not.
+        self.minute = until_min;
+        self.ambient.start_c = end_c;
         self.sample();
     }
 
@@ -253,7 +263,7 @@ impl<'a, F: Form> Walk<'a, F> {
         let ambient_c = self.ambient.start_c;
         self.samples.push(Sample {
             minute: self.minute,
-            load_pu: self.plan.load.at(self.minute),
+            load_pu: self.plan.load.at_or_after(&mut self.load_cursor, self.minute),
             ambient_c,
             top_oil_c: self.form.top_oil_c(&self.state, ambient_c),
             hot_spot_c: self.form.hot_spot_c(&self.state, ambient_c),
