@@ -136,6 +136,10 @@ pub struct Bubbling {
     pub inception_best_c: Option<f64>,
     /// The correlation that gives `inception_c`.
     pub inception_by: Option<&'static str>,
+    /// Oommen–Lindgren with gas, with the moisture that counts, °C.
+    pub inception_oommen_lindgren_c: Option<f64>,
+    /// Fessler, with the moisture that counts, °C.
+    pub inception_fessler_c: Option<f64>,
     /// Worst-case bound, °C.
     pub inception_bound_c: Option<f64>,
     /// Moisture that counts, %, before the holding factor.

@@ -43,8 +43,12 @@ fn loads(table: &Table, rated_mva: f64) -> Result<(Column, Vec<f64>), InputError
             let loads: Result<_, _> = rows.map(|row| table.number(row, mva, &most)).collect();
             Ok((mva, loads?))
         }
-        _ => Err(table.refused_whole(
-            "none or both of load_pu and load_mva",
+        (one, _) => Err(table.refused_whole(
+            if one.is_some() {
+                "both of load_pu and load_mva"
+            } else {
+                "none of load_pu and load_mva"
+            },
             "either the column load_pu or the column load_mva",
         )),
     }

@@ -10,6 +10,7 @@ pub mod bubbling;
 pub mod catalogue;
 pub mod facts;
 pub mod finding;
+pub mod input;
 pub mod limits;
 pub mod local;
 pub mod local_file;
@@ -22,7 +23,8 @@ use finding::Finding;
 
 /// Every rule applied to the facts, gravest findings first.
 pub fn judge(facts: &Facts<'_>) -> Vec<Finding> {
-    let families: [fn(&Facts<'_>) -> Vec<Finding>; 7] = [
+    let families: [fn(&Facts<'_>) -> Vec<Finding>; 8] = [
+        input::findings,
         bubbling::findings,
         moisture::findings,
         thermal::findings,

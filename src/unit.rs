@@ -69,16 +69,16 @@ pub enum Liquid {
     NaturalEster,
 }
 
-/// How the oil is moved.
+/// What the cooling of a stage needs running.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
-pub enum OilFlow {
-    /// Natural circulation.
-    Natural,
-    /// Pumps, not directed.
-    Forced,
-    /// Pumps, directed into the windings.
-    Directed,
+pub enum Auxiliaries {
+    /// Nothing: natural oil and air.
+    None,
+    /// Fans.
+    Fans,
+    /// Pumps, with fans or water.
+    Pumps,
 }
 
 /// A transformer, checked.
@@ -128,8 +128,10 @@ pub struct Thermal {
 pub struct StageData {
     /// The stage.
     pub stage: Stage,
-    /// How its oil is moved.
-    pub oil_flow: OilFlow,
+    /// What its cooling needs running.
+    pub auxiliaries: Auxiliaries,
+    /// Name of its set of typical constants.
+    pub constants: String,
     /// Keys whose values are typical for the cooling class and not the unit's own.
     pub typical: Vec<&'static str>,
 }
@@ -143,6 +145,8 @@ pub struct Surroundings {
     pub head: Option<Metres>,
     /// Lowest gauge pressure of a gas blanket, Pa.
     pub blanket_pa: f64,
+    /// Whether the oil is under a gas blanket of unknown pressure.
+    pub blanket_unknown: bool,
 }
 
 /// Dissolved gas of the unit.
@@ -152,6 +156,10 @@ pub struct Gas {
     pub total: GasPercent,
     /// Pressure the gases exert at 25 °C, for the worst-case bound.
     pub pressure: Pascals,
+    /// Single gases as symbol and ppm, if reported.
+    pub report: Vec<(String, f64)>,
+    /// Whether the oil breathes air or nitrogen, and so should hold much gas.
+    pub breathes: bool,
     /// Why the total is assumed and not measured, if so.
     pub assumed: Option<String>,
     /// Date of the sample, as written.
@@ -205,7 +213,7 @@ pub enum FaultGas {
 }
 
 /// What is known of the unit's condition; `None` where nobody stated it.
-#[derive(Debug, Clone, Copy, Default)]
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct Condition {
     /// The gas relay's alarm stands.
     pub gas_relay_alarm: Option<bool>,

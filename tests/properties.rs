@@ -55,7 +55,7 @@ prop_compose! {
     /// moisture, on the dry side.
     fn question()(
         load_pu in 0.3..2.2, duration_min in 5.0..600.0, preload in 0.1..1.0, ambient_c in -20.0..45.0,
-        measured in proptest::option::of(20.0..110.0), moisture in 0.05..8.0, std in 0.05..1.0,
+        measured in proptest::option::of(20.0..110.0), moisture in 0.1..8.0, std in 0.05..1.0,
         gas in 0.0..14.0, altitude_m in 0.0..5500.0, head_m in 0.0..8.0, stage in 0usize..2,
         lost in proptest::option::of(0.0..300.0),
     ) -> Question {
@@ -213,10 +213,24 @@ fn a_missing_part_of_a_safety_input_cannot_be_decided() {
         let profile = whole.replace(part, "");
         assert_ne!(profile, whole, "{part} stands in the profile");
         let unit = read_unit("test", &profile, &Catalogue::embedded()).unwrap();
-        let permitted = assess(&question.case_for(unit)).verdict.permits();
-        // A gas sample without figures falls back on the usual content, and says so.
-        assert_eq!(permitted, part.contains("total_percent"), "without {part}");
+        assert_eq!(
+            assess(&question.case_for(unit)).verdict,
+            Verdict::CannotDecide,
+            "without {part}"
+        );
     }
+}
+
+#[test]
+fn a_gas_report_without_nitrogen_falls_back_on_the_usual_content() {
+    let question = Question::easy();
+    let profile = question.profile().replace("total_percent: 5", "gases: { O2: 9000, CO2: 800 }");
+    let unit = read_unit("test", &profile, &Catalogue::embedded()).unwrap();
+    let assessment = assess(&question.case_for(unit));
+    assert_eq!(assessment.verdict, Verdict::GoWithCautions);
+    assert!(assessment.bubbling.gas_assumed);
+    // Common practice, no source: a conservator that breathes air, 9 to 10 %.
+    assert!((9.0..=10.0).contains(&assessment.bubbling.gas_percent.unwrap()));
 }
 
 #[test]

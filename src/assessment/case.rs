@@ -31,6 +31,8 @@ pub struct Request {
     pub start: StartFrom,
     /// Ambient.
     pub ambient: AmbientLine,
+    /// Last minute of the ambient forecast; `None` for a constant ambient.
+    pub forecast_until_min: Option<f64>,
     /// Measured top oil at minute 0, °C.
     pub top_oil_c: Option<f64>,
     /// Index of the cooling stage in service, if the operator states it.
@@ -56,9 +58,33 @@ impl Case {
         self.request.condition.or(self.unit.condition)
     }
 
+    /// What the operator states otherwise than the profile.
+    pub fn restated(&self) -> Vec<&'static str> {
+        let (now, profile) = (&self.request.condition, &self.unit.condition);
+        let differs = [
+            ("gas_relay_alarm", differ(now.gas_relay_alarm, profile.gas_relay_alarm)),
+            ("fault_gas", differ(now.fault_gas, profile.fault_gas)),
+            ("partial_discharge", differ(now.partial_discharge, profile.partial_discharge)),
+            ("oil_level", differ(now.oil_level, profile.oil_level)),
+        ];
+        differs.iter().filter(|(_, differs)| *differs).map(|(key, _)| *key).collect()
+    }
+
+    /// The load at minute 0, before the overload, pu.
+    pub fn load_before_pu(&self) -> f64 {
+        match &self.request.start {
+            StartFrom::Preload(load_pu) => *load_pu,
+            StartFrom::History(history) => history.load.at(0.0),
+        }
+    }
+
     /// Greatest load before the end of the overload, pu.
     pub fn greatest_load_pu(&self) -> f64 {
         let loading = &self.request.loading;
         loading.load.greatest_between(0.0, loading.end_min)
     }
+}
+
+fn differ<T: PartialEq + Copy>(now: Option<T>, profile: Option<T>) -> bool {
+    now.is_some() && profile.is_some() && now != profile
 }

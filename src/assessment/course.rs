@@ -6,7 +6,7 @@ use crate::thermal::cooling::{Control, Cooling};
 use crate::thermal::iec::{Iec, IecState};
 use crate::thermal::ieee::{Ieee, IeeeState};
 use crate::thermal::schedule::{AmbientLine, LoadSteps, breakpoints};
-use crate::thermal::start::{Start, after_history, steady};
+use crate::thermal::start::{Start, after_history, hottest, steady};
 use crate::thermal::trajectory::{Peak, Plan, Run, Sample, simulate};
 use crate::unit::Thermal;
 
@@ -48,7 +48,8 @@ impl Starts {
 }
 
 /// A unit that is hotter than its model has a cooling fault or a wrong profile: the difference
-/// is carried forward as an added rise. A cooler one earns no credit.
+/// is carried forward as an added rise. A cooler one earns no credit. Where the oil was not
+/// measured and no history is known, the hottest state that the controls allow is taken.
 fn prepare<F: Form>(
     case: &Case,
     cooling: &Cooling,
@@ -57,22 +58,41 @@ fn prepare<F: Form>(
 ) -> Prepared<F> {
     let request = &case.request;
     let ambient_c = request.ambient.at(0.0);
-    let computed = match &request.start {
-        StartFrom::Preload(load_pu) => steady(plain, cooling, *load_pu, ambient_c),
-        StartFrom::History(history) => {
+    let before = before_the_overload(cooling);
+    let computed = match (&request.start, request.top_oil_c) {
+        (StartFrom::Preload(load_pu), Some(_)) => steady(plain, &before, *load_pu, ambient_c),
+        (StartFrom::Preload(load_pu), None) => hottest(plain, &before, *load_pu, ambient_c),
+        (StartFrom::History(history), _) => {
             let ambient = history.ambient.as_ref().unwrap_or(&request.ambient);
-            after_history(plain, cooling, &history.load, ambient)
+            after_history(plain, &before, &history.load, ambient)
         }
     };
     let computed_top_oil_c = plain.top_oil_c(&computed.state, ambient_c);
     let difference_k = request.top_oil_c.map(|measured| measured - computed_top_oil_c);
     let hotter_k = difference_k.unwrap_or(0.0).max(0.0);
+    let stage = match cooling.control {
+        Control::Fixed(stage) => stage,
+        Control::Automatic => computed.stage,
+    };
     Prepared {
-        start: Start { state: plain.shifted(&computed.state, hotter_k), stage: computed.stage },
+        start: Start { state: plain.shifted(&computed.state, hotter_k), stage },
         form: with_difference(difference_k),
         computed_top_oil_c,
         difference_k,
     }
+}
+
+/// A stronger stage that the operator states is in service now was not always so: before minute
+/// 0 its own temperatures started and stopped it, where the profile has them. The weakest stage
+/// counts for the past too.
+fn before_the_overload(cooling: &Cooling) -> Cooling {
+    let switches = cooling.stages.iter().skip(1).all(|stage| stage.switching.is_some());
+    let control = match cooling.control {
+        Control::Fixed(stage) if stage > 0 && switches => Control::Automatic,
+        Control::Fixed(stage) => Control::Fixed(stage),
+        Control::Automatic => Control::Automatic,
+    };
+    Cooling { control, lost_at_min: None, ..cooling.clone() }
 }
 
 /// Both forms over one load.
@@ -103,7 +123,9 @@ impl Course {
         until_min: f64,
         samples: &[f64],
     ) -> Self {
-        let minutes = breakpoints(0.0, until_min, load, ambient, samples);
+        // Inside an interval only temperatures change the stage, so a loss of cooling is a breakpoint.
+        let samples: Vec<f64> = samples.iter().copied().chain(cooling.lost_at_min).collect();
+        let minutes = breakpoints(0.0, until_min, load, ambient, &samples);
         let plan = Plan { cooling, load, ambient, breakpoints: &minutes };
         Self {
             iec: simulate(&starts.iec.form, &plan, starts.iec.start.state, starts.iec.start.stage),

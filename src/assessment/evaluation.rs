@@ -6,8 +6,9 @@ use super::plant::{Plant, ageing_hours, rate_of};
 use super::wet_paper::bubbling_facts;
 use super::{Ageing, Asked, Bubbling, Peak, TracePoint};
 use crate::ageing::rate::AgeingRate;
+use crate::bubbling::inception::Inception;
 use crate::quantities::{Celsius, MoisturePercent, Pascals};
-use crate::rules::facts::{self, Facts, Held, Reading, Required, ThermalFacts};
+use crate::rules::facts::{self, Facts, Held, Required, ThermalFacts};
 use crate::rules::finding::Finding;
 use crate::rules::judge;
 use crate::rules::limits::ceilings;
@@ -41,6 +42,7 @@ impl<'a> Evaluation<'a> {
         let mut facts = Facts {
             unit: &case.unit,
             condition: case.condition(),
+            restated: case.restated(),
             limits: &case.limits,
             local: case.local.as_ref(),
             asked: asked_facts(case, load),
@@ -112,16 +114,16 @@ impl<'a> Evaluation<'a> {
     pub fn bubbling(&self, case: &Case) -> Bubbling {
         let found = &self.facts.bubbling;
         let low = found.low.inception();
+        let known = found.low.known();
         Bubbling {
             margin_k: self.facts.margin_k(found.best.inception()),
             margin_low_k: self.margin_low_k(),
             at_min: low.and(self.facts.thermal.as_ref()).map(|thermal| thermal.hot_spot.at_min),
             inception_c: low.map(Celsius::value),
             inception_best_c: found.best.inception().map(Celsius::value),
-            inception_by: match found.low {
-                Reading::Known(inception) => Some(inception.governed_by()),
-                Reading::Outside(..) | Reading::Missing => None,
-            },
+            inception_by: known.map(Inception::governed_by),
+            inception_oommen_lindgren_c: known.map(|known| known.oommen_lindgren.value()),
+            inception_fessler_c: known.map(|known| known.fessler.value()),
             inception_bound_c: found.bound.map(Celsius::value),
             counting_moisture_percent: found
                 .counting
@@ -177,7 +179,15 @@ fn asked_facts(case: &Case, load: &LoadSteps) -> facts::Asked {
         duration_min: request.loading.end_min,
         cooling_lost: request.cooling_lost_at_min.is_some(),
         top_oil_measured: request.top_oil_c.is_some(),
-        from_history: matches!(request.start, StartFrom::History(_)),
+        history: match &request.start {
+            StartFrom::Preload(_) => None,
+            StartFrom::History(history) => Some(facts::HistoryFacts {
+                length_min: -history.load.steps()[0].0,
+                has_ambient: history.ambient.is_some(),
+            }),
+        },
+        forecast_until_min: request.forecast_until_min,
+        load_before_pu: case.load_before_pu(),
     }
 }
 

@@ -3,7 +3,10 @@
 use super::case::Case;
 use super::course::{Course, sample_minutes};
 use super::evaluation::Evaluation;
-use super::plant::Plant;
+use super::plant::{Plant, rate_of};
+use crate::ageing::rate::AgeingRate;
+use crate::bubbling::inception::Inception;
+use crate::bubbling::{fessler, oommen_lindgren};
 use crate::quantities::Celsius;
 use crate::rules::facts::Held;
 use crate::rules::limits::Quantity;
@@ -46,10 +49,7 @@ pub fn lines(
 ) -> Vec<LimitLine> {
     let going_on = plant.map(|plant| going_on(case, plant));
     let mut lines: Vec<LimitLine> = bubbling(evaluation, going_on.as_ref()).into_iter().collect();
-    let horizon_min = horizon_min(case);
-    lines.extend(
-        evaluation.facts.held.iter().map(|held| line(held, going_on.as_ref(), horizon_min)),
-    );
+    lines.extend(evaluation.facts.held.iter().map(|held| line(case, held, going_on.as_ref())));
     lines.extend(metal_parts(case));
     lines
 }
@@ -65,27 +65,34 @@ fn going_on(case: &Case, plant: &Plant<'_>) -> Course {
         &load,
         &case.request.ambient,
         until_min,
-        &sample_minutes(loading.end_min, until_min),
+        &sample_minutes(until_min, until_min),
     )
 }
 
+/// Beyond the range of the correlations the limit is an upper bound: the real one is lower still.
 fn bubbling(evaluation: &Evaluation<'_>, going_on: Option<&Course>) -> Option<LimitLine> {
     let facts = &evaluation.facts;
-    let inception = facts.bubbling.low.inception().map(Celsius::value)?;
+    let low = &facts.bubbling.low;
+    let inception = low.inception().or_else(|| low.ceiling()).map(Celsius::value)?;
     let limit = inception - facts.required.no_go_k;
     let value = facts.value_of(Quantity::HotSpot);
+    let source = match low.known().map(Inception::governed_by) {
+        Some(oommen_lindgren::NAME) => "oommen-lindgren-2001",
+        Some(fessler::NAME) => "fessler-1989",
+        Some(_) | None => "project-choice",
+    };
     Some(LimitLine {
         quantity: "bubbling",
         unit: "°C",
         limit,
         value,
         margin: value.map(|value| limit - value),
-        source: "common-practice".to_owned(),
+        source: source.to_owned(),
         reached_at_min: going_on.and_then(|course| hot_spot_reaches(course, limit)),
     })
 }
 
-fn line(held: &Held, going_on: Option<&Course>, horizon_min: f64) -> LimitLine {
+fn line(case: &Case, held: &Held, going_on: Option<&Course>) -> LimitLine {
     let ceiling = &held.ceiling;
     let limit = ceiling.limit;
     let exceeded_at_once = held.value.is_some_and(|value| value > limit).then_some(0.0);
@@ -100,8 +107,10 @@ fn line(held: &Held, going_on: Option<&Course>, horizon_min: f64) -> LimitLine {
             Quantity::HotSpot => going_on.and_then(|course| hot_spot_reaches(course, limit)),
             Quantity::TopOil => going_on.and_then(|course| top_oil_reaches(course, limit)),
             Quantity::Load => exceeded_at_once,
-            Quantity::Duration => Some(limit).filter(|limit| *limit <= horizon_min),
-            Quantity::Ageing => None,
+            Quantity::Duration => Some(limit).filter(|limit| *limit <= horizon_min(case)),
+            Quantity::Ageing => {
+                going_on.and_then(|course| ageing_reaches(course, rate_of(&case.unit), limit))
+            }
         },
     }
 }
@@ -144,4 +153,21 @@ fn top_oil_reaches(course: &Course, limit_c: f64) -> Option<f64> {
         limit_c,
     );
     iec.into_iter().chain(ieee).reduce(f64::min)
+}
+
+/// When the normal-life hours used so far pass a ceiling.
+fn ageing_reaches(course: &Course, rate: AgeingRate, limit_h: f64) -> Option<f64> {
+    let hotter = course.samples().filter_map(|(iec, ieee)| {
+        let hot_spot = Celsius::new(iec.hot_spot_c.max(ieee.hot_spot_c)).ok()?;
+        Some((iec.minute, hot_spot))
+    });
+    let course: Vec<(f64, Celsius)> = hotter.collect();
+    let mut used_h = 0.0;
+    for pair in course.windows(2) {
+        used_h += rate.hours_used(pair);
+        if used_h > limit_h {
+            return Some(pair[0].0);
+        }
+    }
+    None
 }

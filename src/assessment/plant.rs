@@ -6,9 +6,9 @@ use super::course::{Course, Starts, cooling, sample_minutes};
 use crate::ageing::rate::AgeingRate;
 use crate::quantities::Celsius;
 use crate::rules::facts::ThermalFacts;
-use crate::thermal::cooling::Cooling;
+use crate::thermal::cooling::{Cooling, Stage};
 use crate::thermal::schedule::LoadSteps;
-use crate::unit::{OilFlow, Paper, Thermal, Unit};
+use crate::unit::{Auxiliaries, Paper, Thermal, Unit};
 
 /// What does not depend on the load that is tried: cooling and starting state.
 #[derive(Debug, Clone)]
@@ -42,6 +42,15 @@ impl<'a> Plant<'a> {
         let until_min = end_min + (8.0 * slowest_min.fold(0.0, f64::max)).max(1440.0);
         let samples = sample_minutes(end_min, until_min);
         Course::run(&self.cooling, &self.starts, load, &case.request.ambient, until_min, &samples)
+    }
+
+    /// The longest top-oil time constant of any stage in either form, min.
+    pub(super) fn slowest_oil_min(&self) -> f64 {
+        let of = |stage: &Stage| {
+            let iec = stage.iec.k11 * stage.iec.oil_time_constant_min;
+            stage.ieee.oil_time_constant_min.max(iec)
+        };
+        self.cooling.stages.iter().map(of).fold(0.0, f64::max)
     }
 
     /// The state at minute 0, for the record.
@@ -89,9 +98,19 @@ impl<'a> Plant<'a> {
                 .iter()
                 .map(|stage| self.cooling.stages[*stage].name.clone())
                 .collect(),
-            counts_on_forced_cooling: used.iter().any(|stage| *stage > 0),
+            constants: used
+                .iter()
+                .map(data)
+                .map(|data| format!("{} {}", data.stage.name, data.constants))
+                .collect(),
+            counts_on_auxiliaries: used
+                .iter()
+                .map(data)
+                .any(|data| data.auxiliaries != Auxiliaries::None),
+            weakest_needs_auxiliaries: data(&0).auxiliaries != Auxiliaries::None,
+            slowest_oil_min: self.slowest_oil_min(),
             control_unknown: self.control_unknown,
-            pumps: used.iter().map(data).any(|data| data.oil_flow != OilFlow::Natural),
+            pumps: used.iter().map(data).any(|data| data.auxiliaries == Auxiliaries::Pumps),
             greatest_stage_load: self.greatest_stage_load(case, course),
             ageing_hours: ageing_hours(case, course, rate_of(&case.unit)),
         }

@@ -5,10 +5,10 @@ use super::evaluation::Evaluation;
 use super::plant::Plant;
 use crate::rules::verdict::Verdict;
 
-/// Loads are first tried in steps of this, pu, from below, so that a load counts as passing
+/// Loads are first tried in this many steps from below, so that a load counts as passing
 /// only if every smaller one tried passes too: cooling stages that start by themselves can
 /// make a greater load cooler than a smaller one.
-const COARSE_PU: f64 = 0.1;
+const COARSE_STEPS: u32 = 20;
 
 /// No load above this is tried, pu: the highest ceiling of any loading guide.
 const GREATEST_PU: f64 = 2.0;
@@ -56,14 +56,13 @@ pub fn largest_loads(case: &Case, plant: Option<&Plant<'_>>) -> LargestLoads {
 /// Verdicts at ascending loads, up to the first that does not pass.
 fn verdicts_from_below(verdict: impl Fn(f64) -> Verdict) -> Vec<(f64, Verdict)> {
     let mut tried = Vec::new();
-    let mut load_pu = COARSE_PU;
-    while load_pu <= GREATEST_PU + FINE_PU {
+    for step in 1..=COARSE_STEPS {
+        let load_pu = f64::from(step) * GREATEST_PU / f64::from(COARSE_STEPS);
         let found = verdict(load_pu);
         tried.push((load_pu, found));
         if !found.permits() {
             break;
         }
-        load_pu += COARSE_PU;
     }
     tried
 }

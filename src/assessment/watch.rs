@@ -6,7 +6,6 @@ use super::plant::Plant;
 use crate::rules::limits::Quantity;
 use crate::thermal::Form;
 use crate::thermal::ieee::Ieee;
-use crate::thermal::trajectory::Sample;
 use serde::Serialize;
 
 /// A reading to compare during the overload.
@@ -20,37 +19,47 @@ pub struct WatchPoint {
     pub stop_above_c: f64,
 }
 
+/// A thermometer within this of the expected value agrees with it, K. Our choice, no source.
+const AGREES_WITHIN_K: f64 = 3.0;
+
 /// Readings at 5, 15, 30 and 60 minutes, then every hour, and at the end of the overload.
 ///
-/// A top oil that reads higher than expected by more than the smallest distance left to any
-/// limit would, carried forward as an added rise, use that distance up. Empty unless the
-/// overload may go ahead.
+/// A top oil that ends up above the expected one by more than the smallest distance left to any
+/// limit uses that distance up. A fault that begins with the overload shows only part of its
+/// excess early on, so the stop value opens up with the oil's time constant:
+///
+/// ```text
+/// stop above = expected + min(left, max(3 K, left·(1 − e^(−t/τ))))
+/// ```
+/// Empty unless the overload may go ahead.
 pub fn card(
     case: &Case,
     plant: Option<&Plant<'_>>,
     evaluation: &Evaluation<'_>,
 ) -> Vec<WatchPoint> {
-    let (Some(_), Some(course)) = (plant, &evaluation.course) else {
+    let (Some(plant), Some(course)) = (plant, &evaluation.course) else {
         return Vec::new();
     };
     let Some(left_k) = smallest_distance_k(evaluation).filter(|_| evaluation.verdict.permits())
     else {
         return Vec::new();
     };
-    let governing: &[Sample] = if course.hot_spot().form == Ieee::NAME {
-        &course.ieee.samples
-    } else {
-        &course.iec.samples
+    let ieee_governs = course.hot_spot().form == Ieee::NAME;
+    let governing = if ieee_governs { &course.ieee.samples } else { &course.iec.samples };
+    let tau_min = plant.slowest_oil_min();
+    let allowed_k = |minute: f64| {
+        let shown_by_now = 1.0 - (-minute / tau_min).exp();
+        (left_k * shown_by_now).max(AGREES_WITHIN_K).min(left_k)
     };
     let minutes = minutes(case.request.loading.end_min);
-    let readings = minutes.iter().filter_map(|minute| {
-        governing.iter().find(|sample| (sample.minute - minute).abs() < 1.0e-6)
-    });
-    readings
+    let at = |minute: &f64| governing.iter().find(|sample| (sample.minute - minute).abs() < 1.0e-6);
+    minutes
+        .iter()
+        .filter_map(at)
         .map(|sample| WatchPoint {
             at_min: sample.minute,
             expected_top_oil_c: sample.top_oil_c,
-            stop_above_c: sample.top_oil_c + left_k,
+            stop_above_c: sample.top_oil_c + allowed_k(sample.minute),
         })
         .collect()
 }

@@ -43,15 +43,12 @@ pub(super) fn case(arguments: &CheckArguments, catalogue: &Catalogue) -> Result<
         request: Request {
             loading,
             start,
+            forecast_until_min: forecast_until(arguments, &ambient),
             ambient,
             top_oil_c: arguments.top_oil,
             stage: stage.flatten(),
             cooling_lost_at_min: arguments.cooling_lost_at,
-            // Later statements win over earlier ones.
-            condition: arguments
-                .condition
-                .iter()
-                .fold(Condition::default(), |all, one| one.or(all)),
+            condition: stated(&arguments.condition)?,
         },
         unit,
         limits,
@@ -118,6 +115,13 @@ fn ambient_line(
     }
 }
 
+/// A forecast ends where its own rows do; the reader adds one knot for what comes after.
+fn forecast_until(arguments: &CheckArguments, ambient: &AmbientLine) -> Option<f64> {
+    arguments.ambient_file.as_ref()?;
+    let knots = ambient.knots();
+    knots.len().checked_sub(2).map(|last| knots[last].0)
+}
+
 /// The index of a named stage; `None` where the unit has no thermal data to name one.
 fn stage(unit: &Unit, name: &str) -> Result<Option<usize>, InputError> {
     let Some(thermal) = &unit.thermal else {
@@ -132,4 +136,14 @@ fn stage(unit: &Unit, name: &str) -> Result<Option<usize>, InputError> {
             format!("a stage of this unit: {}", names.join(", ")),
         )
     })
+}
+
+/// All statements together; two about the same thing must agree.
+fn stated(conditions: &[Condition]) -> Result<Condition, InputError> {
+    let forward = conditions.iter().fold(Condition::default(), |all, one| one.or(all));
+    let backward = conditions.iter().rev().fold(Condition::default(), |all, one| one.or(all));
+    if forward == backward {
+        return Ok(forward);
+    }
+    Err(InputError::new("--condition", "two statements that contradict each other", "each once"))
 }

@@ -9,7 +9,7 @@ use crate::unit::Condition;
 use crate::unit::defaults::Catalogue;
 use chrono::{DateTime, FixedOffset};
 use clap::{Args, ValueEnum};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// Flags of `check`.
 #[allow(clippy::doc_markdown, reason = "these comments are the help text, which has no markdown")]
@@ -19,7 +19,7 @@ pub struct CheckArguments {
     pub(super) unit: PathBuf,
 
     /// Overload, per unit of the rated current, constant; needs --for
-    #[arg(help_heading = "Overload", long, value_name = "PU", value_parser = flags::positive_load, requires = "duration", conflicts_with = "loading", required_unless_present = "loading")]
+    #[arg(help_heading = "Overload", long, value_name = "PU", value_parser = flags::positive_load, allow_negative_numbers = true, requires = "duration", conflicts_with = "loading", required_unless_present = "loading")]
     pub(super) load: Option<f64>,
 
     /// Duration of the overload, with its unit: 45min, 2h, 1h 30min
@@ -31,11 +31,11 @@ pub struct CheckArguments {
     pub(super) loading: Option<PathBuf>,
 
     /// Load after the overload, per unit; without it the preload or the last load of the history
-    #[arg(help_heading = "Overload", long, value_name = "PU", value_parser = flags::load)]
+    #[arg(help_heading = "Overload", long, value_name = "PU", value_parser = flags::load, allow_negative_numbers = true)]
     pub(super) after: Option<f64>,
 
     /// Steady load before the overload, per unit
-    #[arg(help_heading = "State at minute 0", long, value_name = "PU", value_parser = flags::load, conflicts_with = "history", required_unless_present = "history")]
+    #[arg(help_heading = "State at minute 0", long, value_name = "PU", value_parser = flags::load, allow_negative_numbers = true, conflicts_with = "history", required_unless_present = "history")]
     pub(super) preload: Option<f64>,
 
     /// Load before the overload (CSV: minute up to 0 or time, load_pu or load_mva, ambient_c)
@@ -87,6 +87,15 @@ pub struct CheckArguments {
     out: Option<PathBuf>,
 }
 
+impl CheckArguments {
+    /// Every file that is read.
+    fn input_files(&self) -> Vec<&Path> {
+        let optional = [&self.loading, &self.history, &self.ambient_file, &self.rules];
+        let named = optional.into_iter().flatten();
+        std::iter::once(&self.unit).chain(named).map(PathBuf::as_path).collect()
+    }
+}
+
 /// How to answer.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
 pub enum Format {
@@ -102,7 +111,7 @@ pub enum Format {
 /// [`Failure`] if the input is refused or the answer cannot be written.
 pub fn run(arguments: &CheckArguments, catalogue: &Catalogue) -> Result<u8, Failure> {
     let case = case(arguments, catalogue)?;
-    let output = Output::open(arguments.out.as_deref())?;
+    let output = Output::open(arguments.out.as_deref(), &arguments.input_files())?;
     let assessment = assess(&case);
     let answer = match arguments.format {
         Format::Text => text::rendered(&assessment),

@@ -72,5 +72,6 @@ fn explained(explanation: &Explanation) -> String {
 }
 
 fn in_words(source: &Source) -> String {
-    format!("{} ({}; {}). {}", source.title, source.year, source.how.in_words(), source.note)
+    let year = if source.year.is_empty() { String::new() } else { format!("{}; ", source.year) };
+    format!("{} ({year}{}). {}", source.title, source.how.in_words(), source.note)
 }

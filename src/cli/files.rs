@@ -49,6 +49,10 @@ pub fn catalogue(folder: Option<&Path>) -> Result<Catalogue, InputError> {
     let Some(folder) = folder else {
         return Ok(embedded);
     };
+    if !folder.is_dir() {
+        let place = folder.display().to_string();
+        return Err(InputError::new(&place, "no folder", "a folder").at_key("--profiles"));
+    }
     let mut files = BTreeMap::new();
     for part in ["cooling", "limits"] {
         let inside = folder.join(part);

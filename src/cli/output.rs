@@ -26,22 +26,35 @@ impl Output {
     /// Opens the output.
     ///
     /// # Errors
-    /// [`InputError`] if the file cannot be written.
-    pub fn open(path: Option<&Path>) -> Result<Self, InputError> {
+    /// [`InputError`] if the file cannot be written, is no regular file, or is one of `inputs`.
+    pub fn open(path: Option<&Path>, inputs: &[&Path]) -> Result<Self, InputError> {
         let Some(path) = path else {
             return Ok(Self::Terminal);
         };
-        let mut name = path.file_name().unwrap_or_default().to_owned();
-        name.push(format!(".{}.part", std::process::id()));
-        let beside = path.with_file_name(name);
-        let refused = |found: String| {
-            InputError::new(&path.display().to_string(), found, "a file that can be written")
-                .at_key("--out")
+        let place = path.display().to_string();
+        let refused = |found: String, accepted: &str| {
+            InputError::new(&place, found, accepted).at_key("--out")
         };
-        if path.is_dir() || path.file_name().is_none() {
-            return Err(refused("a folder".to_owned()));
+        let Some(name) = path.file_name() else {
+            return Err(refused("no file name".to_owned(), "a file that can be written"));
+        };
+        // A rename would put a plain file in the place of a device, a pipe or a link.
+        let standing = path.symlink_metadata();
+        if standing.is_ok_and(|standing| !standing.is_file()) {
+            return Err(refused("no regular file".to_owned(), "a new or a regular file"));
         }
-        let file = File::create(&beside).map_err(|error| refused(error.to_string()))?;
+        let same = |input: &&Path| {
+            let (own, other) = (path.canonicalize(), input.canonicalize());
+            own.is_ok() && own.ok() == other.ok()
+        };
+        if inputs.iter().any(same) {
+            return Err(refused("an input file".to_owned(), "another file than those it reads"));
+        }
+        let mut beside = name.to_owned();
+        beside.push(format!(".{}.part", std::process::id()));
+        let beside = path.with_file_name(beside);
+        let file = File::create(&beside)
+            .map_err(|error| refused(error.to_string(), "a file that can be written"))?;
         Ok(Self::File { path: path.to_owned(), beside, file })
     }
 

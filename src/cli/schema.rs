@@ -7,6 +7,7 @@ use crate::rules::limits::LimitSetFile;
 use crate::rules::local_file::LocalRulesFile;
 use crate::unit::defaults::CoolingFile;
 use crate::unit::profile::UnitFile;
+use crate::unit::sources::SourcesFile;
 use clap::{Args, ValueEnum};
 use schemars::schema_for;
 
@@ -29,6 +30,8 @@ enum Kind {
     Limits,
     /// Typical cooling constants.
     Cooling,
+    /// Bibliography.
+    Sources,
 }
 
 /// Runs `schema`.
@@ -41,6 +44,7 @@ pub fn run(arguments: &SchemaArguments) -> Result<u8, Failure> {
         Kind::Rules => schema_for!(LocalRulesFile),
         Kind::Limits => schema_for!(LimitSetFile),
         Kind::Cooling => schema_for!(CoolingFile),
+        Kind::Sources => schema_for!(SourcesFile),
     };
     print(&json::pretty(&schema).map_err(|error| Failure::Internal(error.to_string()))?)?;
     Ok(0)

@@ -32,7 +32,8 @@ impl Table {
             .from_reader(text.as_bytes());
         let header = reader.headers().map_err(|error| unreadable(place, &error))?;
         let columns: Vec<String> = header.iter().map(str::to_owned).collect();
-        check_columns(place, &columns, accepted)?;
+        let line = header.position().map_or(1, |at| usize::try_from(at.line()).unwrap_or(1));
+        check_columns(place, &columns, accepted).map_err(|refused| refused.at_line(line))?;
         let mut rows = Vec::new();
         for record in reader.records() {
             let record = record.map_err(|error| unreadable(place, &error))?;

@@ -37,11 +37,17 @@ impl JsonSchema for Date {
 }
 
 /// A line of text for people: no control characters, at most 200 characters, not blank.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Line(pub String);
+/// With the line of the file it stood on, from 1.
+#[derive(Debug, Clone)]
+pub struct Line(pub String, pub usize);
 
-impl Line {
-    /// The text.
+/// A short name: letters, digits, `-`, `_` and `.`, at most 40, beginning with a letter or digit.
+/// With the line of the file it stood on, from 1.
+#[derive(Debug, Clone)]
+pub struct Name(pub String, pub usize);
+
+impl Name {
+    /// The name.
     pub fn as_str(&self) -> &str {
         &self.0
     }
@@ -49,16 +55,38 @@ impl Line {
 
 impl<'de> Deserialize<'de> for Line {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        let text = String::deserialize(deserializer)?;
-        let fits = text.chars().count() <= 200 && !text.trim().is_empty();
-        if fits && !text.chars().any(|c| c.is_control() || is_bidi(c)) {
-            return Ok(Self(text));
-        }
-        let found = super::shown(&text);
-        Err(de::Error::custom(format!(
-            "\"{found}\"{FOUND_ACCEPTED}one line of 1 to 200 printable characters"
-        )))
+        let printable = |text: &str| {
+            let fits = text.chars().count() <= 200 && !text.trim().is_empty();
+            fits && !text.chars().any(|c| c.is_control() || is_bidi(c))
+        };
+        checked(deserializer, printable, "one line of 1 to 200 printable characters")
+            .map(|(text, line)| Self(text, line))
     }
+}
+
+impl<'de> Deserialize<'de> for Name {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let is_name = |text: &str| {
+            text.len() <= 40
+                && text.starts_with(|c: char| c.is_ascii_alphanumeric())
+                && text.chars().all(|c| c.is_ascii_alphanumeric() || "-_.".contains(c))
+        };
+        checked(deserializer, is_name, "a name of 1 to 40 letters, digits, - _ .")
+            .map(|(text, line)| Self(text, line))
+    }
+}
+
+fn checked<'de, D: Deserializer<'de>>(
+    deserializer: D,
+    fits: impl Fn(&str) -> bool,
+    accepted: &str,
+) -> Result<(String, usize), D::Error> {
+    let text = serde_yaml::Spanned::<String>::deserialize(deserializer)?;
+    if fits(&text.value) {
+        return Ok((text.value, usize::try_from(text.referenced.line()).unwrap_or(0)));
+    }
+    let found = super::shown(&text.value);
+    Err(de::Error::custom(format!("\"{found}\"{FOUND_ACCEPTED}{accepted}")))
 }
 
 /// Characters that reorder the text around them, and so could disguise a verdict.
@@ -72,5 +100,14 @@ impl JsonSchema for Line {
     }
     fn json_schema(_: &mut SchemaGenerator) -> Schema {
         json_schema!({ "type": "string", "minLength": 1, "maxLength": 200 })
+    }
+}
+
+impl JsonSchema for Name {
+    fn schema_name() -> Cow<'static, str> {
+        Cow::Borrowed("Name")
+    }
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        json_schema!({ "type": "string", "pattern": "^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$" })
     }
 }

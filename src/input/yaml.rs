@@ -11,6 +11,11 @@ use serde_yaml::Error;
 /// # Errors
 /// [`InputError`] with file, line, key, what was found and what is accepted.
 pub fn read<T: DeserializeOwned>(place: &str, text: &str) -> Result<T, InputError> {
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    if let Some(line) = control_character(text) {
+        let accepted = "text without control characters";
+        return Err(InputError::new(place, "a control character", accepted).at_line(line));
+    }
     if let Some(line) = second_document(text) {
         return Err(InputError::new(place, "a second document", "one YAML document in a file")
             .at_line(line));
@@ -40,6 +45,12 @@ fn options() -> serde_yaml::Options {
             max_alias_expansions_per_anchor: 50,
         },
     }
+}
+
+/// The reader takes a NUL for the end of the text, so what follows would be ignored quietly.
+fn control_character(text: &str) -> Option<usize> {
+    let odd = |c: char| c.is_control() && !matches!(c, '\t' | '\n' | '\r');
+    text.find(odd).map(|at| text[..at].matches('\n').count() + 1)
 }
 
 /// The reader stops after the first document, so a second one would be ignored quietly.
@@ -135,7 +146,8 @@ fn yaml_kind(expected: &str) -> String {
     match expected {
         "mapping start" => "keys with values".to_owned(),
         "sequence start" => "a list".to_owned(),
-        other => other.replace("scalar", "value"),
+        "string scalar" => "a text".to_owned(),
+        other => other.to_owned(),
     }
 }
 
@@ -143,7 +155,12 @@ fn yaml_kind(expected: &str) -> String {
 fn value_at(text: &str, line: usize, column: usize) -> String {
     let rest: String = text.lines().nth(line - 1).unwrap_or("").chars().skip(column - 1).collect();
     let value = rest.split(" #").next().unwrap_or("").trim().trim_end_matches(['}', ',']);
-    if value.is_empty() { "nothing".to_owned() } else { shown(value) }
+    match value.chars().next() {
+        None => "nothing".to_owned(),
+        Some('{') => "keys with values".to_owned(),
+        Some('[') => "a list".to_owned(),
+        Some(_) => shown(value),
+    }
 }
 
 /// The keys that lead to a place, outermost first, from indentation and the line itself.

@@ -81,13 +81,19 @@ impl Proposal {
     /// states it, or the load before the overload.
     ///
     /// # Errors
-    /// [`InputError`] if both the schedule and the user say what follows.
+    /// [`InputError`] if both the schedule and the user say what follows, or if that is above
+    /// the rating: an overload without an end.
     pub fn followed_by(self, after_pu: Option<f64>, before_pu: f64) -> Result<Loading, InputError> {
         if let (Some(own), Some(after)) = (self.follows_pu, after_pu) {
             let found = format!("{after} pu, and {own} pu in the last row of {}", self.place);
             return Err(InputError::new("--after", found, "one of the two"));
         }
         let follows = self.follows_pu.or(after_pu).unwrap_or(before_pu);
+        if !(follows <= 1.0) {
+            let accepted = "at most 1 pu after the overload (--after, or the last row): \
+                            what is above the rating belongs to the overload";
+            return Err(InputError::new(&self.place, format!("{follows} pu to follow"), accepted));
+        }
         let steps = [self.steps, vec![(self.end_min, follows)]].concat();
         let unordered = || InputError::new(&self.place, "times out of order", "ascending times");
         let load = LoadSteps::new(steps).ok_or_else(unordered)?;

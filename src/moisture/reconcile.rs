@@ -9,7 +9,7 @@ pub const ONE_SIDED_95: f64 = 1.645;
 /// What the witnesses amount to.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Counting {
-    /// Best estimate of water in paper.
+    /// Best estimate of water in paper: the wettest value, whatever its uncertainty.
     pub best: MoisturePercent,
     /// The moisture that counts: the upper 95 % bound; `None` if no uncertainty is stated.
     pub upper: Option<MoisturePercent>,
@@ -32,6 +32,7 @@ pub struct Counting {
 pub fn counting(witnesses: &[Witness]) -> Option<Counting> {
     let mut found: Option<(Counting, f64)> = None;
     let mut bounded = true;
+    let mut wettest_value: Option<MoisturePercent> = None;
     for (index, witness) in witnesses.iter().enumerate() {
         let Statement::Paper { percent, std } = witness.statement else {
             continue;
@@ -40,6 +41,9 @@ pub fn counting(witnesses: &[Witness]) -> Option<Counting> {
             continue;
         }
         bounded &= std.is_some();
+        if wettest_value.is_none_or(|wettest| percent > wettest) {
+            wettest_value = Some(percent);
+        }
         let bound = percent.value() + ONE_SIDED_95 * std.unwrap_or(0.0);
         if found.is_none_or(|(_, wettest)| bound > wettest) {
             let upper = MoisturePercent::new(bound.min(100.0)).ok();
@@ -47,7 +51,11 @@ pub fn counting(witnesses: &[Witness]) -> Option<Counting> {
             found = Some((counting, bound));
         }
     }
-    found.map(|(counting, _)| Counting { upper: counting.upper.filter(|_| bounded), ..counting })
+    found.map(|(counting, _)| Counting {
+        best: wettest_value.unwrap_or(counting.best),
+        upper: counting.upper.filter(|_| bounded),
+        ..counting
+    })
 }
 
 #[cfg(test)]
@@ -75,6 +83,7 @@ mod tests {
     fn the_wettest_upper_bound_counts() {
         let counting = counting(&[witness(2.5, Some(0.1)), witness(2.0, Some(0.5))]).unwrap();
         assert_eq!(counting.witness, 1);
+        assert_relative_eq!(counting.best.value(), 2.5);
     }
 
     #[test]

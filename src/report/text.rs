@@ -47,7 +47,7 @@ fn headline(assessment: &Assessment) -> String {
     };
     let time = match assessment.time_to_limit_min {
         Some(minutes) => format!("limit reached at {}", duration(minutes)),
-        None if assessment.peak.is_some() => {
+        None if assessment.bubbling.margin_low_k.is_some() => {
             format!("no limit within {}", duration(assessment.horizon_min))
         }
         None => "time unknown".to_owned(),
@@ -131,10 +131,7 @@ fn answer(assessment: &Assessment) -> String {
     }
     rows.push(("largest load", largest_words(assessment)));
     if let Some(ageing) = &assessment.ageing {
-        rows.push((
-            "paper life used",
-            format!("{} h of normal life, for dry paper", near(ageing.hours_used, 1)),
-        ));
+        rows.push(("paper life used", ageing_words(ageing)));
     }
     if let Some(difference) =
         assessment.start.as_ref().and_then(|start| start.measured_minus_computed_k)
@@ -199,6 +196,15 @@ fn largest_words(assessment: &Assessment) -> String {
     }
 }
 
+fn ageing_words(ageing: &crate::assessment::Ageing) -> String {
+    format!(
+        "{} h of normal life if dry (rate of kraft {} h, of upgraded paper {} h)",
+        near(ageing.hours_used, 1),
+        near(ageing.kraft_hours, 1),
+        near(ageing.thermally_upgraded_hours, 1),
+    )
+}
+
 fn labelled(name: &str, text: &str, label: usize) -> Vec<String> {
     let lines = wrapped(text, WIDTH - label - 6);
     let first = std::iter::once(name).chain(std::iter::repeat(""));
@@ -257,7 +263,7 @@ fn watch_card(assessment: &Assessment) -> String {
     }
     let stop = format!(
         "At the stop value, at the end, or on any alarm: take the load back to {} pu or as the local rules say, \
-         keep the cooling running, and do not take the overload on again.",
+         keep the cooling running, and do not take the overload on again. Stop too if the cooling counted on stops.",
         near(assessment.asked.drop_back_pu, 2)
     );
     titled(

@@ -82,7 +82,11 @@ pub fn figures(finding: &Finding) -> String {
         format!("{rounded} {}", amount.unit)
     };
     match (finding.measured, finding.limit) {
-        (Some(measured), Some(limit)) => format!("{}, limit {}", amount(measured), amount(limit)),
+        (Some(measured), Some(limit)) => {
+            let needs = finding.code.starts_with("bubbling-") && limit.unit == "K";
+            let word = if needs { "needs" } else { "limit" };
+            format!("{}, {word} {}", amount(measured), amount(limit))
+        }
         (Some(measured), None) => amount(measured),
         (None, Some(limit)) => format!("limit {}", amount(limit)),
         (None, None) => String::new(),

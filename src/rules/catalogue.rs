@@ -59,6 +59,22 @@ codes! {
         "Part of the unit's present condition is not stated: gas-relay alarm, fault gas, partial discharge or oil level.",
         "State each of them under `condition` in the profile.";
 
+    ConditionRestated = "input-condition-restated", "project-choice",
+        "The operator states a condition otherwise than the profile; what the operator states counts.",
+        "Correct the profile, or leave the statement out.";
+    OwnLimits = "input-own-limits", "user-profile",
+        "The loading limits come from the user's own profile folder and differ from the embedded ones.",
+        "Leave out --profiles.";
+    ForecastEnds = "input-forecast-ends", "project-choice",
+        "The ambient forecast ends before the time that is looked at; after it the ambient is taken to go to the forecast's highest value and stay there.",
+        "A longer forecast.";
+    NotAnOverload = "input-load-not-above-preload", "project-choice",
+        "The greatest load is not above the load before it. A load in the wrong unit looks like this.",
+        "Check the load: per unit of the rated current, or MVA.";
+    BlanketMissing = "input-blanket-pressure-missing", "project-choice",
+        "The oil is under a gas blanket whose lowest pressure is not stated; atmospheric pressure is counted. A blanket can fall below it when it cools.",
+        "Add oil.blanket_lowest_gauge_kpa.";
+
     BubblingMargin = "bubbling-margin", "common-practice",
         "The distance between the hottest hot spot and the temperature at which the paper, as wet as it may be, releases bubbles.",
         "Less load, a cooler ambient, more cooling, drier paper, degassed oil, or a narrower moisture figure.";
@@ -89,6 +105,12 @@ codes! {
     FaultGas = "bubbling-fault-gas", "common-practice",
         "Fault gas without a known cause: gas may already be forming, and high gas lowers the bubble inception temperature.",
         "Find the cause, or a gas report without fault gas.";
+    FaultGasContradicted = "bubbling-fault-gas-contradiction", "ieee-c57-104-2008",
+        "The profile states no fault gas, but its gas report shows much hydrogen or acetylene.",
+        "Correct the report or the statement.";
+    GasImplausible = "bubbling-gas-implausible", "common-practice",
+        "The oil breathes air or nitrogen, which fill it with 8 to 10 % of gas; far less is stated. Freshly degassed oil, or an incomplete report.",
+        "A gas-in-oil report with nitrogen and oxygen taken lately.";
     PartialDischarge = "bubbling-partial-discharge", "common-practice",
         "There is a history of partial discharge. Moisture and bubbles lower its inception voltage.",
         "Measurements that show the discharge is gone.";
@@ -96,6 +118,9 @@ codes! {
     MoistureCounting = "moisture-counting", "project-choice",
         "The moisture that counts for safety: the wettest credible witness at its own 95 % upper bound.",
         "A further moisture measurement, or a narrower one.";
+    MoistureAssumed = "moisture-assumed", "project-choice",
+        "A moisture figure is assumed and not measured.",
+        "A measurement.";
     MoistureNotEvaluated = "moisture-witness-not-evaluated", "project-choice",
         "A witness states water in oil, which this version cannot turn into water in paper. It might be the wettest.",
         "Enter the water in paper it implies as a witness of its own, or set it aside with name and reason.";
@@ -130,6 +155,12 @@ codes! {
     StartState = "thermal-start", "project-choice",
         "How the state at minute 0 was found: from a history, or as the steady state at the preload.",
         "A history file, and the measured top oil.";
+    HistoryShort = "thermal-history-short", "project-choice",
+        "The load history is shorter than three oil time constants, so that what came before it still shows in the oil; the top oil was not measured.",
+        "A longer history, or the measured top oil.";
+    HistoryAmbient = "thermal-history-ambient", "project-choice",
+        "The load history has no ambient of its own; the ambient of the overload is taken for it.",
+        "A column ambient_c in the history.";
     MeasuredHotter = "thermal-measured-hotter", "project-choice",
         "The measured top oil is above the computed one: a cooling fault or a wrong profile. The difference is carried forward as an added rise.",
         "Find the reason: dirty coolers, failed fans, another tap, a wrong profile.";
@@ -145,6 +176,9 @@ codes! {
     CoolingLost = "thermal-cooling-lost", "common-practice",
         "Forced cooling is lost during the overload; from then on the weakest stage is counted.",
         "Cooling that stays in service.";
+    CoolingLossUnanswered = "thermal-cooling-loss-unanswered", "project-choice",
+        "Forced cooling is lost, but the profile has no stage that does without fans and pumps.",
+        "Add the naturally cooled stage with its rating and rises.";
     ColdStart = "thermal-cold-start", "common-practice",
         "The oil is cold at the start. Cold oil is viscous and moves heat worse than the model assumes.",
         "A warmer start.";
@@ -190,6 +224,10 @@ codes! {
     GasRelayAlarm = "relay-gas-relay-alarm", "common-practice",
         "The gas relay's alarm stands. An overload on top of it is refused.",
         "The cause found and the alarm cleared by the people responsible.";
+
+    TripAboveBubbling = "relay-trip-above-bubbling", "nerc-prc-023",
+        "The paper may bubble below 140 °C, the hot spot at or above which protection may be set to act; usual winding trips stand at 125 °C and more. Protection cannot be relied on to act first. These are minimum settings of relays, never permitted temperatures.",
+        "Drier paper, or protection set below the inception temperature.";
 
     FreeWater = "cooldown-free-water", "common-practice",
         "Wet paper gives water to the oil while hot; on cooling it may come out as free water, and the oil's strength is low after the event. No quick second overload, no fast cooling.",

@@ -15,6 +15,8 @@ pub struct Facts<'a> {
     pub unit: &'a Unit,
     /// Its condition, as the profile and the operator state it.
     pub condition: Condition,
+    /// What the operator states otherwise than the profile.
+    pub restated: Vec<&'static str>,
     /// The limit set in force.
     pub limits: &'a LimitSet,
     /// The local rules in force, if any.
@@ -42,8 +44,21 @@ pub struct Asked {
     pub cooling_lost: bool,
     /// Whether the top oil was measured.
     pub top_oil_measured: bool,
-    /// Whether the start comes from a history.
-    pub from_history: bool,
+    /// The history that the start comes from, if any.
+    pub history: Option<HistoryFacts>,
+    /// Last minute of the ambient forecast, if there is one.
+    pub forecast_until_min: Option<f64>,
+    /// Load before the overload, per unit.
+    pub load_before_pu: f64,
+}
+
+/// What is known of the load history.
+#[derive(Debug, Clone, Copy)]
+pub struct HistoryFacts {
+    /// How long it is, min.
+    pub length_min: f64,
+    /// Whether it has an ambient of its own.
+    pub has_ambient: bool,
 }
 
 /// Margins that the bubbling rule asks for, K.
@@ -75,8 +90,14 @@ pub struct ThermalFacts {
     pub heat_run: bool,
     /// Names of the stages in service at any time.
     pub stages_in_service: Vec<String>,
-    /// Whether a stage stronger than the weakest is counted on.
-    pub counts_on_forced_cooling: bool,
+    /// Set of typical constants of each stage in service.
+    pub constants: Vec<String>,
+    /// Whether fans or pumps are counted on.
+    pub counts_on_auxiliaries: bool,
+    /// Whether even the weakest stage needs fans or pumps.
+    pub weakest_needs_auxiliaries: bool,
+    /// The longest top-oil time constant, min.
+    pub slowest_oil_min: f64,
     /// Whether the weakest stage was taken because nothing is known of the control.
     pub control_unknown: bool,
     /// Whether pumps move the oil in a stage in service.
@@ -125,6 +146,14 @@ impl Reading {
             Self::Known(inception) => Some(inception.working()),
             Self::Outside(_, edge) => edge.floor,
             Self::Missing => None,
+        }
+    }
+
+    /// Both correlations, where they hold.
+    pub fn known(&self) -> Option<&Inception> {
+        match self {
+            Self::Known(inception) => Some(inception),
+            Self::Outside(..) | Self::Missing => None,
         }
     }
 

@@ -2,11 +2,11 @@
 
 use super::catalogue::Code;
 use crate::input::number::Number;
-use crate::input::text::Line;
+use crate::input::text::{Line, Name};
 use crate::input::{InputError, shown, yaml};
 use crate::ranges;
 use crate::unit::SizeClass;
-use crate::unit::defaults::Catalogue;
+use crate::unit::defaults::{Catalogue, same_name};
 use crate::unit::profile::LoadPu;
 use schemars::JsonSchema;
 use serde::Deserialize;
@@ -23,12 +23,15 @@ ranges! {
 /// Source: `iec-60076-7-2005` (from memory).
 pub const SHORT_TIME_MIN: f64 = 30.0;
 
+/// Id of the source of figures that a user has put in place of embedded ones.
+const USER_PROFILE: &str = "user-profile";
+
 /// A set of loading limits, as in profiles/limits.
 #[derive(Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct LimitSetFile {
     /// Name of the set, the file's own.
-    pub limits: Line,
+    pub limits: Name,
     /// What it is.
     pub title: Line,
     /// The set is only for overloads shorter than this, min.
@@ -36,7 +39,7 @@ pub struct LimitSetFile {
     /// Ceilings by size class; a class that is left out is not covered by the set.
     pub classes: BTreeMap<SizeClass, CeilingsFile>,
     /// Id in profiles/sources.yaml.
-    pub source: Line,
+    pub source: Name,
 }
 
 /// Ceilings of one size class; what is left out, the guide gives no figure for.
@@ -62,6 +65,8 @@ pub struct LimitSet {
     pub title: String,
     /// Id of its source.
     pub source: String,
+    /// Whether it is the user's and differs from the embedded one.
+    pub own: bool,
     /// Load ceiling, per unit.
     pub load_pu: Option<f64>,
     /// Hot-spot ceiling, °C.
@@ -98,6 +103,8 @@ impl LimitSet {
             return Err(InputError::new("--limits", shown(name), accepted));
         };
         let file: LimitSetFile = yaml::read(&path, text)?;
+        same_name(&path, name, &file.limits)?;
+        let own = catalogue.is_own(&path);
         if let Some(longest) = &file.shorter_than_min
             && !(duration_min < longest.value)
         {
@@ -121,7 +128,9 @@ impl LimitSet {
         Ok(Self {
             name: file.limits.0,
             title: file.title.0,
-            source: file.source.0,
+            // Figures that a user has put in place of the guide's are no longer the guide's.
+            source: if own { USER_PROFILE.to_owned() } else { file.source.0 },
+            own,
             load_pu: ceilings.load_pu.as_ref().map(|number| number.value),
             hot_spot_c: value(&ceilings.hot_spot_c),
             metal_c: value(&ceilings.metal_c),

@@ -3,7 +3,7 @@
 use super::catalogue::{Code, explain};
 use super::limits::{Ceiling, Quantity};
 use crate::input::number::Number;
-use crate::input::text::Line;
+use crate::input::text::{Line, Name};
 use crate::input::{InputError, shown, yaml};
 use crate::ranges;
 use crate::unit::profile::LoadPu;
@@ -34,7 +34,7 @@ ranges! {
 #[serde(deny_unknown_fields)]
 pub struct LocalRulesFile {
     /// Name of the rules.
-    pub rules: Line,
+    pub rules: Name,
     /// Who issued them.
     pub issued_by: Line,
     /// Required margins to bubbling; not below the defaults of 10 and 20 K.

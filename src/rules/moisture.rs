@@ -3,12 +3,12 @@
 use super::catalogue::Code;
 use super::facts::Facts;
 use super::finding::{Finding, Severity};
-use crate::moisture::evidence::{Statement, Witness};
+use crate::moisture::evidence::{Method, Statement, Witness};
 
 /// All findings of the family.
 pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
     let mut found = vec![counting(facts)];
-    found.extend(facts.unit.witnesses.iter().filter_map(not_counted));
+    found.extend(facts.unit.witnesses.iter().filter_map(doubtful));
     found
 }
 
@@ -28,12 +28,16 @@ fn counting(facts: &Facts<'_>) -> Finding {
     Finding::new(Code::MoistureCounting, Severity::Notice, text).measured(upper.value(), "%")
 }
 
-fn not_counted(witness: &Witness) -> Option<Finding> {
+fn doubtful(witness: &Witness) -> Option<Finding> {
     let words = witness.in_words();
     if let Some(decision) = &witness.set_aside {
         let text =
             format!("The {words} does not count: {} decided so ({}).", decision.by, decision.why);
         return Some(Finding::new(Code::MoistureSetAside, Severity::Caution, text));
+    }
+    if witness.method == Some(Method::Assumed) {
+        let text = "A moisture figure is assumed and not measured.";
+        return Some(Finding::new(Code::MoistureAssumed, Severity::Caution, text));
     }
     (witness.statement == Statement::Oil).then(|| {
         let text = format!(

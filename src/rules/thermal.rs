@@ -16,6 +16,12 @@ pub const MOST_STAGE_LOAD: f64 = 2.5;
 /// Oil below this at the start is called cold, °C. Our choice, no source.
 const COLD_OIL_C: f64 = 0.0;
 
+/// A history should be this many oil time constants long: 5 % of what came before is left then.
+const OIL_TIME_CONSTANTS: f64 = 3.0;
+
+/// A measured top oil this far below the computed one is doubtful, K. Our choice, no source.
+const DOUBTFUL_BELOW_K: f64 = -10.0;
+
 /// A measured top oil within this of the computed one agrees with it, K. Our choice, no source.
 const AGREES_WITHIN_K: f64 = 3.0;
 
@@ -37,14 +43,17 @@ pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
             "No thermal data, so no hot spot.",
         )),
         Some(thermal) => {
-            let rules: [fn(&Facts<'_>, &ThermalFacts) -> Option<Finding>; 9] = [
+            let rules: [fn(&Facts<'_>, &ThermalFacts) -> Option<Finding>; 12] = [
                 not_finite,
                 outside_load_range,
                 typical_values,
                 typical_constants,
                 start,
+                short_history,
+                history_ambient,
                 measured,
                 cooling_control,
+                cooling_loss,
                 cooling_service,
                 cold_oil,
             ];
@@ -151,23 +160,47 @@ fn typical_values(_: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
     Some(Finding::new(Code::TypicalConstants, Severity::Caution, text))
 }
 
-fn typical_constants(_: &Facts<'_>, _: &ThermalFacts) -> Option<Finding> {
-    let text = "Exponents and time constants are typical of the cooling class unless the profile states its own.";
+fn typical_constants(_: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
+    let sets = thermal.constants.join(", ");
+    let text = format!(
+        "Exponents and time constants are typical unless the profile states its own: {sets}."
+    );
     Some(Finding::new(Code::TypicalTimes, Severity::Notice, text))
 }
 
 fn start(facts: &Facts<'_>, _: &ThermalFacts) -> Option<Finding> {
-    let text = match (facts.asked.from_history, facts.asked.top_oil_measured) {
-        (true, true) => "The overload begins from the load history, with the measured top oil.",
-        (true, false) => "The overload begins from the load history; the top oil was not measured.",
-        (false, true) => {
-            "The overload begins from the steady state at the preload, with the measured top oil."
-        }
-        (false, false) => {
-            "The overload begins from the steady state at the preload; the top oil was not measured."
+    let from = match facts.asked.history {
+        Some(_) => "the load history",
+        None => "the steady state at the preload",
+    };
+    let measured = match (facts.asked.top_oil_measured, facts.asked.history) {
+        (true, _) => "with the measured top oil",
+        (false, Some(_)) => "the top oil was not measured",
+        (false, None) => {
+            "the top oil was not measured, so the hottest that the controls allow is taken"
         }
     };
+    let text = format!("The overload begins from {from}; {measured}.");
     Some(Finding::new(Code::StartState, Severity::Notice, text))
+}
+
+fn short_history(facts: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
+    let history = facts.asked.history.filter(|_| !facts.asked.top_oil_measured)?;
+    let needed_min = OIL_TIME_CONSTANTS * thermal.slowest_oil_min;
+    if history.length_min >= needed_min {
+        return None;
+    }
+    let text = "The load history is short and the top oil was not measured.";
+    let finding = Finding::new(Code::HistoryShort, Severity::Caution, text);
+    Some(finding.measured(history.length_min, "min").limit(needed_min, "min"))
+}
+
+fn history_ambient(facts: &Facts<'_>, _: &ThermalFacts) -> Option<Finding> {
+    let lacks = facts.asked.history.is_some_and(|history| !history.has_ambient);
+    (lacks && !facts.asked.top_oil_measured).then(|| {
+        let text = "The load history has no ambient of its own.";
+        Finding::new(Code::HistoryAmbient, Severity::Caution, text)
+    })
 }
 
 fn measured(_: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
@@ -183,11 +216,10 @@ fn measured(_: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
             "The measured top oil agrees with the computed one.",
         )
     } else {
-        Finding::new(
-            Code::MeasuredCooler,
-            Severity::Notice,
-            "The measured top oil is below the computed one; no credit is taken.",
-        )
+        let doubtful = difference_k < DOUBTFUL_BELOW_K;
+        let severity = if doubtful { Severity::Caution } else { Severity::Notice };
+        let text = "The measured top oil is below the computed one; no credit is taken.";
+        Finding::new(Code::MeasuredCooler, severity, text)
     };
     Some(finding.measured(difference_k, "K").limit(AGREES_WITHIN_K, "K"))
 }
@@ -202,18 +234,22 @@ fn cooling_control(_: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
     })
 }
 
+fn cooling_loss(facts: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
+    (facts.asked.cooling_lost && thermal.weakest_needs_auxiliaries).then(|| {
+        let text = "Forced cooling is lost, and no stage is stated that does without it.";
+        Finding::new(Code::CoolingLossUnanswered, Severity::Unknown, text)
+    })
+}
+
 fn cooling_service(facts: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
     if facts.asked.cooling_lost {
-        return Some(Finding::new(
-            Code::CoolingLost,
-            Severity::Caution,
-            "Forced cooling is lost during the overload.",
-        ));
+        let text = "Forced cooling is lost during the overload.";
+        return Some(Finding::new(Code::CoolingLost, Severity::Caution, text));
     }
-    thermal.counts_on_forced_cooling.then(|| {
+    thermal.counts_on_auxiliaries.then(|| {
+        let stages = thermal.stages_in_service.join(", ");
         let text = format!(
-            "The answer holds only while this cooling is in service: {}.",
-            thermal.stages_in_service.join(", ")
+            "The answer holds only while this cooling runs: {stages}. See it running at every reading."
         );
         Finding::new(Code::CoolingService, Severity::Notice, text)
     })

@@ -26,6 +26,30 @@ pub fn steady<F: Form>(
     load_pu: f64,
     ambient_c: f64,
 ) -> Start<F::State> {
+    settled(form, cooling, load_pu, ambient_c, |_hotter| true)
+}
+
+/// The hottest state that the controls allow at one load and ambient: as [`steady`], but with
+/// the weaker stage still in service, just below the temperature that starts the next, where
+/// that is hotter than the stronger stage in its steady state.
+pub fn hottest<F: Form>(
+    form: &F,
+    cooling: &Cooling,
+    load_pu: f64,
+    ambient_c: f64,
+) -> Start<F::State> {
+    settled(form, cooling, load_pu, ambient_c, |hotter| hotter)
+}
+
+/// Goes up the stages while each is too hot for its controls. `goes_up` says whether to go on to
+/// a stronger stage that would stay in service, told whether its oil is the hotter one.
+fn settled<F: Form>(
+    form: &F,
+    cooling: &Cooling,
+    load_pu: f64,
+    ambient_c: f64,
+    goes_up: impl Fn(bool) -> bool,
+) -> Start<F::State> {
     let at = |stage: usize| form.steady(&cooling.stages[stage], load_pu, ambient_c);
     let mut stage = cooling.first();
     let mut state = at(stage);
@@ -36,29 +60,29 @@ pub fn steady<F: Form>(
         Sensor::TopOil => form.top_oil_c(state, ambient_c),
         Sensor::Winding => form.hot_spot_c(state, ambient_c),
     };
-    while let Some(next) = cooling.stages.get(stage + 1) {
-        let Some(switching) = next.switching else {
-            break;
-        };
+    while let Some(switching) = cooling.stages.get(stage + 1).and_then(|next| next.switching) {
         let excess_k = reading(&state, switching.sensor) - switching.start_c;
         if excess_k < 0.0 {
             break;
         }
-        let cooler = at(stage + 1);
-        if reading(&cooler, switching.sensor) <= switching.stop_c {
-            let state = form.shifted(&state, -excess_k);
-            return Start { state, stage };
+        let about_to_start = form.shifted(&state, -excess_k);
+        let stronger = at(stage + 1);
+        let stays = reading(&stronger, switching.sensor) > switching.stop_c;
+        let hotter =
+            form.top_oil_c(&stronger, ambient_c) > form.top_oil_c(&about_to_start, ambient_c);
+        if !stays || !goes_up(hotter) {
+            return Start { state: about_to_start, stage };
         }
         stage += 1;
-        state = cooler;
+        state = stronger;
     }
     Start { state, stage }
 }
 
 /// The state at minute 0 after a load and ambient history.
 ///
-/// The history itself must begin somewhere: it is given the steady state of its own
-/// *highest* load, so that a short history can only make the start hotter, never cooler.
+/// The history itself must begin somewhere: it is given the [`hottest`] state of its own
+/// *highest* load. A short history is reported all the same.
 pub fn after_history<F: Form>(
     form: &F,
     cooling: &Cooling,
@@ -67,7 +91,7 @@ pub fn after_history<F: Form>(
 ) -> Start<F::State> {
     let first = load.steps()[0].0;
     let greatest = load.greatest_between(first, 0.0);
-    let begin = steady(form, cooling, greatest, ambient.at(first));
+    let begin = hottest(form, cooling, greatest, ambient.at(first));
     if first >= 0.0 {
         return begin;
     }

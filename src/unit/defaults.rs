@@ -1,16 +1,18 @@
 //! Typical thermal constants by cooling class: what a profile that says little falls back on.
 
 use crate::input::number::Number;
-use crate::input::text::Line;
+use crate::input::text::{Line, Name};
 use crate::input::{InputError, yaml};
 use crate::thermal::Nameplate;
 use crate::thermal::iec::IecConstants;
-use crate::unit::OilFlow;
-use crate::unit::profile::{Exponent, Factor, GradientK, LossRatio, OilRiseK, OilTau, WindingTau};
+use crate::unit::Auxiliaries;
+use crate::unit::profile::{
+    Exponent, Factor, FactorK11, GradientK, LossRatio, OilRiseK, OilTau, WindingTau,
+};
 use include_dir::{Dir, include_dir};
 use schemars::JsonSchema;
 use serde::Deserialize;
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 static EMBEDDED: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/profiles");
 
@@ -19,6 +21,8 @@ static EMBEDDED: Dir<'_> = include_dir!("$CARGO_MANIFEST_DIR/profiles");
 pub struct Catalogue {
     /// Contents by path below the profile folder, such as `cooling/onaf.yaml`.
     files: BTreeMap<String, String>,
+    /// Paths of files that differ from the embedded ones.
+    own: BTreeSet<String>,
 }
 
 impl Catalogue {
@@ -31,14 +35,21 @@ impl Catalogue {
                 files.insert(path.replace('\\', "/"), text.to_owned());
             }
         }
-        Self { files }
+        Self { files, own: BTreeSet::new() }
     }
 
     /// The same with some files replaced or added.
     #[must_use]
     pub fn overridden_by(mut self, files: BTreeMap<String, String>) -> Self {
+        let differs = |(path, text): &(&String, &String)| self.files.get(*path) != Some(text);
+        self.own = files.iter().filter(differs).map(|(path, _)| path.clone()).collect();
         self.files.extend(files);
         self
+    }
+
+    /// Whether a file is the user's and differs from the embedded one.
+    pub fn is_own(&self, path: &str) -> bool {
+        self.own.contains(path)
     }
 
     /// The text of a profile file.
@@ -73,8 +84,22 @@ impl Catalogue {
             let accepted = format!("one of {}", self.names("cooling").join(", "));
             return Err(InputError::new(&path, crate::input::shown(name), accepted));
         };
-        Ok(CoolingConstants::from(yaml::read::<CoolingFile>(&path, text)?))
+        let file: CoolingFile = yaml::read(&path, text)?;
+        same_name(&path, name, &file.cooling)?;
+        Ok(CoolingConstants::from(file))
     }
+}
+
+/// A profile file's own name must be the one it is found under.
+///
+/// # Errors
+/// [`InputError`] if it is not.
+pub fn same_name(path: &str, name: &str, own: &Name) -> Result<(), InputError> {
+    if own.as_str() == name {
+        return Ok(());
+    }
+    let accepted = format!("{name}, the name of the file");
+    Err(InputError::new(path, own.as_str(), accepted).at_line(own.1))
 }
 
 /// Typical thermal constants of one cooling class.
@@ -82,11 +107,11 @@ impl Catalogue {
 #[serde(deny_unknown_fields)]
 pub struct CoolingFile {
     /// Name of the set, the file's own.
-    pub cooling: Line,
+    pub cooling: Name,
     /// What it is for.
     pub applies_to: Line,
-    /// How its oil is moved.
-    pub oil_flow: OilFlow,
+    /// What the cooling needs running.
+    pub auxiliaries: Auxiliaries,
     /// Constants of IEC 60076-7.
     pub iec: IecFile,
     /// Exponents of IEEE C57.91.
@@ -94,7 +119,7 @@ pub struct CoolingFile {
     /// Typical rises and loss ratio.
     pub typical: TypicalFile,
     /// Ids in profiles/sources.yaml.
-    pub sources: Vec<Line>,
+    pub sources: Vec<Name>,
 }
 
 /// Constants of IEC 60076-7.
@@ -106,7 +131,7 @@ pub struct IecFile {
     /// Winding exponent.
     pub y: Number<Exponent>,
     /// Constant k11.
-    pub k11: Number<Factor>,
+    pub k11: Number<FactorK11>,
     /// Constant k21.
     pub k21: Number<Factor>,
     /// Constant k22.
@@ -142,8 +167,8 @@ pub struct TypicalFile {
 /// Typical thermal constants of one cooling class, as numbers.
 #[derive(Debug, Clone, Copy)]
 pub struct CoolingConstants {
-    /// How the oil is moved.
-    pub oil_flow: OilFlow,
+    /// What the cooling needs running.
+    pub auxiliaries: Auxiliaries,
     /// Constants of the IEC form.
     pub iec: IecConstants,
     /// Oil exponent n of the IEEE form.
@@ -157,7 +182,7 @@ pub struct CoolingConstants {
 impl From<CoolingFile> for CoolingConstants {
     fn from(file: CoolingFile) -> Self {
         Self {
-            oil_flow: file.oil_flow,
+            auxiliaries: file.auxiliaries,
             iec: IecConstants {
                 x: file.iec.x.value,
                 y: file.iec.y.value,

@@ -14,15 +14,21 @@ pub(super) fn surroundings(
     oil: Option<&OilFile>,
 ) -> Result<Surroundings, InputError> {
     let Some(oil) = oil else {
-        return Ok(Surroundings { altitude: None, head: None, blanket_pa: 0.0 });
+        return Ok(Surroundings {
+            altitude: None,
+            head: None,
+            blanket_pa: 0.0,
+            blanket_unknown: false,
+        });
     };
     let metres = |figure: Option<f64>, key: &str| {
         figure.map(|m| Metres::new(m).map_err(|error| refuse.impossible(key, &error))).transpose()
     };
+    let blanketed =
+        matches!(oil.preservation, Some(Preservation::NitrogenBlanket | Preservation::Sealed));
     if let Some(gauge) = &oil.blanket_lowest_gauge_kpa
-        && oil.preservation.is_some_and(|kind| {
-            kind != Preservation::NitrogenBlanket && kind != Preservation::Sealed
-        })
+        && oil.preservation.is_some()
+        && !blanketed
     {
         let accepted = "no blanket pressure where the oil is not under a gas blanket";
         return Err(refuse.at(
@@ -35,6 +41,7 @@ pub(super) fn surroundings(
     Ok(Surroundings {
         altitude: metres(value(oil.altitude_m.as_ref()), "oil.altitude_m")?,
         head: metres(value(oil.head_above_hot_spot_m.as_ref()), "oil.head_above_hot_spot_m")?,
+        blanket_unknown: blanketed && oil.blanket_lowest_gauge_kpa.is_none(),
         blanket_pa: value(oil.blanket_lowest_gauge_kpa.as_ref()).unwrap_or(0.0) * 1000.0,
     })
 }
@@ -49,6 +56,9 @@ pub(super) fn gas_content(
     let Some(file) = file else { return Ok(None) };
     let sampled = file.sampled.map(|date| date.to_string());
     let report = single_gases(refuse, file)?;
+    if report.is_empty() && file.total_percent.is_none() {
+        return Ok(None);
+    }
     let total_of =
         |percent: f64| GasPercent::new(percent).map_err(|error| refuse.impossible("gas", &error));
     let total = value(file.total_percent.as_ref()).map(total_of).transpose()?;
@@ -68,7 +78,9 @@ pub(super) fn gas_content(
     };
     let pressure = if complete { gas::pressure_of(&report) } else { gas::pressure_of_total(total) };
     let pressure = pressure.map_err(|error| refuse.impossible("gas", &error))?;
-    Ok(Some(Gas { total, pressure, assumed, sampled }))
+    let kept = oil.and_then(|oil| oil.preservation);
+    let breathes = matches!(kept, Some(Preservation::Conservator | Preservation::NitrogenBlanket));
+    Ok(Some(Gas { total, pressure, report, breathes, assumed, sampled }))
 }
 
 fn single_gases(refuse: &Refuse<'_>, file: &GasFile) -> Result<Vec<(String, f64)>, InputError> {

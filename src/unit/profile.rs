@@ -2,9 +2,9 @@
 //! contradictions between keys in [`super::validate`].
 
 use super::{FaultGas, Liquid, OilLevel, Paper, SizeClass};
-use crate::bubbling::gas::Preservation;
+use crate::bubbling::gas::{GASES, Preservation};
 use crate::input::number::{FOUND_ACCEPTED, Number, Scalar, accepted, inside};
-use crate::input::text::{Date, Line};
+use crate::input::text::{Date, Line, Name};
 use crate::moisture::evidence::Method;
 use crate::ranges;
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
@@ -23,15 +23,17 @@ ranges! {
     /// Rating of a cooling stage.
     StagePu: "per unit of the unit's rating", 0.1, 1.5;
     /// Top-oil rise.
-    OilRiseK: "K", 5.0, 120.0;
+    OilRiseK: "K", 15.0, 100.0;
     /// Hot-spot gradient H·gr.
-    GradientK: "K", 1.0, 100.0;
+    GradientK: "K", 5.0, 80.0;
     /// Load loss over no-load loss.
     LossRatio: "load loss / no-load loss", 0.5, 50.0;
     /// Oil or winding exponent.
     Exponent: "", 0.5, 2.5;
-    /// Constants k11, k21, k22.
-    Factor: "", 0.1, 5.0;
+    /// Constant k11.
+    FactorK11: "", 0.3, 1.5;
+    /// Constants k21 and k22.
+    Factor: "", 1.0, 4.0;
     /// Oil time constant.
     OilTau: "min", 10.0, 1000.0;
     /// Winding time constant.
@@ -43,7 +45,7 @@ ranges! {
     /// Oil head above the hot spot.
     HeadM: "m", 0.0, 15.0;
     /// Gauge pressure of the blanket.
-    GaugeKpa: "kPa gauge", -50.0, 200.0;
+    GaugeKpa: "kPa gauge", -30.0, 200.0;
     /// Mass of oil.
     OilKg: "kg", 10.0, 500_000.0;
     /// Total gas.
@@ -51,9 +53,9 @@ ranges! {
     /// One gas.
     GasPpm: "ppm by volume", 0.0, 500_000.0;
     /// Water in paper.
-    PaperPercent: "% by mass of dry paper", 0.0, 20.0;
+    PaperPercent: "% by mass of dry paper, not a fraction", 0.1, 20.0;
     /// Standard uncertainty of water in paper.
-    PaperStd: "% points", 0.0, 10.0;
+    PaperStd: "% points; no method is better than 0.05", 0.05, 10.0;
     /// Water in oil.
     OilPpm: "ppm by mass", 0.0, 2000.0;
     /// Relative saturation.
@@ -67,7 +69,7 @@ ranges! {
 #[serde(deny_unknown_fields)]
 pub struct UnitFile {
     /// Short name.
-    pub unit: Line,
+    pub unit: Name,
     /// Where it stands.
     pub site: Option<Line>,
     /// Serial number.
@@ -107,7 +109,7 @@ pub struct RatedFile {
     /// Rated power, MVA.
     pub mva: Number<Mva>,
     /// Rated cooling, as the name of a cooling stage or of a set of constants (ONAN, ONAF, OF, OD …).
-    pub cooling: Line,
+    pub cooling: Name,
 }
 
 /// Thermal data; what is left out is taken from the set of typical constants, and reported.
@@ -115,7 +117,7 @@ pub struct RatedFile {
 #[serde(deny_unknown_fields)]
 pub struct ThermalFile {
     /// Set of typical constants, a file name in profiles/cooling.
-    pub constants: Option<Line>,
+    pub constants: Option<Name>,
     /// Top-oil rise over ambient at the rating, K.
     pub top_oil_rise_k: Option<Number<OilRiseK>>,
     /// Hot-spot rise over top oil at the rating (H × gradient), K.
@@ -129,7 +131,7 @@ pub struct ThermalFile {
     /// Winding exponent y of IEC 60076-7.
     pub y: Option<Number<Exponent>>,
     /// k11 of IEC 60076-7.
-    pub k11: Option<Number<Factor>>,
+    pub k11: Option<Number<FactorK11>>,
     /// k21 of IEC 60076-7.
     pub k21: Option<Number<Factor>>,
     /// k22 of IEC 60076-7.
@@ -153,11 +155,11 @@ pub struct ThermalFile {
 #[serde(deny_unknown_fields)]
 pub struct StageFile {
     /// Name, such as ONAN.
-    pub name: Line,
+    pub name: Name,
     /// Rating of the stage per unit of the unit's rating.
     pub rating_pu: Number<StagePu>,
     /// Set of typical constants, a file name in profiles/cooling; without it the stage's own name.
-    pub constants: Option<Line>,
+    pub constants: Option<Name>,
     /// Top-oil rise at the stage's rating, K.
     pub top_oil_rise_k: Option<Number<OilRiseK>>,
     /// Hot-spot rise over top oil at the stage's rating, K.
@@ -197,7 +199,16 @@ pub struct GasFile {
     /// Total dissolved gas, % by volume.
     pub total_percent: Option<Number<GasTotal>>,
     /// Single gases in ppm by volume, by chemical symbol.
+    #[schemars(schema_with = "gases_schema")]
     pub gases: Option<BTreeMap<String, Number<GasPpm>>>,
+}
+
+/// The symbols accepted, so that an editor completes them.
+fn gases_schema(generator: &mut SchemaGenerator) -> Schema {
+    let ppm = generator.subschema_for::<Number<GasPpm>>();
+    let symbols: serde_json::Map<String, serde_json::Value> =
+        GASES.iter().map(|(symbol, _)| ((*symbol).to_owned(), ppm.clone().to_value())).collect();
+    json_schema!({ "type": ["object", "null"], "properties": symbols, "additionalProperties": false })
 }
 
 /// A witness of the moisture in the paper.

@@ -4,7 +4,8 @@ use super::defaults::{Catalogue, CoolingConstants};
 use super::profile::{StageFile, ThermalFile, UnitFile};
 use super::validate::{Refuse, value};
 use super::{StageData, Thermal};
-use crate::input::{InputError, shown};
+use crate::input::InputError;
+use crate::input::text::Name;
 use crate::thermal::Nameplate;
 use crate::thermal::cooling::{Sensor, Stage, Switching};
 use crate::thermal::iec::IecConstants;
@@ -19,10 +20,17 @@ pub(super) fn thermal(
     let Some(own) = &file.thermal else {
         return Ok(None);
     };
-    let rated_cooling = file.rated.cooling.as_str();
+    let rated = &file.rated.cooling;
     let (stages, rated_stage) = match file.cooling_stages.as_deref() {
-        None => (vec![only_stage(refuse, own, rated_cooling, catalogue)?], 0),
-        Some(stages) => several_stages(refuse, own, rated_cooling, stages, catalogue)?,
+        None => (vec![only_stage(refuse, own, rated, catalogue)?], 0),
+        Some(files) => {
+            check_stages(refuse, files)?;
+            let rated_stage = rated_stage(refuse, own, rated, files)?;
+            let stage =
+                |(index, file)| one_of_several(refuse, own, file, index == rated_stage, catalogue);
+            let stages: Result<_, _> = files.iter().enumerate().map(stage).collect();
+            (stages?, rated_stage)
+        }
     };
     let heat_run = own.heat_run.map(|date| date.to_string());
     Ok(Some(Thermal { stages, heat_run, rated_stage }))
@@ -31,95 +39,86 @@ pub(super) fn thermal(
 fn only_stage(
     refuse: &Refuse<'_>,
     own: &ThermalFile,
-    name: &str,
+    rated: &Name,
     catalogue: &Catalogue,
 ) -> Result<StageData, InputError> {
-    let set = own.constants.as_ref().map_or_else(|| name.to_lowercase(), |set| set.0.clone());
+    let set = own.constants.clone().unwrap_or_else(|| lower(rated));
     let constants = constants(refuse, "thermal.constants", &set, catalogue)?;
-    Ok(stage_data(name, 1.0, &constants, own, &Rises::from(own), None))
+    let named = Named { name: &rated.0, rating_pu: 1.0, set: set.0 };
+    Ok(stage_data(&named, &constants, own, &Rises::from(own), None))
 }
 
-fn several_stages(
+/// The name of a stage as the name of its usual set of constants.
+fn lower(name: &Name) -> Name {
+    Name(name.0.to_lowercase(), name.1)
+}
+
+/// The stage at the rated cooling, which carries the rated load and the unit's own constants.
+fn rated_stage(
     refuse: &Refuse<'_>,
     own: &ThermalFile,
-    rated_cooling: &str,
+    rated: &Name,
     files: &[StageFile],
-    catalogue: &Catalogue,
-) -> Result<(Vec<StageData>, usize), InputError> {
-    check_stages(refuse, files)?;
-    let rated_stage =
-        files.iter().position(|stage| stage.name.as_str() == rated_cooling).ok_or_else(|| {
-            let names: Vec<&str> = files.iter().map(|stage| stage.name.as_str()).collect();
-            refuse.whole(
-                "rated.cooling",
-                rated_cooling,
-                format!("the name of a cooling stage: {}", names.join(", ")),
-            )
-        })?;
-    let rating = &files[rated_stage].rating_pu;
-    // The rated stage carries the rated load by definition.
+) -> Result<usize, InputError> {
+    let Some(index) = files.iter().position(|stage| stage.name.0 == rated.0) else {
+        let names: Vec<&str> = files.iter().map(|stage| stage.name.as_str()).collect();
+        let accepted = format!("the name of a cooling stage: {}", names.join(", "));
+        return Err(refuse.at(rated.1, "rated.cooling", &rated.0, accepted));
+    };
+    let rating = &files[index].rating_pu;
     if (rating.value - 1.0).abs() > 1.0e-9 {
-        return Err(refuse.at(
-            rating.line,
-            "rating_pu",
-            rating.value.to_string(),
-            "1 for the stage at the rated cooling",
-        ));
+        let accepted = "1 for the stage at the rated cooling";
+        return Err(refuse.at(rating.line, "rating_pu", rating.value.to_string(), accepted));
     }
-    if let (Some(unit), Some(stage)) = (&own.constants, &files[rated_stage].constants)
-        && unit != stage
+    if let (Some(unit), Some(stage)) = (&own.constants, &files[index].constants)
+        && unit.0 != stage.0
     {
-        let found = format!("{} here and {} in the stage {rated_cooling}", shown(&unit.0), stage.0);
-        return Err(refuse.whole(
-            "thermal.constants",
-            found,
-            "the same set for the rated stage, or one of the two",
-        ));
+        let found = format!("{} here and {} in the stage {}", unit.0, stage.0, rated.0);
+        let accepted = "the same set for the rated stage, or one of the two";
+        return Err(refuse.at(unit.1, "thermal.constants", found, accepted));
     }
+    Ok(index)
+}
+
+fn one_of_several(
+    refuse: &Refuse<'_>,
+    own: &ThermalFile,
+    file: &StageFile,
+    is_rated: bool,
+    catalogue: &Catalogue,
+) -> Result<StageData, InputError> {
     let nothing_of_its_own = ThermalFile::default();
-    let mut stages = Vec::with_capacity(files.len());
-    for (index, file) in files.iter().enumerate() {
-        let is_rated = index == rated_stage;
-        let shared = if is_rated { own } else { &nothing_of_its_own };
-        let set = file.constants.as_ref().or(if is_rated { own.constants.as_ref() } else { None });
-        let set = set.map_or_else(|| file.name.0.to_lowercase(), |set| set.0.clone());
-        let constants = constants(refuse, "cooling_stages.constants", &set, catalogue)?;
-        let rises = Rises::of_stage(file, own, is_rated);
-        let switching = switching(refuse, file)?;
-        stages.push(stage_data(
-            file.name.as_str(),
-            file.rating_pu.value,
-            &constants,
-            shared,
-            &rises,
-            switching,
-        ));
-    }
-    Ok((stages, rated_stage))
+    let shared = if is_rated { own } else { &nothing_of_its_own };
+    let set = file.constants.clone().or_else(|| shared.constants.clone());
+    let set = set.unwrap_or_else(|| lower(&file.name));
+    let constants = constants(refuse, "cooling_stages.constants", &set, catalogue)?;
+    let rises = Rises::of_stage(file, own, is_rated);
+    let switching = switching(refuse, file)?;
+    let named = Named { name: &file.name.0, rating_pu: file.rating_pu.value, set: set.0 };
+    Ok(stage_data(&named, &constants, shared, &rises, switching))
 }
 
 fn check_stages(refuse: &Refuse<'_>, files: &[StageFile]) -> Result<(), InputError> {
-    if files.is_empty() {
-        return Err(refuse.whole(
-            "cooling_stages",
-            "an empty list",
-            "at least one stage, or no such key",
-        ));
+    let key = "cooling_stages";
+    let Some(weakest) = files.first() else {
+        return Err(refuse.whole(key, "an empty list", "at least one stage, or no such key"));
+    };
+    if weakest.start_top_oil_c.is_some() || weakest.start_winding_c.is_some() {
+        let found = format!("a start temperature for the weakest stage {}", weakest.name.0);
+        let accepted = "start temperatures only for stages above the weakest, which always runs";
+        return Err(refuse.at(weakest.name.1, key, found, accepted));
     }
     for (index, file) in files.iter().enumerate() {
-        let earlier = &files[..index];
-        let (line, key) = (file.rating_pu.line, "cooling_stages");
-        if earlier.iter().any(|other| other.name == file.name) {
-            return Err(refuse.at(
-                line,
-                key,
-                format!("two stages named {}", file.name.0),
-                "each name once",
-            ));
+        let same = |other: &StageFile| other.name.0.eq_ignore_ascii_case(&file.name.0);
+        if files[..index].iter().any(same) {
+            let found = format!("two stages named {}", file.name.0);
+            return Err(refuse.at(file.name.1, key, found, "each name once"));
         }
-        if earlier.last().is_some_and(|weaker| weaker.rating_pu.value >= file.rating_pu.value) {
+        let weaker = files[..index].last();
+        if weaker.is_some_and(|weaker| weaker.rating_pu.value >= file.rating_pu.value) {
             let found = format!("{} with rating_pu {}", file.name.0, file.rating_pu.value);
-            return Err(refuse.at(line, key, found, "stages from the weakest to the strongest"));
+            let accepted = "stages from the weakest to the strongest";
+            return Err(refuse.at(file.rating_pu.line, key, found, accepted));
         }
     }
     Ok(())
@@ -128,15 +127,14 @@ fn check_stages(refuse: &Refuse<'_>, files: &[StageFile]) -> Result<(), InputErr
 fn constants(
     refuse: &Refuse<'_>,
     key: &str,
-    set: &str,
+    set: &Name,
     catalogue: &Catalogue,
 ) -> Result<CoolingConstants, InputError> {
-    if catalogue.text(&format!("cooling/{set}.yaml")).is_none() {
-        let accepted =
-            format!("a set of typical constants: {}", catalogue.names("cooling").join(", "));
-        return Err(refuse.whole(key, shown(set), accepted));
+    if catalogue.text(&format!("cooling/{}.yaml", set.0)).is_none() {
+        let known = catalogue.names("cooling").join(", ");
+        return Err(refuse.at(set.1, key, &set.0, format!("a set of typical constants: {known}")));
     }
-    catalogue.cooling(set)
+    catalogue.cooling(&set.0)
 }
 
 /// Rises and loss ratio that the profile itself states for a stage.
@@ -194,9 +192,15 @@ fn switching(refuse: &Refuse<'_>, file: &StageFile) -> Result<Option<Switching>,
     Err(refuse.at(start.line, key, found, "a stop below the start"))
 }
 
-fn stage_data(
-    name: &str,
+/// A stage's name, rating and set of constants.
+struct Named<'a> {
+    name: &'a str,
     rating_pu: f64,
+    set: String,
+}
+
+fn stage_data(
+    named: &Named<'_>,
     constants: &CoolingConstants,
     own: &ThermalFile,
     rises: &Rises,
@@ -217,14 +221,15 @@ fn stage_data(
     ];
     StageData {
         stage: Stage {
-            name: name.to_owned(),
-            rating_pu,
+            name: named.name.to_owned(),
+            rating_pu: named.rating_pu,
             nameplate,
             iec: iec_constants(constants, own),
             ieee: ieee_constants(constants, own),
             switching,
         },
-        oil_flow: constants.oil_flow,
+        auxiliaries: constants.auxiliaries,
+        constants: named.set.clone(),
         typical: stated
             .iter()
             .filter(|(_, figure)| figure.is_none())

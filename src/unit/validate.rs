@@ -9,6 +9,7 @@ use super::{Accessories, Condition, Rating, Unit};
 use crate::input::number::Number;
 use crate::input::{InputError, yaml};
 use crate::quantities::NotAQuantity;
+use chrono::Datelike;
 
 /// Reads and checks a unit profile.
 ///
@@ -19,6 +20,7 @@ pub fn read_unit(place: &str, text: &str, catalogue: &Catalogue) -> Result<Unit,
     let file: UnitFile = yaml::read(place, text)?;
     let refuse = Refuse { place };
     check_size(&refuse, &file)?;
+    check_dates(&refuse, &file)?;
     let surroundings = surroundings(&refuse, file.oil.as_ref())?;
     Ok(Unit {
         name: file.unit.0.clone(),
@@ -75,6 +77,25 @@ impl Refuse<'_> {
 /// The number, if stated.
 pub(super) fn value<R>(number: Option<&Number<R>>) -> Option<f64> {
     number.map(|number| number.value)
+}
+
+/// Nothing can have been measured before the unit was made (or in the year before, for a
+/// factory test).
+fn check_dates(refuse: &Refuse<'_>, file: &UnitFile) -> Result<(), InputError> {
+    let Some(made) = &file.made else { return Ok(()) };
+    let witnesses = file.moisture.iter().flatten().map(|witness| ("moisture.date", witness.date));
+    let dates = [
+        ("thermal.heat_run", file.thermal.as_ref().and_then(|thermal| thermal.heat_run)),
+        ("gas.sampled", file.gas.as_ref().and_then(|gas| gas.sampled)),
+    ];
+    for (key, date) in dates.into_iter().chain(witnesses) {
+        let Some(date) = date else { continue };
+        if f64::from(date.0.year()) < made.value - 1.0 {
+            let found = format!("{date}, before the unit was made ({})", made.value);
+            return Err(refuse.at(made.line, key, found, "a date after it was made"));
+        }
+    }
+    Ok(())
 }
 
 /// A class for smaller units has wider limits, so it is refused for a larger unit.

@@ -11,11 +11,11 @@ pub(super) fn witnesses(
     refuse: &Refuse<'_>,
     files: &[WitnessFile],
 ) -> Result<Vec<Witness>, InputError> {
-    files.iter().map(|file| witness(refuse, file)).collect()
+    files.iter().enumerate().map(|(index, file)| witness(refuse, index, file)).collect()
 }
 
-fn witness(refuse: &Refuse<'_>, file: &WitnessFile) -> Result<Witness, InputError> {
-    let statement = statement(refuse, file)?;
+fn witness(refuse: &Refuse<'_>, index: usize, file: &WitnessFile) -> Result<Witness, InputError> {
+    let statement = statement(refuse, index, file)?;
     Ok(Witness {
         method: file.method,
         statement,
@@ -27,7 +27,11 @@ fn witness(refuse: &Refuse<'_>, file: &WitnessFile) -> Result<Witness, InputErro
     })
 }
 
-fn statement(refuse: &Refuse<'_>, file: &WitnessFile) -> Result<Statement, InputError> {
+fn statement(
+    refuse: &Refuse<'_>,
+    index: usize,
+    file: &WitnessFile,
+) -> Result<Statement, InputError> {
     let key = "moisture";
     match (&file.percent, &file.ppm, &file.rs_percent) {
         (Some(percent), None, None) => {
@@ -36,28 +40,35 @@ fn statement(refuse: &Refuse<'_>, file: &WitnessFile) -> Result<Statement, Input
                 return Err(refuse.at(percent.line, key, "percent of water in paper", accepted));
             }
             let std = value(file.std.as_ref());
-            if let Some(zero) = file.std.as_ref().filter(|std| std.value <= 0.0) {
-                return Err(refuse.at(
-                    zero.line,
-                    "moisture.std",
-                    "0",
-                    "more than 0: no measurement is exact",
-                ));
-            }
             let percent = MoisturePercent::new(percent.value)
                 .map_err(|error| refuse.impossible(key, &error))?;
             Ok(Statement::Paper { percent, std })
         }
         (None, Some(ppm), None) => oil_figure(refuse, ppm.line, file.method, Method::OilSample),
         (None, None, Some(rs)) => oil_figure(refuse, rs.line, file.method, Method::SaturationProbe),
-        _ => Err(refuse.whole(
-            key,
-            format!(
-                "a witness ({}) with none or several of percent, ppm and rs_percent",
-                file.method.map_or("no method", Method::in_words)
-            ),
-            "exactly one of them in each witness",
-        )),
+        (None, None, None) => Err(nothing_or_several(refuse, index, file, "none")),
+        _ => Err(nothing_or_several(refuse, index, file, "several")),
+    }
+}
+
+fn nothing_or_several(
+    refuse: &Refuse<'_>,
+    index: usize,
+    file: &WitnessFile,
+    how_many: &str,
+) -> InputError {
+    let key = format!("moisture, witness {}", index + 1);
+    let found = format!("{how_many} of percent, ppm and rs_percent");
+    let accepted = "exactly one of them in each witness";
+    let figures = [
+        file.percent.as_ref().map(|figure| figure.line),
+        file.ppm.as_ref().map(|figure| figure.line),
+        file.oil_c.as_ref().map(|figure| figure.line),
+        file.std.as_ref().map(|figure| figure.line),
+    ];
+    match figures.into_iter().flatten().next() {
+        Some(line) => refuse.at(line, &key, found, accepted),
+        None => refuse.whole(&key, found, accepted),
     }
 }
 

@@ -84,7 +84,7 @@ condition: {{ gas_relay_alarm: false, fault_gas: none, partial_discharge: false,
     pub(crate) fn case_for(&self, unit: Unit) -> Case {
         let catalogue = Catalogue::embedded();
         let proposal = Proposal::constant(self.load_pu, self.duration_min).unwrap();
-        let loading = proposal.followed_by(None, self.preload_pu).unwrap();
+        let loading = proposal.followed_by(None, self.preload_pu.min(1.0)).unwrap();
         let limits = LimitSet::named(
             "iec-long-time-emergency",
             unit.size_class,
@@ -97,6 +97,7 @@ condition: {{ gas_relay_alarm: false, fault_gas: none, partial_discharge: false,
                 loading,
                 start: StartFrom::Preload(self.preload_pu),
                 ambient: AmbientLine::constant(self.ambient_c),
+                forecast_until_min: None,
                 top_oil_c: self.top_oil_c,
                 stage: Some(self.stage),
                 cooling_lost_at_min: self.cooling_lost_at_min,

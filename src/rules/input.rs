@@ -1,0 +1,52 @@
+//! What was entered, and what is odd about it.
+
+use super::catalogue::Code;
+use super::facts::Facts;
+use super::finding::{Finding, Severity};
+use crate::unit::Unit;
+
+/// All findings of the family.
+pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
+    let rules: [fn(&Facts<'_>) -> Option<Finding>; 5] =
+        [restated, own_limits, forecast_ends, not_an_overload, blanket];
+    rules.iter().filter_map(|rule| rule(facts)).collect()
+}
+
+fn restated(facts: &Facts<'_>) -> Option<Finding> {
+    (!facts.restated.is_empty()).then(|| {
+        let keys = facts.restated.join(", ");
+        let text = format!("Stated now otherwise than in the profile: {keys}.");
+        Finding::new(Code::ConditionRestated, Severity::Caution, text)
+    })
+}
+
+fn own_limits(facts: &Facts<'_>) -> Option<Finding> {
+    facts.limits.own.then(|| {
+        let text = format!("The limits {} are not the embedded ones.", facts.limits.name);
+        Finding::new(Code::OwnLimits, Severity::Caution, text)
+    })
+}
+
+fn forecast_ends(facts: &Facts<'_>) -> Option<Finding> {
+    let until_min = facts.asked.forecast_until_min?;
+    let text = "After the end of the ambient forecast its highest value is taken.";
+    Some(Finding::new(Code::ForecastEnds, Severity::Notice, text).measured(until_min, "min"))
+}
+
+/// A notice and no caution: otherwise less load would give the graver verdict.
+fn not_an_overload(facts: &Facts<'_>) -> Option<Finding> {
+    let (load, before) = (facts.asked.greatest_load_pu, facts.asked.load_before_pu);
+    (load <= before).then(|| {
+        let text = "The load asked for is not above the load before it. Is its unit right?";
+        let finding = Finding::new(Code::NotAnOverload, Severity::Notice, text);
+        finding.measured(load, "pu").limit(before, "pu")
+    })
+}
+
+fn blanket(facts: &Facts<'_>) -> Option<Finding> {
+    let Unit { surroundings, .. } = facts.unit;
+    surroundings.blanket_unknown.then(|| {
+        let text = "The lowest pressure of the gas blanket is not stated; atmospheric is counted.";
+        Finding::new(Code::BlanketMissing, Severity::Caution, text)
+    })
+}
