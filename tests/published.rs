@@ -5,25 +5,20 @@
 //! is asserted. Unless the source says otherwise the tolerance is half a unit of the last
 //! printed digit. Nothing here was computed by this code itself.
 
-#[cfg(test)]
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a failed unwrap is a failed test")]
+
 #[path = "published/printed.rs"]
 mod printed;
 
-#[cfg(test)]
 #[path = "published/ageing_rates.rs"]
 mod ageing_rates;
-#[cfg(test)]
 #[path = "published/astm_d3612.rs"]
 mod astm_d3612;
-#[cfg(test)]
 #[path = "published/common_practice.rs"]
 mod common_practice;
-#[cfg(test)]
 #[path = "published/iec_60076_7.rs"]
 mod iec_60076_7;
-#[cfg(test)]
 #[path = "published/iec_60354_1991.rs"]
 mod iec_60354_1991;
-#[cfg(test)]
 #[path = "published/independent_recomputation.rs"]
 mod independent_recomputation;

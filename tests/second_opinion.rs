@@ -2,14 +2,16 @@
 //! again and handed to a general-purpose ODE library.
 //!
 //! Source of the equations: IEC 60076-7 (differential form) and IEEE C57.91 clause 7. Source of
-//! the solver: the crate `ode_solvers`, an explicit Runge–Kutta method of order 8.
+//! the solver: the crate `ode_solvers`, an explicit Runge–Kutta method of order 5.
 
-#[cfg(test)]
+#![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
+
 #[path = "second_opinion/dice.rs"]
 mod dice;
-#[cfg(test)]
 #[path = "second_opinion/equations.rs"]
 mod equations;
+#[path = "second_opinion/solution.rs"]
+mod solution;
 
 use bubblemargin::thermal::cooling::{Control, Cooling};
 use bubblemargin::thermal::iec::{Iec, IecState};
@@ -18,10 +20,15 @@ use bubblemargin::thermal::schedule::{AmbientLine, LoadSteps, breakpoints};
 use bubblemargin::thermal::trajectory::{Peak, Plan, Run, simulate};
 use bubblemargin::thermal::{Form, Ramp};
 use dice::{Dice, UNTIL_MIN};
-use equations::{Equations, Front, Model, State};
+use equations::{Equations, State};
+use solution::{Front, Model};
 
-/// What the trajectories are held to, K.
-const AGREES_WITHIN_K: f64 = 0.01;
+/// What a trajectory is held to while the stage is fixed, K: the error of the solver.
+const SMOOTH_WITHIN_K: f64 = 1.0e-6;
+/// What it is held to where stages change by themselves, K. Each side finds the moment to about
+/// 1e-6 min; where the hot spot barely reaches a switching temperature that grows to a
+/// thousandth of a kelvin.
+const SWITCHED_WITHIN_K: f64 = 0.01;
 
 /// A form that the equations written again can be compared with.
 trait Rewritten: Form {
@@ -111,18 +118,57 @@ impl Case {
         let stage = self.cooling.first();
         let start = model.steady(stage, self.preload_pu, self.ambient[0].1);
         let run = self.run::<F>(&start);
-        let begin = model.begin(0.0, start, stage);
-        let mut front = begin;
+        let tolerance_k = self.tolerance_k();
+        let mut front = model.begin(0.0, start, stage);
         for sample in &run.samples {
+            let until_min = sample.minute;
+            self.check_peak(&model, front, run.hot_spot, until_min, Model::hot_spot_c);
+            self.check_peak(&model, front, run.top_oil, until_min, Model::top_oil_c);
             model.advance(&mut front, sample.minute);
             let what = format!("{} at {} min, {self:?}", F::NAME, sample.minute);
-            assert_close(sample.ambient_c, model.ambient_c(sample.minute), &what);
-            assert_close(sample.top_oil_c, model.top_oil_c(&front), &what);
-            assert_close(sample.hot_spot_c, model.hot_spot_c(&front), &what);
+            let close = |ours, theirs| assert_close(tolerance_k, ours, theirs, &what);
+            close(sample.ambient_c, model.ambient_c(sample.minute));
+            close(sample.top_oil_c, model.top_oil_c(&front));
+            close(sample.hot_spot_c, model.hot_spot_c(&front));
         }
-        check_peak(&model, begin, run.hot_spot, Model::hot_spot_c);
-        check_peak(&model, begin, run.top_oil, Model::top_oil_c);
         front.changes
+    }
+
+    /// The solver's curve goes through the peak, and never rises above it: not at any sample,
+    /// nor anywhere between the samples on either side of the peak.
+    fn check_peak<'a>(
+        &self,
+        model: &Model<'a>,
+        mut front: Front,
+        peak: Peak,
+        until_min: f64,
+        value_c: impl Fn(&Model<'a>, &Front) -> f64,
+    ) {
+        let tolerance_k = self.tolerance_k();
+        let check_below = |front: &Front| {
+            let found_c = value_c(model, front);
+            assert!(found_c <= peak.value_c + tolerance_k, "{found_c} {peak:?}");
+        };
+        check_below(&front);
+        let from_min = front.minute;
+        if peak.at_min < from_min || peak.at_min > until_min {
+            return;
+        }
+        let mut at_peak = front;
+        model.advance(&mut at_peak, peak.at_min);
+        assert_close(tolerance_k, peak.value_c, value_c(model, &at_peak), "the peak");
+        for part in 1..20 {
+            let share = f64::from(part) / 20.0;
+            model.advance(&mut front, from_min + share * (until_min - from_min));
+            check_below(&front);
+        }
+    }
+
+    fn tolerance_k(&self) -> f64 {
+        match self.cooling.control {
+            Control::Fixed(_) => SMOOTH_WITHIN_K,
+            Control::Automatic => SWITCHED_WITHIN_K,
+        }
     }
 
     fn compare_both(&self) -> usize {
@@ -130,35 +176,11 @@ impl Case {
     }
 }
 
-/// The peak is on the solver's curve, and the solver's curve never rises above it.
-fn check_peak<'a>(
-    model: &Model<'a>,
-    begin: Front,
-    peak: Peak,
-    value: impl Fn(&Model<'a>, &Front) -> f64,
-) {
-    let mut front = begin;
-    model.advance(&mut front, peak.at_min);
-    assert_close(value(model, &front), peak.value_c, "the peak");
-    let mut front = begin;
-    for minute in 0..600 {
-        model.advance(&mut front, f64::from(minute));
-        let found_c = value(model, &front);
-        assert!(
-            found_c <= peak.value_c + AGREES_WITHIN_K,
-            "{found_c} °C at {minute} min is above the peak {peak:?}"
-        );
-    }
-}
-
 /// A NaN on either side fails.
 #[track_caller]
-fn assert_close(ours: f64, theirs: f64, what: &str) {
+fn assert_close(tolerance_k: f64, ours: f64, theirs: f64, what: &str) {
     let apart = (ours - theirs).abs();
-    if apart > 1e-9 && std::env::var("DEV").is_ok() {
-        eprintln!("DEV|{apart:e}|{}", &what[..what.len().min(30)]);
-    }
-    assert!(apart <= AGREES_WITHIN_K, "{ours} and {theirs}: {what}");
+    assert!(apart <= tolerance_k, "{ours} and {theirs}: {what}");
 }
 
 #[test]
@@ -254,7 +276,7 @@ fn the_steady_state_is_where_the_solver_comes_to_rest() {
                 Equations::Iec => steady_hot_spot_c::<Iec>(&case),
                 Equations::Ieee => steady_hot_spot_c::<Ieee>(&case),
             };
-            assert_close(steady_c, model.hot_spot_c(&front), "steady state");
+            assert_close(SMOOTH_WITHIN_K, steady_c, model.hot_spot_c(&front), "steady state");
         }
     }
 }

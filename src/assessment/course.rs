@@ -63,8 +63,11 @@ fn prepare<F: Form>(
         (StartFrom::Preload(load_pu), Some(_)) => steady(plain, &before, *load_pu, ambient_c),
         (StartFrom::Preload(load_pu), None) => hottest(plain, &before, *load_pu, ambient_c),
         (StartFrom::History(history), _) => {
-            let ambient = history.ambient.as_ref().unwrap_or(&request.ambient);
-            after_history(plain, &before, &history.load, ambient)
+            let ambient = match &history.ambient {
+                Some(own) => own.continued(&request.ambient, 0.0),
+                None => request.ambient.clone(),
+            };
+            after_history(plain, &before, &history.load, &ambient)
         }
     };
     let computed_top_oil_c = plain.top_oil_c(&computed.state, ambient_c);

@@ -8,6 +8,7 @@ use crate::quantities::Celsius;
 use crate::rules::facts::ThermalFacts;
 use crate::thermal::cooling::{Cooling, Stage};
 use crate::thermal::schedule::LoadSteps;
+use crate::thermal::trajectory::Sample;
 use crate::unit::{Auxiliaries, Paper, Thermal, Unit};
 
 /// What does not depend on the load that is tried: cooling and starting state.
@@ -103,10 +104,12 @@ impl<'a> Plant<'a> {
                 .map(data)
                 .map(|data| format!("{} {}", data.stage.name, data.constants))
                 .collect(),
-            counts_on_auxiliaries: used
+            forced_stages: used
                 .iter()
                 .map(data)
-                .any(|data| data.auxiliaries != Auxiliaries::None),
+                .filter(|data| data.auxiliaries != Auxiliaries::None)
+                .map(|data| data.stage.name.clone())
+                .collect(),
             weakest_needs_auxiliaries: data(&0).auxiliaries != Auxiliaries::None,
             slowest_oil_min: self.slowest_oil_min(),
             control_unknown: self.control_unknown,
@@ -116,17 +119,17 @@ impl<'a> Plant<'a> {
         }
     }
 
+    /// The load of each interval over the weaker of the stages at its two ends.
     fn greatest_stage_load(&self, case: &Case, course: &Course) -> f64 {
         let end_min = case.request.loading.end_min;
-        let during = course
-            .iec
-            .samples
-            .iter()
-            .chain(&course.ieee.samples)
-            .filter(|sample| sample.minute < end_min);
-        during
-            .map(|sample| sample.load_pu / self.cooling.stages[sample.stage].rating_pu)
-            .fold(0.0, f64::max)
+        let rating = |sample: &Sample| self.cooling.stages[sample.stage].rating_pu;
+        let of_form = |samples: &[Sample]| {
+            let during = samples.windows(2).filter(|pair| pair[0].minute < end_min);
+            during
+                .map(|pair| pair[0].load_pu / rating(&pair[0]).min(rating(&pair[1])))
+                .fold(0.0, f64::max)
+        };
+        of_form(&course.iec.samples).max(of_form(&course.ieee.samples))
     }
 }
 

@@ -92,8 +92,8 @@ pub struct ThermalFacts {
     pub stages_in_service: Vec<String>,
     /// Set of typical constants of each stage in service.
     pub constants: Vec<String>,
-    /// Whether fans or pumps are counted on.
-    pub counts_on_auxiliaries: bool,
+    /// Names of the stages in service that need fans or pumps.
+    pub forced_stages: Vec<String>,
     /// Whether even the weakest stage needs fans or pumps.
     pub weakest_needs_auxiliaries: bool,
     /// The longest top-oil time constant, min.

@@ -246,8 +246,8 @@ fn cooling_service(facts: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding>
         let text = "Forced cooling is lost during the overload.";
         return Some(Finding::new(Code::CoolingLost, Severity::Caution, text));
     }
-    thermal.counts_on_auxiliaries.then(|| {
-        let stages = thermal.stages_in_service.join(", ");
+    (!thermal.forced_stages.is_empty()).then(|| {
+        let stages = thermal.forced_stages.join(", ");
         let text = format!(
             "The answer holds only while this cooling runs: {stages}. See it running at every reading."
         );

@@ -81,6 +81,19 @@ impl AmbientLine {
         self.between(*cursor, minute)
     }
 
+    /// This line up to its last knot, and from there to `until_min` another one.
+    #[must_use]
+    pub fn continued(&self, other: &Self, until_min: f64) -> Self {
+        let mut knots = self.knots.clone();
+        let last_min = knots[knots.len() - 1].0;
+        let between = |knot: &&(f64, f64)| knot.0 > last_min && knot.0 < until_min;
+        knots.extend(other.knots.iter().filter(between));
+        if last_min < until_min {
+            knots.push((until_min, other.at(until_min)));
+        }
+        Self { knots }
+    }
+
     fn between(&self, after: usize, minute: f64) -> f64 {
         if after == 0 {
             return self.knots[0].1;

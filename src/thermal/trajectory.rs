@@ -67,7 +67,7 @@ pub struct Run<S> {
 /// Runs one form over a plan from a starting state and stage.
 ///
 /// # Departures   A rise above a switching temperature that begins and ends between two
-/// breakpoints is not seen; the breakpoints are at most minutes apart.
+/// breakpoints is not seen; during the overload they are a minute apart.
 pub fn simulate<F: Form>(
     form: &F,
     plan: &Plan<'_>,

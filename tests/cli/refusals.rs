@@ -134,11 +134,10 @@ fn a_short_history_is_not_a_clean_go() {
 #[test]
 fn a_preload_takes_the_hottest_state_that_the_controls_allow() {
     let folder = scratch("hottest");
-    let mut rows = "minute,load_pu,ambient_c\n".to_owned();
-    for minute in (-900..=-180).step_by(120) {
-        rows += &format!("{minute},0.3,20\n");
-    }
-    let history = written(&folder, "history.csv", rows + "-60,0.7,20\n");
+    let calm: Vec<String> =
+        (-900..=-180).step_by(120).map(|minute| format!("{minute},0.3,20\n")).collect();
+    let rows = format!("minute,load_pu,ambient_c\n{}-60,0.7,20\n", calm.concat());
+    let history = written(&folder, "history.csv", rows);
     let top_oil = |before: &[&str]| {
         let flags = [
             "--load",

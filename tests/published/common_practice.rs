@@ -3,10 +3,10 @@
 use super::printed::{assert_within, rows};
 use bubblemargin::assessment::assess;
 use bubblemargin::assessment::case::{Case, Request, StartFrom};
-use bubblemargin::assessment::evaluation::Plant;
+use bubblemargin::assessment::plant::Plant;
 use bubblemargin::bubbling::inception::inception;
 use bubblemargin::bubbling::{Conditions, fessler};
-use bubblemargin::loading::load::Loading;
+use bubblemargin::loading::load::Proposal;
 use bubblemargin::quantities::{GasPercent, MoisturePercent, Pascals, STANDARD_ATMOSPHERE_PA};
 use bubblemargin::rules::finding::Severity;
 use bubblemargin::rules::limits::{LimitSet, usual_set};
@@ -84,8 +84,10 @@ fn two_per_cent_bubbles_below_the_short_emergency_hot_spot() {
     }
 }
 
-/// An invented unit with nothing else to object to.
+/// An invented unit with nothing else to object to, whose one moisture figure lies so much lower
+/// that `water_percent` is what counts: its one-sided 95 % bound.
 fn profile(water_percent: f64) -> String {
+    let measured_percent = water_percent - 1.645 * 0.05;
     format!(
         "unit: invented
 size_class: medium
@@ -100,7 +102,7 @@ thermal:
 oil: {{ preservation: sealed, altitude_m: 0, head_above_hot_spot_m: 0 }}
 gas: {{ total_percent: 1.0 }}
 moisture:
-  - {{ method: paper-sample, percent: {water_percent}, std: 0.02, date: 2026-01-01 }}
+  - {{ method: paper-sample, percent: {measured_percent}, std: 0.05, date: 2026-01-01 }}
 accessories:
   {{ bushings_pu: 2, tap_changer_pu: 2, cable_box_pu: 2, current_transformers_pu: 2 }}
 condition:
@@ -118,12 +120,16 @@ fn case(water_percent: f64, load_pu: f64) -> Case {
         limits: limits.unwrap(),
         unit,
         request: Request {
-            loading: Loading::constant(load_pu, SHORT_MIN, 0.9).unwrap(),
+            loading: Proposal::constant(load_pu, SHORT_MIN)
+                .unwrap()
+                .followed_by(None, 0.9)
+                .unwrap(),
             start: StartFrom::Preload(0.9),
             ambient: AmbientLine::constant(30.0),
             top_oil_c: None,
             stage: None,
             cooling_lost_at_min: None,
+            forecast_until_min: None,
             condition: Condition::default(),
         },
         local: None,
@@ -165,6 +171,9 @@ fn a_short_emergency_hot_spot_is_refused_from_two_per_cent_on() {
         // A tenth of a kelvin: the load was found for this temperature.
         assert_within(0.1, peak.hot_spot_c, emergency_c, "hot spot");
         assert!(peak.hot_spot_at_min <= SHORT_MIN);
+        let counting = found.bubbling.counting_moisture_percent.unwrap();
+        // Rounding of the sum and difference only.
+        assert_within(1e-9, counting, water_percent, "counting moisture");
         let stops = found.findings.iter();
         let stops = stops.filter(|finding| finding.severity == Severity::Stop);
         let codes: Vec<String> = stops.map(|finding| finding.code.to_string()).collect();

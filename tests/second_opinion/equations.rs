@@ -1,24 +1,19 @@
-//! The differential equations of both forms, written again from the standards and solved by a
-//! general-purpose ODE library.
+//! The differential equations of both forms, written again from the standards, and a
+//! general-purpose ODE library that solves them.
 //!
-//! Nothing here calls a formula of the crate under test; only its plain data (stages and how
-//! they are controlled) is shared. The solver never steps across a discontinuity: every piece
-//! lies between two load steps, ambient knots or stage changes.
+//! Nothing here calls a formula of the crate under test; only the plain data of a stage is
+//! shared.
 
-use bubblemargin::thermal::cooling::{Control, Cooling, Sensor, Stage};
-use ode_solvers::{Dop853, OutputType, System, Vector3};
+use bubblemargin::thermal::cooling::Stage;
+use ode_solvers::{Dopri5, OutputType, System, Vector3};
 
 /// IEC: top oil in °C and the two parts of the gradient in K. IEEE: rise of the top oil and
 /// gradient, both in K, and a nought.
 pub(crate) type State = Vector3<f64>;
 
-/// Local error allowed per step, relative and absolute: seven digits beyond the 0.01 K that
-/// the trajectories are held to.
-const SOLVER_TOLERANCE: f64 = 1.0e-10;
-/// Stage changes are located to this, min.
-const EVENT_MIN: f64 = 1.0e-7;
-/// Longest piece, min, so that a stage change and its return are not missed.
-const LONGEST_PIECE_MIN: f64 = 1.0;
+/// Local error allowed per step, relative and absolute: five digits beyond the 0.01 K that the
+/// trajectories are held to.
+const SOLVER_TOLERANCE: f64 = 1.0e-9;
 
 /// Whose equations.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -29,43 +24,18 @@ pub(crate) enum Equations {
     Ieee,
 }
 
-/// A transformer, what is imposed on it, and whose equations describe it.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct Model<'a> {
-    pub(crate) equations: Equations,
-    /// Added to the ultimate oil rise, K.
-    pub(crate) added_rise_k: f64,
-    pub(crate) cooling: &'a Cooling,
-    /// Load steps, (min, pu).
-    pub(crate) load: &'a [(f64, f64)],
-    /// Ambient knots, (min, °C).
-    pub(crate) ambient: &'a [(f64, f64)],
-}
-
-/// Where a solution has got to.
-#[derive(Debug, Clone, Copy)]
-pub(crate) struct Front {
-    pub(crate) minute: f64,
-    pub(crate) state: State,
-    pub(crate) stage: usize,
-    /// How often the stage has changed.
-    pub(crate) changes: usize,
-    load_pu: f64,
-    oil_tau_min: f64,
-}
-
 /// The equations with constant coefficients between two discontinuities.
 #[derive(Debug, Clone, Copy)]
-struct Piece {
-    equations: Equations,
-    oil_rise_k: f64,
-    gradient_k: f64,
-    k21: f64,
-    oil_tau_min: f64,
-    gradient_tau_min: f64,
-    slow_gradient_tau_min: f64,
-    ambient_c: f64,
-    ambient_per_min: f64,
+pub(crate) struct Piece {
+    pub(crate) equations: Equations,
+    pub(crate) oil_rise_k: f64,
+    pub(crate) gradient_k: f64,
+    pub(crate) k21: f64,
+    pub(crate) oil_tau_min: f64,
+    pub(crate) gradient_tau_min: f64,
+    pub(crate) slow_gradient_tau_min: f64,
+    pub(crate) ambient_c: f64,
+    pub(crate) ambient_per_min: f64,
 }
 
 impl System<f64, State> for Piece {
@@ -90,209 +60,55 @@ impl System<f64, State> for Piece {
 }
 
 impl Piece {
-    fn flow(self, from: State, minutes: f64) -> State {
+    /// Dormand and Prince's method of order 5. The library's method of order 8 is no use where
+    /// the equations depend on time: as of version 0.6.2 its node c12 is 0 instead of 1.
+    pub(crate) fn flow(self, from: State, minutes: f64) -> State {
         if minutes <= 0.0 {
             return from;
         }
         let tolerance = SOLVER_TOLERANCE;
-        let mut solver = Dop853::new(self, 0.0, minutes, minutes, from, tolerance, tolerance);
+        let mut solver = Dopri5::new(self, 0.0, minutes, minutes, from, tolerance, tolerance);
         solver.set_output(OutputType::Sparse);
         solver.integrate().expect("the solver reaches the end");
         *solver.y_out().last().expect("a last state")
     }
 }
 
-impl Model<'_> {
+impl Equations {
     /// The state after a long time at one load.
-    pub(crate) fn steady(&self, stage: usize, load_pu: f64, ambient_c: f64) -> State {
-        let stage = &self.cooling.stages[stage];
-        let oil_rise_k = self.ultimate_oil_rise_k(stage, load_pu) + self.added_rise_k;
+    pub(crate) fn steady(
+        self,
+        stage: &Stage,
+        load_pu: f64,
+        added_rise_k: f64,
+        ambient_c: f64,
+    ) -> State {
+        let oil_rise_k = self.ultimate_oil_rise_k(stage, load_pu) + added_rise_k;
         let gradient_k = self.ultimate_gradient_k(stage, load_pu);
-        match self.equations {
-            Equations::Iec => State::new(
+        match self {
+            Self::Iec => State::new(
                 ambient_c + oil_rise_k,
                 stage.iec.k21 * gradient_k,
                 (stage.iec.k21 - 1.0) * gradient_k,
             ),
-            Equations::Ieee => State::new(oil_rise_k, gradient_k, 0.0),
+            Self::Ieee => State::new(oil_rise_k, gradient_k, 0.0),
         }
     }
 
-    /// A solution that begins in this state and stage.
-    pub(crate) fn begin(&self, minute: f64, state: State, stage: usize) -> Front {
-        let load_pu = self.load_pu(minute);
-        let mut front = Front {
-            minute,
-            state,
-            stage,
-            changes: 0,
-            load_pu,
-            oil_tau_min: self.oil_tau_min(&self.cooling.stages[stage], load_pu, &state),
-        };
-        self.change_stage(&mut front);
-        front
-    }
-
-    /// Carries a solution on, piece by piece.
-    pub(crate) fn advance(&self, front: &mut Front, until_min: f64) {
-        while front.minute < until_min {
-            let load_pu = self.load_pu(front.minute);
-            if load_pu.to_bits() != front.load_pu.to_bits() {
-                front.load_pu = load_pu;
-                self.retune(front);
-            }
-            self.change_stage(front);
-            let end_min = self.piece_ends(front.minute, until_min);
-            self.cross(front, end_min);
+    /// Top oil and hot spot, °C.
+    pub(crate) fn temperatures_c(self, state: &State, ambient_c: f64) -> (f64, f64) {
+        match self {
+            Self::Iec => (state[0], state[0] + state[1] - state[2]),
+            Self::Ieee => (ambient_c + state[0], ambient_c + state[0] + state[1]),
         }
-    }
-
-    /// Top oil, °C.
-    pub(crate) fn top_oil_c(&self, front: &Front) -> f64 {
-        self.temperatures_c(&front.state, self.ambient_c(front.minute)).0
-    }
-
-    /// Hot spot, °C.
-    pub(crate) fn hot_spot_c(&self, front: &Front) -> f64 {
-        self.temperatures_c(&front.state, self.ambient_c(front.minute)).1
-    }
-
-    /// Ambient on straight lines between knots, level outside them, °C.
-    pub(crate) fn ambient_c(&self, minute: f64) -> f64 {
-        let first = self.ambient[0];
-        if minute <= first.0 {
-            return first.1;
-        }
-        for pair in self.ambient.windows(2) {
-            let (left, right) = (pair[0], pair[1]);
-            if minute < right.0 {
-                let share = (minute - left.0) / (right.0 - left.0);
-                return left.1 + share * (right.1 - left.1);
-            }
-        }
-        self.ambient[self.ambient.len() - 1].1
-    }
-
-    /// Each load holds until the next one.
-    fn load_pu(&self, minute: f64) -> f64 {
-        let mut load_pu = self.load[0].1;
-        for step in self.load {
-            if step.0 <= minute {
-                load_pu = step.1;
-            }
-        }
-        load_pu
-    }
-
-    /// The next discontinuity, or the end of the longest piece.
-    fn piece_ends(&self, minute: f64, until_min: f64) -> f64 {
-        let knots = self.load.iter().chain(self.ambient).map(|knot| knot.0);
-        let ahead = knots.chain(self.cooling.lost_at_min);
-        let ahead = ahead.filter(|knot| *knot > minute);
-        ahead.fold(until_min.min(minute + LONGEST_PIECE_MIN), f64::min)
-    }
-
-    /// Solves to the end of a piece, or to the stage change inside it.
-    fn cross(&self, front: &mut Front, end_min: f64) {
-        let piece = self.piece(front, end_min);
-        let length_min = end_min - front.minute;
-        let wants = |state: &State, elapsed_min: f64| {
-            let ambient_c = piece.ambient_c + piece.ambient_per_min * elapsed_min;
-            self.wanted(front.stage, front.minute, state, ambient_c)
-        };
-        let end = piece.flow(front.state, length_min);
-        if wants(&end, length_min).is_none() {
-            front.state = end;
-            front.minute = end_min;
-            return;
-        }
-        let (mut before, mut after) = (0.0, length_min);
-        while after - before > EVENT_MIN {
-            let middle = f64::midpoint(before, after);
-            if wants(&piece.flow(front.state, middle), middle).is_some() {
-                after = middle;
-            } else {
-                before = middle;
-            }
-        }
-        let at_end = length_min - after < EVENT_MIN;
-        front.state = piece.flow(front.state, after);
-        front.minute = if at_end { end_min } else { front.minute + after };
-        self.change_stage(front);
-    }
-
-    fn change_stage(&self, front: &mut Front) {
-        let ambient_c = self.ambient_c(front.minute);
-        while let Some(next) = self.wanted(front.stage, front.minute, &front.state, ambient_c) {
-            front.stage = next;
-            front.changes += 1;
-            self.retune(front);
-        }
-    }
-
-    /// The stage that should follow; start and stop lie apart, so this comes to rest.
-    fn wanted(&self, stage: usize, minute: f64, state: &State, ambient_c: f64) -> Option<usize> {
-        if self.cooling.lost_at_min.is_some_and(|lost| lost <= minute) {
-            return if stage > 0 { Some(0) } else { None };
-        }
-        if matches!(self.cooling.control, Control::Fixed(_)) {
-            return None;
-        }
-        let (top_oil_c, hot_spot_c) = self.temperatures_c(state, ambient_c);
-        let sensed = |sensor: Sensor| {
-            if sensor == Sensor::TopOil { top_oil_c } else { hot_spot_c }
-        };
-        let stages = &self.cooling.stages;
-        if let Some(next) = stages.get(stage + 1).and_then(|next| next.switching)
-            && sensed(next.sensor) >= next.start_c
-        {
-            return Some(stage + 1);
-        }
-        if let Some(own) = stages[stage].switching
-            && stage > 0
-            && sensed(own.sensor) <= own.stop_c
-        {
-            return Some(stage - 1);
-        }
-        None
-    }
-
-    fn temperatures_c(&self, state: &State, ambient_c: f64) -> (f64, f64) {
-        match self.equations {
-            Equations::Iec => (state[0], state[0] + state[1] - state[2]),
-            Equations::Ieee => (ambient_c + state[0], ambient_c + state[0] + state[1]),
-        }
-    }
-
-    fn piece(&self, front: &Front, end_min: f64) -> Piece {
-        let stage = &self.cooling.stages[front.stage];
-        let iec = &stage.iec;
-        let (from_c, to_c) = (self.ambient_c(front.minute), self.ambient_c(end_min));
-        Piece {
-            equations: self.equations,
-            oil_rise_k: self.ultimate_oil_rise_k(stage, front.load_pu) + self.added_rise_k,
-            gradient_k: self.ultimate_gradient_k(stage, front.load_pu),
-            k21: iec.k21,
-            oil_tau_min: front.oil_tau_min,
-            gradient_tau_min: match self.equations {
-                Equations::Iec => iec.k22 * iec.winding_time_constant_min,
-                Equations::Ieee => stage.ieee.winding_time_constant_min,
-            },
-            slow_gradient_tau_min: iec.oil_time_constant_min / iec.k22,
-            ambient_c: from_c,
-            ambient_per_min: (to_c - from_c) / (end_min - front.minute),
-        }
-    }
-
-    fn retune(&self, front: &mut Front) {
-        let stage = &self.cooling.stages[front.stage];
-        front.oil_tau_min = self.oil_tau_min(stage, front.load_pu, &front.state);
     }
 
     /// IEC: k11·τo. IEEE: τTO, or if wanted τTO,R·(u − i)/(u^(1/n) − i^(1/n)).
-    fn oil_tau_min(&self, stage: &Stage, load_pu: f64, state: &State) -> f64 {
+    ///
+    /// `initial_rise_k` is the oil rise without what is added to it.
+    pub(crate) fn oil_tau_min(self, stage: &Stage, load_pu: f64, initial_rise_k: f64) -> f64 {
         let rated_min = stage.ieee.oil_time_constant_min;
-        if self.equations == Equations::Iec {
+        if self == Self::Iec {
             return stage.iec.k11 * stage.iec.oil_time_constant_min;
         }
         if !stage.ieee.correct_time_constant {
@@ -300,7 +116,7 @@ impl Model<'_> {
         }
         let per_rated = |rise_k: f64| rise_k / stage.nameplate.top_oil_rise_k;
         let u = per_rated(self.ultimate_oil_rise_k(stage, load_pu));
-        let i = per_rated(state[0] - self.added_rise_k).max(0.0);
+        let i = per_rated(initial_rise_k).max(0.0);
         // At u = i nothing moves, so any time constant will do.
         if (u - i).abs() < 1.0e-9 {
             return rated_min;
@@ -310,21 +126,21 @@ impl Model<'_> {
     }
 
     /// [(1 + K²R)/(1 + R)]^x·Δθor, with n for x in the IEEE form.
-    fn ultimate_oil_rise_k(&self, stage: &Stage, load_pu: f64) -> f64 {
+    pub(crate) fn ultimate_oil_rise_k(self, stage: &Stage, load_pu: f64) -> f64 {
         let k = load_pu / stage.rating_pu;
         let r = stage.nameplate.loss_ratio;
-        let exponent = match self.equations {
-            Equations::Iec => stage.iec.x,
-            Equations::Ieee => stage.ieee.n,
+        let exponent = match self {
+            Self::Iec => stage.iec.x,
+            Self::Ieee => stage.ieee.n,
         };
         ((1.0 + k.powi(2) * r) / (1.0 + r)).powf(exponent) * stage.nameplate.top_oil_rise_k
     }
 
     /// K^y·Δθhr, with 2m for y in the IEEE form.
-    fn ultimate_gradient_k(&self, stage: &Stage, load_pu: f64) -> f64 {
-        let exponent = match self.equations {
-            Equations::Iec => stage.iec.y,
-            Equations::Ieee => 2.0 * stage.ieee.m,
+    pub(crate) fn ultimate_gradient_k(self, stage: &Stage, load_pu: f64) -> f64 {
+        let exponent = match self {
+            Self::Iec => stage.iec.y,
+            Self::Ieee => 2.0 * stage.ieee.m,
         };
         (load_pu / stage.rating_pu).powf(exponent) * stage.nameplate.hot_spot_gradient_k
     }

@@ -1,0 +1,246 @@
+//! The JSON of the demonstration case against an independent computation of all of it: both
+//! thermal forms by an ODE solver, pressure and inception temperature written again.
+//!
+//! Sources: IEC 60076-7 and IEEE C57.91 clause 7 for the temperatures, ISO 2533 and hydrostatics
+//! for the pressure, Oommen–Lindgren and Fessler for the inception temperature. Taken from the
+//! program and not computed again: the profile as read, and the moisture that counts.
+
+#![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
+
+#[path = "second_opinion/equations.rs"]
+mod equations;
+#[path = "json_second_opinion/recomputed.rs"]
+mod recomputed;
+#[path = "second_opinion/solution.rs"]
+mod solution;
+
+use bubblemargin::assessment::assess;
+use bubblemargin::assessment::case::{Case, Request, StartFrom};
+use bubblemargin::input::table::Zero;
+use bubblemargin::loading::ambient;
+use bubblemargin::loading::history::History;
+use bubblemargin::loading::load::Proposal;
+use bubblemargin::report::json;
+use bubblemargin::rules::limits::{LimitSet, usual_set};
+use bubblemargin::unit::Condition;
+use bubblemargin::unit::defaults::Catalogue;
+use bubblemargin::unit::validate::read_unit;
+use equations::Equations;
+use recomputed::{after_history, cooling, inception_c, peaks_c, pressure_pa, solve};
+use serde_json::Value;
+
+/// What every figure of the answer is held to, K: twice what the trajectories are held to.
+const AGREES_WITHIN_K: f64 = 0.02;
+/// Default margin below which the answer is no-go, K. Common practice, no source.
+const REQUIRED_K: f64 = 10.0;
+/// IEC 60076-7 long-time emergency, medium power transformers: load, hot spot, top oil.
+const CEILINGS: (f64, f64, f64) = (1.5, 140.0, 115.0);
+/// The demonstration case, read as the command line reads it.
+fn demo() -> Case {
+    demo_after(include_str!("../demo-data/history/afternoon.csv"))
+}
+
+/// The same after another history.
+fn demo_after(history: &str) -> Case {
+    let catalogue = Catalogue::embedded();
+    let unit = include_str!("../demo-data/units/fellmoor-t2.yaml");
+    let unit = read_unit("unit", unit, &catalogue).unwrap();
+    let mut zero = Zero(None);
+    let loading = include_str!("../demo-data/loading/evening-transfer.csv");
+    let loading = Proposal::from_csv("loading", loading, unit.rated_mva, &mut zero).unwrap();
+    let history = History::from_csv("history", history, unit.rated_mva, &mut zero).unwrap();
+    let loading = loading.followed_by(None, history.load.at(0.0)).unwrap();
+    let ambient = include_str!("../demo-data/ambient/warm-evening.csv");
+    let ambient = ambient::from_csv("ambient", ambient, loading.end_min, &mut zero).unwrap();
+    let set = usual_set(loading.end_min);
+    let limits = LimitSet::named(set, unit.size_class, loading.end_min, &catalogue).unwrap();
+    Case {
+        request: Request {
+            loading,
+            start: StartFrom::History(history),
+            top_oil_c: None,
+            stage: None,
+            cooling_lost_at_min: None,
+            // The reader adds a knot for what comes after the forecast.
+            forecast_until_min: ambient.knots().iter().rev().nth(1).map(|knot| knot.0),
+            ambient,
+            condition: Condition::default(),
+        },
+        unit,
+        limits,
+        local: None,
+        inputs_sha256: String::new(),
+    }
+}
+
+fn answer(case: &Case) -> Value {
+    serde_json::from_str(&json::pretty(&assess(case)).unwrap()).unwrap()
+}
+
+/// A number in the answer; NaN, which agrees with nothing, where there is none.
+fn number(answer: &Value, pointer: &str) -> f64 {
+    answer.pointer(pointer).and_then(Value::as_f64).unwrap_or(f64::NAN)
+}
+
+/// A NaN on either side fails.
+#[track_caller]
+fn assert_close(ours: f64, theirs: f64, what: &str) {
+    let apart = (ours - theirs).abs();
+    assert!(apart <= AGREES_WITHIN_K, "{what}: {ours} and {theirs}");
+}
+
+/// Compares one form's columns of the trace, from the first row to the last.
+fn check_columns(case: &Case, answer: &Value, equations: Equations, names: [&str; 2]) {
+    let trace = answer["trace"].as_array().unwrap();
+    assert!(trace.len() > 240, "every minute of the overload, and after it");
+    let minutes = trace.iter().map(|row| number(row, "/min"));
+    let mut rows = trace.iter();
+    solve(case, equations, case.request.loading.load.steps(), minutes, |minute, oil_c, hot_c| {
+        let row = rows.next().unwrap();
+        for (name, theirs) in names.into_iter().zip([oil_c, hot_c]) {
+            let what = format!("{name} at {minute} min");
+            assert_close(number(row, &format!("/{name}")), theirs, &what);
+        }
+    });
+}
+
+fn check_trace(case: &Case) {
+    let answer = answer(case);
+    check_columns(case, &answer, Equations::Iec, ["top_oil_iec_c", "hot_spot_iec_c"]);
+    check_columns(case, &answer, Equations::Ieee, ["top_oil_ieee_c", "hot_spot_ieee_c"]);
+}
+
+#[test]
+fn every_row_of_the_trace_agrees_with_an_ode_solver() {
+    check_trace(&demo());
+}
+
+/// So that the comparison above covers fans that start and stop.
+#[test]
+fn the_demonstration_history_starts_and_stops_the_fans() {
+    let case = demo();
+    for equations in [Equations::Iec, Equations::Ieee] {
+        let front = after_history(&case, &cooling(&case), equations);
+        assert!(front.changes > 1, "{} changes of stage", front.changes);
+    }
+}
+
+/// A short history remembers what it began with: fans off; on; on or about to start; in cycles.
+#[test]
+fn the_trace_agrees_after_a_history_of_an_hour() {
+    for (load, ambient) in [(0.4, 10), (0.9, 28), (0.65, 28), (0.6, 15)] {
+        let rows = format!("-60,{load},{ambient}\n-30,0.3,{ambient}\n");
+        check_trace(&demo_after(&format!("minute,load_pu,ambient_c\n{rows}")));
+    }
+}
+
+#[test]
+fn the_trace_agrees_when_fans_are_lost_on_a_sample() {
+    let mut case = demo();
+    case.request.cooling_lost_at_min = Some(20.0);
+    check_trace(&case);
+}
+
+/// During the overload samples stand a minute apart, long after it half an hour.
+#[test]
+fn the_trace_agrees_when_fans_are_lost_between_two_samples() {
+    for lost_at_min in [20.5, 712.0] {
+        let mut case = demo();
+        case.request.cooling_lost_at_min = Some(lost_at_min);
+        check_trace(&case);
+    }
+}
+
+/// The columns that a reader looks at are the hotter form's.
+#[test]
+fn the_trace_shows_the_hotter_form() {
+    let answer = answer(&demo());
+    for row in answer["trace"].as_array().unwrap() {
+        for name in ["top_oil", "hot_spot"] {
+            let of = |form: &str| number(row, &format!("/{name}{form}_c"));
+            let hotter = of("_iec").max(of("_ieee"));
+            assert_close(of(""), hotter, name);
+        }
+    }
+}
+
+#[test]
+fn peak_and_margins_agree_with_an_independent_computation() {
+    let case = demo();
+    let answer = answer(&case);
+    let (top_oil_c, hot_spot_c) = peaks_c(&case, case.request.loading.load.steps());
+    assert_close(number(&answer, "/peak/hot_spot_c"), hot_spot_c, "peak hot spot");
+    assert_close(number(&answer, "/peak/top_oil_c"), top_oil_c, "peak top oil");
+    let pressure = number(&answer, "/bubbling/pressure_pa");
+    // A pascal moves the inception temperature by a quarter of a millikelvin.
+    assert!((pressure - pressure_pa(&case)).abs() < 1.0, "{pressure} Pa");
+    for (moisture, inception, margin) in [
+        ("counting_moisture_percent", "inception_c", "margin_low_k"),
+        ("best_moisture_percent", "inception_best_c", "margin_k"),
+    ] {
+        let of = |name: &str| number(&answer, &format!("/bubbling/{name}"));
+        let theirs_c = inception_c(&case, of(moisture));
+        assert_close(of(inception), theirs_c, inception);
+        assert_close(of(margin), theirs_c - hot_spot_c, margin);
+    }
+}
+
+#[test]
+fn the_verdict_follows_from_the_independent_computation() {
+    let case = demo();
+    let answer = answer(&case);
+    let load = case.request.loading.load.steps();
+    let (top_oil_c, hot_spot_c) = peaks_c(&case, load);
+    let moisture = number(&answer, "/bubbling/counting_moisture_percent");
+    let margin_k = inception_c(&case, moisture) - hot_spot_c;
+    let highest_pu = load.iter().map(|step| step.1).fold(0.0, f64::max);
+    let within = highest_pu <= CEILINGS.0 && hot_spot_c <= CEILINGS.1 && top_oil_c <= CEILINGS.2;
+    let forbidden = !within || margin_k < REQUIRED_K;
+    assert_eq!(answer["verdict"] == "no-go", forbidden, "margin {margin_k} K");
+}
+
+/// The margin at the demonstration load scaled until its greatest step is `greatest_pu`, K.
+fn margin_at_k(case: &Case, moisture: f64, greatest_pu: f64) -> f64 {
+    let loading = &case.request.loading;
+    let factor = greatest_pu / case.greatest_load_pu();
+    let scale = |step: &(f64, f64)| {
+        let during = step.0 < loading.end_min;
+        (step.0, if during { step.1 * factor } else { step.1 })
+    };
+    let load: Vec<(f64, f64)> = loading.load.steps().iter().map(scale).collect();
+    inception_c(case, moisture) - peaks_c(case, &load).1
+}
+
+/// In the demonstration case nothing but bubbling governs the largest load.
+#[test]
+fn the_largest_load_is_where_the_independent_margin_is_used_up() {
+    let case = demo();
+    let answer = answer(&case);
+    let largest_pu = number(&answer, "/largest_load_pu");
+    let moisture = number(&answer, "/bubbling/counting_moisture_percent");
+    let kept_k = margin_at_k(&case, moisture, largest_pu);
+    assert!(kept_k >= REQUIRED_K - AGREES_WITHIN_K, "{kept_k} K at {largest_pu} pu");
+    // A thousandth of a per unit more costs about a tenth of a kelvin.
+    let lost_k = margin_at_k(&case, moisture, largest_pu + 0.001);
+    assert!(lost_k < REQUIRED_K, "{lost_k} K just above {largest_pu} pu");
+}
+
+/// The case reaches its first limit, bubbling, while its first load is still on.
+#[test]
+fn the_time_to_the_limit_is_when_the_independent_margin_is_used_up() {
+    let case = demo();
+    let answer = answer(&case);
+    let moisture = number(&answer, "/bubbling/counting_moisture_percent");
+    let reached_min = number(&answer, "/time_to_limit_min");
+    let load = case.request.loading.load.steps();
+    let mut hotter_c = f64::MIN;
+    for equations in [Equations::Iec, Equations::Ieee] {
+        solve(&case, equations, load, [reached_min], |_, _, hot_c| {
+            hotter_c = hotter_c.max(hot_c);
+        });
+    }
+    let apart_k = hotter_c - (inception_c(&case, moisture) - REQUIRED_K);
+    // Between two samples a minute apart the program draws a straight line; the hot spot bends
+    // away from it by an eighth of its second derivative, here less than this.
+    assert!(apart_k.abs() <= 0.01, "{apart_k} K off the limit at {reached_min} min");
+}

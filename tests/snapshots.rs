@@ -1,0 +1,76 @@
+//! Snapshots of every text people read. A change here is a change of what they see: look at it.
+
+#![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
+
+use assert_cmd::Command;
+
+fn stdout(arguments: &[&str]) -> String {
+    let output = Command::cargo_bin("bubblemargin")
+        .unwrap()
+        .args(arguments)
+        .env("NO_COLOR", "1")
+        .output()
+        .unwrap();
+    String::from_utf8(output.stdout).unwrap()
+}
+
+/// The hash changes with every profile file; what it is a hash of does not.
+fn check(unit: &str, flags: &[&str]) -> String {
+    let demo = ["check", unit];
+    let text = stdout(&[&demo, flags].concat());
+    let hash = text.lines().last().unwrap();
+    text.replace(hash, "[identity]")
+}
+
+const EVENING: [&str; 4] = [
+    "--loading",
+    "demo-data/loading/evening-transfer.csv",
+    "--ambient-file",
+    "demo-data/ambient/warm-evening.csv",
+];
+
+#[test]
+fn dry_unit_on_a_warm_evening() {
+    let flags = [&EVENING[..], &["--preload", "0.65"]].concat();
+    insta::assert_snapshot!(check("demo-data/units/fellmoor-t1.yaml", &flags));
+}
+
+#[test]
+fn wet_unit_on_a_warm_evening() {
+    let flags = [&EVENING[..], &["--preload", "0.65"]].concat();
+    insta::assert_snapshot!(check("demo-data/units/fellmoor-t2.yaml", &flags));
+}
+
+#[test]
+fn wet_unit_at_a_lower_load_under_local_rules() {
+    let flags = [
+        "--load",
+        "1.05",
+        "--for",
+        "2h",
+        "--history",
+        "demo-data/history/afternoon.csv",
+        "--ambient",
+        "25",
+        "--top-oil",
+        "61",
+        "--rules",
+        "profiles/rules/example.yaml",
+    ];
+    insta::assert_snapshot!(check("demo-data/units/fellmoor-t2.yaml", &flags));
+}
+
+#[test]
+fn help_of_the_program() {
+    insta::assert_snapshot!(stdout(&["--help"]));
+}
+
+#[test]
+fn help_of_check() {
+    insta::assert_snapshot!(stdout(&["check", "--help"]));
+}
+
+#[test]
+fn explanation_of_the_margin() {
+    insta::assert_snapshot!(stdout(&["explain", "bubbling-margin"]));
+}
