@@ -104,6 +104,8 @@ pub trait Form {
         ambient: Ramp,
         elapsed_min: f64,
     ) -> f64;
+    /// A state at least as hot as both, now and later under any load: part by part the hotter.
+    fn hotter_of(&self, one: &Self::State, other: &Self::State) -> Self::State;
     /// The same state with the oil hotter (or cooler, if negative) by `rise_k`.
     fn shifted(&self, state: &Self::State, rise_k: f64) -> Self::State;
 }

@@ -6,7 +6,7 @@ use crate::thermal::cooling::{Control, Cooling};
 use crate::thermal::iec::{Iec, IecState};
 use crate::thermal::ieee::{Ieee, IeeeState};
 use crate::thermal::schedule::{AmbientLine, LoadSteps, breakpoints};
-use crate::thermal::start::{Start, after_history, hottest, steady};
+use crate::thermal::start::{Settled, Start, after_history, settled};
 use crate::thermal::trajectory::{Peak, Plan, Run, Sample, simulate};
 use crate::unit::Thermal;
 
@@ -48,8 +48,9 @@ impl Starts {
 }
 
 /// A unit that is hotter than its model has a cooling fault or a wrong profile: the difference
-/// is carried forward as an added rise. A cooler one earns no credit. Where the oil was not
-/// measured and no history is known, the hottest state that the controls allow is taken.
+/// is carried forward as an added rise. A cooler one earns no credit. Without a history the
+/// hottest gradients that the controls allow are taken, and without a measured top oil the
+/// hottest oil too.
 fn prepare<F: Form>(
     case: &Case,
     cooling: &Cooling,
@@ -59,28 +60,35 @@ fn prepare<F: Form>(
     let request = &case.request;
     let ambient_c = request.ambient.at(0.0);
     let before = before_the_overload(cooling);
-    let computed = match (&request.start, request.top_oil_c) {
-        (StartFrom::Preload(load_pu), Some(_)) => steady(plain, &before, *load_pu, ambient_c),
-        (StartFrom::Preload(load_pu), None) => hottest(plain, &before, *load_pu, ambient_c),
-        (StartFrom::History(history), _) => {
+    let settled = match &request.start {
+        StartFrom::Preload(load_pu) => settled(plain, &before, *load_pu, ambient_c),
+        StartFrom::History(history) => {
             let ambient = match &history.ambient {
                 Some(own) => own.continued(&request.ambient, 0.0),
                 None => request.ambient.clone(),
             };
-            after_history(plain, &before, &history.load, &ambient)
+            let end = after_history(plain, &before, &history.load, &ambient);
+            Settled { steady: end, hottest: end.state, coolest: end.state }
         }
     };
-    let computed_top_oil_c = plain.top_oil_c(&computed.state, ambient_c);
-    let difference_k = request.top_oil_c.map(|measured| measured - computed_top_oil_c);
-    let hotter_k = difference_k.unwrap_or(0.0).max(0.0);
+    let top_oil_c = |state: &F::State| plain.top_oil_c(state, ambient_c);
+    let hottest_c = top_oil_c(&settled.hottest);
+    let (computed_c, begins_c) = match request.top_oil_c {
+        None => (hottest_c, hottest_c),
+        Some(measured) => {
+            (top_oil_c(&settled.steady.state), measured.max(top_oil_c(&settled.coolest)))
+        }
+    };
+    let difference_k = request.top_oil_c.map(|measured| measured - computed_c);
     let stage = match cooling.control {
         Control::Fixed(stage) => stage,
-        Control::Automatic => computed.stage,
+        Control::Automatic => settled.steady.stage,
     };
+    let state = plain.shifted(&settled.hottest, begins_c - hottest_c);
     Prepared {
-        start: Start { state: plain.shifted(&computed.state, hotter_k), stage },
+        start: Start { state, stage },
         form: with_difference(difference_k),
-        computed_top_oil_c,
+        computed_top_oil_c: computed_c,
         difference_k,
     }
 }

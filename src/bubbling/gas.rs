@@ -45,9 +45,10 @@ pub fn total(report: &GasReport) -> Result<GasPercent, NotAQuantity> {
     GasPercent::new(report.iter().map(|(_, ppm)| ppm).sum::<f64>() / 1.0e4)
 }
 
-/// Whether a report holds the two gases that make up most of the total.
+/// Whether a report holds the two gases that make up most of the total. Zero is no measurement
+/// of them: no oil is without both.
 pub fn names_nitrogen_and_oxygen(report: &GasReport) -> bool {
-    ["N2", "O2"].iter().all(|needed| report.iter().any(|(gas, _)| gas == needed))
+    ["N2", "O2"].iter().all(|needed| report.iter().any(|(gas, ppm)| gas == needed && *ppm > 0.0))
 }
 
 /// Pressure that the dissolved gases exert together.

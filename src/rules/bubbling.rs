@@ -202,12 +202,14 @@ fn much_fault_gas(facts: &Facts<'_>) -> bool {
     report.into_iter().any(|(gas, ppm)| much(gas, *ppm))
 }
 
+/// A notice and no caution: otherwise less gas, which widens the margin, would give the graver
+/// verdict.
 fn little_gas(facts: &Facts<'_>) -> Option<Finding> {
     let gas = facts.unit.gas.as_ref().filter(|gas| gas.breathes)?;
     let total = gas.total.value();
     (total < LITTLE_GAS_PERCENT).then(|| {
         let text = "The oil breathes, but very little gas is stated.";
-        let finding = Finding::new(Code::GasImplausible, Severity::Caution, text);
+        let finding = Finding::new(Code::GasImplausible, Severity::Notice, text);
         finding.measured(total, "% by volume").limit(LITTLE_GAS_PERCENT, "% by volume")
     })
 }

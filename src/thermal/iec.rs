@@ -152,6 +152,15 @@ impl Form for Iec {
             - (drive.gradient_2_k - state.gradient_2_k) / drive.gradient_2_tau_min
     }
 
+    /// The second gradient is subtracted, so the smaller one is the hotter.
+    fn hotter_of(&self, one: &IecState, other: &IecState) -> IecState {
+        IecState {
+            top_oil_c: one.top_oil_c.max(other.top_oil_c),
+            gradient_1_k: one.gradient_1_k.max(other.gradient_1_k),
+            gradient_2_k: one.gradient_2_k.min(other.gradient_2_k),
+        }
+    }
+
     fn shifted(&self, state: &IecState, rise_k: f64) -> IecState {
         IecState { top_oil_c: state.top_oil_c + rise_k, ..*state }
     }

@@ -152,6 +152,13 @@ impl Form for Ieee {
             + (drive.gradient_k - state.gradient_k) / drive.gradient_tau_min
     }
 
+    fn hotter_of(&self, one: &IeeeState, other: &IeeeState) -> IeeeState {
+        IeeeState {
+            top_oil_rise_k: one.top_oil_rise_k.max(other.top_oil_rise_k),
+            gradient_k: one.gradient_k.max(other.gradient_k),
+        }
+    }
+
     fn shifted(&self, state: &IeeeState, rise_k: f64) -> IeeeState {
         IeeeState { top_oil_rise_k: state.top_oil_rise_k + rise_k, ..*state }
     }

@@ -15,74 +15,61 @@ pub struct Start<S> {
     pub stage: usize,
 }
 
-/// The state after a long time at one load and ambient.
-///
-/// Where the cooling stages would cycle (too hot for the weaker one, too cool for the
-/// stronger), the weaker stage is taken just at the temperature that starts the next:
-/// the hottest point of the cycle.
-pub fn steady<F: Form>(
-    form: &F,
-    cooling: &Cooling,
-    load_pu: f64,
-    ambient_c: f64,
-) -> Start<F::State> {
-    settled(form, cooling, load_pu, ambient_c, |_hotter| true)
+/// The states that the unit may be in after a long time at one load and ambient.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Settled<S> {
+    /// The steady state. Where the cooling stages would cycle (too hot for the weaker one, too
+    /// cool for the stronger), the weaker stage just at the temperature that starts the next.
+    pub steady: Start<S>,
+    /// A state at least as hot as every state that the controls allow: the steady one, and each
+    /// weaker stage just before the next one starts.
+    pub hottest: S,
+    /// The coolest state of the cycle, where the stages would cycle; else the steady state.
+    pub coolest: S,
 }
 
-/// The hottest state that the controls allow at one load and ambient: as [`steady`], but with
-/// the weaker stage still in service, just below the temperature that starts the next, where
-/// that is hotter than the stronger stage in its steady state.
-pub fn hottest<F: Form>(
+/// Goes up the stages while each is too hot for its controls.
+pub fn settled<F: Form>(
     form: &F,
     cooling: &Cooling,
     load_pu: f64,
     ambient_c: f64,
-) -> Start<F::State> {
-    settled(form, cooling, load_pu, ambient_c, |hotter| hotter)
-}
-
-/// Goes up the stages while each is too hot for its controls. `goes_up` says whether to go on to
-/// a stronger stage that would stay in service, told whether its oil is the hotter one.
-fn settled<F: Form>(
-    form: &F,
-    cooling: &Cooling,
-    load_pu: f64,
-    ambient_c: f64,
-    goes_up: impl Fn(bool) -> bool,
-) -> Start<F::State> {
+) -> Settled<F::State> {
     let at = |stage: usize| form.steady(&cooling.stages[stage], load_pu, ambient_c);
-    let mut stage = cooling.first();
-    let mut state = at(stage);
-    if cooling.control != Control::Automatic {
-        return Start { state, stage };
-    }
     let reading = |state: &F::State, sensor| match sensor {
         Sensor::TopOil => form.top_oil_c(state, ambient_c),
         Sensor::Winding => form.hot_spot_c(state, ambient_c),
     };
-    while let Some(switching) = cooling.stages.get(stage + 1).and_then(|next| next.switching) {
+    let mut cycle_k = 0.0;
+    let (mut stage, mut waiting) = (cooling.first(), None::<F::State>);
+    let mut state = at(stage);
+    let automatic = cooling.control == Control::Automatic;
+    let switching_to = |stage: usize| cooling.stages.get(stage).and_then(|stage| stage.switching);
+    while let Some(switching) = switching_to(stage + 1).filter(|_| automatic) {
         let excess_k = reading(&state, switching.sensor) - switching.start_c;
         if excess_k < 0.0 {
             break;
         }
         let about_to_start = form.shifted(&state, -excess_k);
+        let hotter = |known: F::State| form.hotter_of(&known, &about_to_start);
+        waiting = Some(waiting.map_or(about_to_start, hotter));
         let stronger = at(stage + 1);
-        let stays = reading(&stronger, switching.sensor) > switching.stop_c;
-        let hotter =
-            form.top_oil_c(&stronger, ambient_c) > form.top_oil_c(&about_to_start, ambient_c);
-        if !stays || !goes_up(hotter) {
-            return Start { state: about_to_start, stage };
+        if reading(&stronger, switching.sensor) <= switching.stop_c {
+            state = about_to_start;
+            cycle_k = switching.start_c - switching.stop_c;
+            break;
         }
         stage += 1;
         state = stronger;
     }
-    Start { state, stage }
+    let hottest = waiting.map_or(state, |waiting| form.hotter_of(&waiting, &state));
+    Settled { steady: Start { state, stage }, hottest, coolest: form.shifted(&state, -cycle_k) }
 }
 
 /// The state at minute 0 after a load and ambient history.
 ///
-/// The history itself must begin somewhere: it is given the [`hottest`] state of its own
-/// *highest* load. A short history is reported all the same.
+/// The history itself must begin somewhere: it is given the hottest state that the controls
+/// allow at its own *highest* load. A short history is reported all the same.
 pub fn after_history<F: Form>(
     form: &F,
     cooling: &Cooling,
@@ -91,7 +78,8 @@ pub fn after_history<F: Form>(
 ) -> Start<F::State> {
     let first = load.steps()[0].0;
     let greatest = load.greatest_between(first, 0.0);
-    let begin = hottest(form, cooling, greatest, ambient.at(first));
+    let begin = settled(form, cooling, greatest, ambient.at(first));
+    let begin = Start { state: begin.hottest, stage: begin.steady.stage };
     if first >= 0.0 {
         return begin;
     }

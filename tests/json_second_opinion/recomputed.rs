@@ -17,8 +17,8 @@ pub(crate) fn cooling(case: &Case) -> Cooling {
     Cooling { stages, control: Control::Automatic, lost_at_min: case.request.cooling_lost_at_min }
 }
 
-/// The hottest state at a load that the fans' controls allow: with fans, or without them at the
-/// temperature that starts them.
+/// A state at least as hot as every state at a load that the fans' controls allow: with fans, and
+/// without them at the temperature that starts them.
 fn hottest(model: &Model<'_>, minute: f64, load_pu: f64) -> Front {
     let ambient_c = model.ambient_c(minute);
     let without = model.steady(0, load_pu, ambient_c);
@@ -34,12 +34,14 @@ fn hottest(model: &Model<'_>, minute: f64, load_pu: f64) -> Front {
     let mut at_start = without;
     at_start[0] += switching.start_c - sensed_c;
     let about_to_start = model.begin(minute, at_start, 0);
-    let with = model.begin(minute, model.steady(1, load_pu, ambient_c), 1);
-    let stays = with.stage == 1;
-    if stays && model.top_oil_c(&with) > model.top_oil_c(&about_to_start) {
-        return with;
+    let mut with = model.begin(minute, model.steady(1, load_pu, ambient_c), 1);
+    if with.stage != 1 {
+        return about_to_start;
     }
-    about_to_start
+    // Part by part the hotter; the third part is subtracted.
+    let (one, other) = (about_to_start.state, with.state);
+    with.state = [one[0].max(other[0]), one[1].max(other[1]), one[2].min(other[2])].into();
+    with
 }
 
 /// The state at minute 0: the history, which itself begins in the hottest state of its own
