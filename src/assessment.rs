@@ -148,6 +148,8 @@ pub struct Bubbling {
     pub best_moisture_percent: Option<f64>,
     /// Holding factor of aged paper.
     pub holding_factor: f64,
+    /// Date of the gas sample.
+    pub gas_sampled: Option<String>,
     /// Total dissolved gas, % by volume.
     pub gas_percent: Option<f64>,
     /// Whether that is assumed.

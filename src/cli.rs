@@ -90,7 +90,7 @@ pub fn exit_code(verdict: Verdict) -> u8 {
 pub fn run(arguments: &Arguments) -> Result<u8, Failure> {
     let catalogue = || files::catalogue(arguments.profiles.as_deref());
     match &arguments.command {
-        Command::Check(check) => check::run(check, &catalogue()?),
+        Command::Check(check) => check::run(check, &catalogue()?, arguments.profiles.as_deref()),
         Command::Explain(explain) => explain::run(explain),
         Command::Validate(validate) => validate::run(validate, &catalogue()?),
         Command::Schema(schema) => schema::run(schema),

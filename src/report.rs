@@ -1,5 +1,6 @@
 //! An assessment rendered for people and programs. Rendering is pure, and rounding lives only here.
 
+mod answer;
 pub mod chart;
 pub mod json;
 pub mod text;

@@ -132,6 +132,8 @@ pub struct StageData {
     pub auxiliaries: Auxiliaries,
     /// Name of its set of typical constants.
     pub constants: String,
+    /// Whether that set is the user's and differs from the embedded one.
+    pub own_constants: bool,
     /// Keys whose values are typical for the cooling class and not the unit's own.
     pub typical: Vec<&'static str>,
 }
@@ -158,8 +160,8 @@ pub struct Gas {
     pub pressure: Pascals,
     /// Single gases as symbol and ppm, if reported.
     pub report: Vec<(String, f64)>,
-    /// Whether the oil breathes air or nitrogen, and so should hold much gas.
-    pub breathes: bool,
+    /// Whether less was stated than oil that breathes can be trusted to hold.
+    pub raised: bool,
     /// Why the total is assumed and not measured, if so.
     pub assumed: Option<String>,
     /// Date of the sample, as written.

@@ -2,11 +2,11 @@
 
 use super::case::{Case, StartFrom};
 use crate::thermal::Form;
-use crate::thermal::cooling::{Control, Cooling};
+use crate::thermal::cooling::{Control, Cooling, Stage};
 use crate::thermal::iec::{Iec, IecState};
 use crate::thermal::ieee::{Ieee, IeeeState};
 use crate::thermal::schedule::{AmbientLine, LoadSteps, breakpoints};
-use crate::thermal::start::{Settled, Start, after_history, settled};
+use crate::thermal::start::{Settled, Start, after_history, beginning, settled};
 use crate::thermal::trajectory::{Peak, Plan, Run, Sample, simulate};
 use crate::unit::Thermal;
 
@@ -48,43 +48,29 @@ impl Starts {
 }
 
 /// A unit that is hotter than its model has a cooling fault or a wrong profile: the difference
-/// is carried forward as an added rise. A cooler one earns no credit. Without a history the
-/// hottest gradients that the controls allow are taken, and without a measured top oil the
-/// hottest oil too.
+/// is carried forward as an added rise. A cooler one earns no credit. The hottest gradients that
+/// the past allows are taken, and without a measured top oil the hottest oil too; a measured one
+/// is held against the coolest, so that no doubt about the past can explain an excess away.
 fn prepare<F: Form>(
     case: &Case,
     cooling: &Cooling,
     plain: &F,
     with_difference: impl Fn(Option<f64>) -> F,
 ) -> Prepared<F> {
-    let request = &case.request;
-    let ambient_c = request.ambient.at(0.0);
-    let before = before_the_overload(cooling);
-    let settled = match &request.start {
-        StartFrom::Preload(load_pu) => settled(plain, &before, *load_pu, ambient_c),
-        StartFrom::History(history) => {
-            let ambient = match &history.ambient {
-                Some(own) => own.continued(&request.ambient, 0.0),
-                None => request.ambient.clone(),
-            };
-            let end = after_history(plain, &before, &history.load, &ambient);
-            Settled { steady: end, hottest: end.state, coolest: end.state }
-        }
-    };
+    let ambient_c = case.request.ambient.at(0.0);
+    let past = past(case, cooling, plain);
     let top_oil_c = |state: &F::State| plain.top_oil_c(state, ambient_c);
-    let hottest_c = top_oil_c(&settled.hottest);
-    let (computed_c, begins_c) = match request.top_oil_c {
+    let hottest_c = top_oil_c(&past.hottest);
+    let (computed_c, begins_c) = match case.request.top_oil_c {
         None => (hottest_c, hottest_c),
-        Some(measured) => {
-            (top_oil_c(&settled.steady.state), measured.max(top_oil_c(&settled.coolest)))
-        }
+        Some(measured) => (top_oil_c(&past.steady.state), measured.max(top_oil_c(&past.coolest))),
     };
-    let difference_k = request.top_oil_c.map(|measured| measured - computed_c);
+    let difference_k = case.request.top_oil_c.map(|measured| measured - computed_c);
     let stage = match cooling.control {
         Control::Fixed(stage) => stage,
-        Control::Automatic => settled.steady.stage,
+        Control::Automatic => past.steady.stage,
     };
-    let state = plain.shifted(&settled.hottest, begins_c - hottest_c);
+    let state = plain.shifted(&past.hottest, begins_c - hottest_c);
     Prepared {
         start: Start { state, stage },
         form: with_difference(difference_k),
@@ -93,17 +79,67 @@ fn prepare<F: Form>(
     }
 }
 
-/// A stronger stage that the operator states is in service now was not always so: before minute
-/// 0 its own temperatures started and stopped it, where the profile has them. The weakest stage
-/// counts for the past too.
-fn before_the_overload(cooling: &Cooling) -> Cooling {
-    let switches = cooling.stages.iter().skip(1).all(|stage| stage.switching.is_some());
-    let control = match cooling.control {
-        Control::Fixed(stage) if stage > 0 && switches => Control::Automatic,
-        Control::Fixed(stage) => Control::Fixed(stage),
-        Control::Automatic => Control::Automatic,
-    };
-    Cooling { control, lost_at_min: None, ..cooling.clone() }
+/// The states that the unit may be in at minute 0.
+fn past<F: Form>(case: &Case, cooling: &Cooling, plain: &F) -> Settled<F::State> {
+    let request = &case.request;
+    let before = Before::of(cooling);
+    match &request.start {
+        StartFrom::Preload(load_pu) => {
+            let settled_with =
+                |cooling: &Cooling| settled(plain, cooling, *load_pu, request.ambient.at(0.0));
+            let weak = settled_with(&before.weakest);
+            let settled = settled_with(&before.strongest);
+            Settled { hottest: plain.hotter_of(&weak.hottest, &settled.hottest), ..settled }
+        }
+        StartFrom::History(history) => {
+            let ambient = match &history.ambient {
+                Some(own) => own.continued(&request.ambient, 0.0),
+                None => request.ambient.clone(),
+            };
+            let ends = |cooling: &Cooling, hottest: bool| {
+                let begin = beginning(plain, cooling, &history.load, &ambient, hottest);
+                after_history(plain, cooling, &history.load, &ambient, begin)
+            };
+            let (hot, cool) = (ends(&before.weakest, true), ends(&before.strongest, false));
+            let stage = hot.stage.min(cool.stage);
+            let steady = Start { state: cool.state, stage };
+            let hottest = plain.hotter_of(&hot.state, &cool.state);
+            Settled { steady, hottest, coolest: cool.state }
+        }
+    }
+}
+
+/// The cooling before minute 0: the least and the most that may have been in service. They
+/// differ where a stage is stated for now and nothing says when it was started.
+struct Before {
+    weakest: Cooling,
+    strongest: Cooling,
+}
+
+impl Before {
+    /// Stages above a stated one are not credited to the past either; stages up to it started
+    /// and stopped by their own temperatures, where the profile has them.
+    fn of(cooling: &Cooling) -> Self {
+        let with = |stages: &[Stage], control| Cooling {
+            stages: stages.to_vec(),
+            control,
+            lost_at_min: None,
+        };
+        let Control::Fixed(stage) = cooling.control else {
+            let automatic = with(&cooling.stages, Control::Automatic);
+            return Self { weakest: automatic.clone(), strongest: automatic };
+        };
+        let stages = &cooling.stages[..=stage];
+        let switches = stages.iter().skip(1).all(|stage| stage.switching.is_some());
+        if stage > 0 && switches {
+            let automatic = with(stages, Control::Automatic);
+            return Self { weakest: automatic.clone(), strongest: automatic };
+        }
+        Self {
+            weakest: with(stages, Control::Fixed(0)),
+            strongest: with(stages, Control::Fixed(stage)),
+        }
+    }
 }
 
 /// Both forms over one load.

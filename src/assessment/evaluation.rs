@@ -7,6 +7,7 @@ use super::wet_paper::bubbling_facts;
 use super::{Ageing, Asked, Bubbling, Peak, TracePoint};
 use crate::ageing::rate::AgeingRate;
 use crate::bubbling::inception::Inception;
+use crate::loading::history::History;
 use crate::quantities::{Celsius, MoisturePercent, Pascals};
 use crate::rules::facts::{self, Facts, Held, Required, ThermalFacts};
 use crate::rules::finding::Finding;
@@ -15,7 +16,7 @@ use crate::rules::limits::ceilings;
 use crate::rules::local_file::{CAUTION_MARGIN_K, NO_GO_MARGIN_K};
 use crate::rules::verdict::Verdict;
 use crate::thermal::cooling::Control;
-use crate::thermal::schedule::LoadSteps;
+use crate::thermal::schedule::{AmbientLine, LoadSteps};
 
 /// Required margins are widened by this where rises or losses are not from a heat run, K.
 /// Our choice, no source; that they should be widened is common practice.
@@ -131,6 +132,7 @@ impl<'a> Evaluation<'a> {
                 .map(MoisturePercent::value),
             best_moisture_percent: found.counting.map(|counting| counting.best.value()),
             holding_factor: case.unit.holding_factor,
+            gas_sampled: case.unit.gas.as_ref().and_then(|gas| gas.sampled.clone()),
             gas_percent: case.unit.gas.as_ref().map(|gas| gas.total.value()),
             gas_assumed: case.unit.gas.as_ref().is_some_and(|gas| gas.assumed.is_some()),
             pressure_pa: found.pressure.map(Pascals::value),
@@ -178,17 +180,31 @@ fn asked_facts(case: &Case, load: &LoadSteps) -> facts::Asked {
         greatest_load_pu: load.greatest_between(0.0, request.loading.end_min),
         duration_min: request.loading.end_min,
         cooling_lost: request.cooling_lost_at_min.is_some(),
+        cooling_reduced: case
+            .unit
+            .thermal
+            .as_ref()
+            .is_some_and(|thermal| request.stage.is_some_and(|stage| stage < thermal.rated_stage)),
         top_oil_measured: request.top_oil_c.is_some(),
         history: match &request.start {
             StartFrom::Preload(_) => None,
             StartFrom::History(history) => Some(facts::HistoryFacts {
                 length_min: -history.load.steps()[0].0,
                 has_ambient: history.ambient.is_some(),
+                ambient_differs_k: ambient_differs_k(history, &request.ambient),
             }),
         },
         forecast_until_min: request.forecast_until_min,
         load_before_pu: case.load_before_pu(),
     }
+}
+
+/// An older last row says nothing about the ambient of the overload, min.
+const COMPARABLE_MIN: f64 = 60.0;
+
+fn ambient_differs_k(history: &History, ambient: &AmbientLine) -> Option<f64> {
+    let (minute, last_c) = history.ambient.as_ref()?.knots().last().copied()?;
+    (minute >= -COMPARABLE_MIN).then(|| last_c - ambient.at(minute))
 }
 
 fn required(case: &Case, thermal: Option<&ThermalFacts>) -> Required {

@@ -10,7 +10,7 @@ use crate::bubbling::{fessler, oommen_lindgren};
 use crate::quantities::Celsius;
 use crate::rules::facts::Held;
 use crate::rules::limits::Quantity;
-use crate::thermal::trajectory::first_reached;
+use crate::thermal::trajectory::{Sample, first_reached};
 use serde::Serialize;
 
 /// How far past the end of the overload the first limit is looked for, min.
@@ -128,31 +128,19 @@ fn metal_parts(case: &Case) -> Option<LimitLine> {
 }
 
 fn hot_spot_reaches(course: &Course, limit_c: f64) -> Option<f64> {
-    let iec = first_reached(
-        &course.iec.samples,
-        |sample| sample.hot_spot_c,
-        course.iec.hot_spot,
-        limit_c,
-    );
-    let ieee = first_reached(
-        &course.ieee.samples,
-        |sample| sample.hot_spot_c,
-        course.ieee.hot_spot,
-        limit_c,
-    );
-    iec.into_iter().chain(ieee).reduce(f64::min)
+    let pick = |sample: &Sample| sample.hot_spot_c;
+    let iec = first_reached(&course.iec.samples, pick, course.iec.hot_spot, limit_c);
+    earlier(iec, first_reached(&course.ieee.samples, pick, course.ieee.hot_spot, limit_c))
 }
 
 fn top_oil_reaches(course: &Course, limit_c: f64) -> Option<f64> {
-    let iec =
-        first_reached(&course.iec.samples, |sample| sample.top_oil_c, course.iec.top_oil, limit_c);
-    let ieee = first_reached(
-        &course.ieee.samples,
-        |sample| sample.top_oil_c,
-        course.ieee.top_oil,
-        limit_c,
-    );
-    iec.into_iter().chain(ieee).reduce(f64::min)
+    let pick = |sample: &Sample| sample.top_oil_c;
+    let iec = first_reached(&course.iec.samples, pick, course.iec.top_oil, limit_c);
+    earlier(iec, first_reached(&course.ieee.samples, pick, course.ieee.top_oil, limit_c))
+}
+
+fn earlier(one: Option<f64>, other: Option<f64>) -> Option<f64> {
+    one.into_iter().chain(other).reduce(f64::min)
 }
 
 /// When the normal-life hours used so far pass a ceiling.

@@ -110,6 +110,7 @@ impl<'a> Plant<'a> {
                 .filter(|data| data.auxiliaries != Auxiliaries::None)
                 .map(|data| data.stage.name.clone())
                 .collect(),
+            own_constants: used.iter().map(data).any(|data| data.own_constants),
             weakest_needs_auxiliaries: data(&0).auxiliaries != Auxiliaries::None,
             slowest_oil_min: self.slowest_oil_min(),
             control_unknown: self.control_unknown,
@@ -119,17 +120,18 @@ impl<'a> Plant<'a> {
         }
     }
 
-    /// The load of each interval over the weaker of the stages at its two ends.
+    /// The load of each interval over the weaker of the stages at its two ends, and the load
+    /// before the overload over the stage that it begins in.
     fn greatest_stage_load(&self, case: &Case, course: &Course) -> f64 {
-        let end_min = case.request.loading.end_min;
-        let rating = |sample: &Sample| self.cooling.stages[sample.stage].rating_pu;
+        let rating = |stage: usize| self.cooling.stages[stage].rating_pu;
         let of_form = |samples: &[Sample]| {
-            let during = samples.windows(2).filter(|pair| pair[0].minute < end_min);
-            during
-                .map(|pair| pair[0].load_pu / rating(&pair[0]).min(rating(&pair[1])))
+            let intervals = samples.windows(2);
+            intervals
+                .map(|pair| pair[0].load_pu / rating(pair[0].stage).min(rating(pair[1].stage)))
                 .fold(0.0, f64::max)
         };
-        of_form(&course.iec.samples).max(of_form(&course.ieee.samples))
+        let before = case.load_before_pu() / rating(self.starts.iec.start.stage);
+        of_form(&course.iec.samples).max(of_form(&course.ieee.samples)).max(before)
     }
 }
 

@@ -7,8 +7,9 @@ use crate::rules::verdict::Verdict;
 
 /// Loads are first tried in this many steps from below, so that a load counts as passing
 /// only if every smaller one tried passes too: cooling stages that start by themselves can
-/// make a greater load cooler than a smaller one.
-const COARSE_STEPS: u32 = 20;
+/// make a greater load cooler than a smaller one. A dip narrower than a step can be missed, which
+/// is why the report says to check the load that is meant.
+const COARSE_STEPS: u32 = 40;
 
 /// No load above this is tried, pu: the highest ceiling of any loading guide.
 const GREATEST_PU: f64 = 2.0;

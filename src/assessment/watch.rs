@@ -22,7 +22,8 @@ pub struct WatchPoint {
 /// A thermometer within this of the expected value agrees with it, K. Our choice, no source.
 const AGREES_WITHIN_K: f64 = 3.0;
 
-/// Readings at 5, 15, 30 and 60 minutes, then every hour, and at the end of the overload.
+/// Readings at 5, 15, 30 and 60 minutes, then every hour (further apart in an overload of more
+/// than a day), and at the end of the overload.
 ///
 /// A top oil that ends up above the expected one by more than the smallest distance left to any
 /// limit uses that distance up. A fault that begins with the overload shows only part of its
@@ -80,10 +81,12 @@ fn smallest_distance_k(evaluation: &Evaluation<'_>) -> Option<f64> {
 fn minutes(end_min: f64) -> Vec<f64> {
     let mut minutes: Vec<f64> =
         [5.0, 15.0, 30.0, 60.0].into_iter().filter(|minute| *minute < end_min).collect();
-    let mut hour = 120.0;
-    while hour < end_min && minutes.len() < 48 {
-        minutes.push(hour);
-        hour += 60.0;
+    // A card of more rows than this is not read; the rows of a long overload stand further apart.
+    let apart_min = 60.0 * (end_min / 60.0 / 24.0).ceil().max(1.0);
+    let mut minute = 60.0 + apart_min;
+    while minute < end_min {
+        minutes.push(minute);
+        minute += apart_min;
     }
     minutes.push(end_min);
     minutes

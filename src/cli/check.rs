@@ -1,6 +1,7 @@
 //! `check`: may this overload go ahead.
 
 use super::case::case;
+use super::files::yaml_files;
 use super::output::Output;
 use super::{Failure, exit_code, flags};
 use crate::assessment::assess;
@@ -109,9 +110,16 @@ pub enum Format {
 ///
 /// # Errors
 /// [`Failure`] if the input is refused or the answer cannot be written.
-pub fn run(arguments: &CheckArguments, catalogue: &Catalogue) -> Result<u8, Failure> {
+pub fn run(
+    arguments: &CheckArguments,
+    catalogue: &Catalogue,
+    profiles: Option<&Path>,
+) -> Result<u8, Failure> {
     let case = case(arguments, catalogue)?;
-    let output = Output::open(arguments.out.as_deref(), &arguments.input_files())?;
+    let own = profiles.map(yaml_files).transpose()?.unwrap_or_default();
+    let inputs: Vec<&Path> =
+        arguments.input_files().into_iter().chain(own.iter().map(PathBuf::as_path)).collect();
+    let output = Output::open(arguments.out.as_deref(), &inputs)?;
     let assessment = assess(&case);
     let answer = match arguments.format {
         Format::Text => text::rendered(&assessment),

@@ -54,26 +54,26 @@ pub fn catalogue(folder: Option<&Path>) -> Result<Catalogue, InputError> {
         return Err(InputError::new(&place, "no folder", "a folder").at_key("--profiles"));
     }
     let mut files = BTreeMap::new();
-    for part in ["cooling", "limits"] {
-        let inside = folder.join(part);
-        if !inside.is_dir() {
-            continue;
-        }
-        for path in yaml_files(&inside)? {
-            let name = path
-                .file_name()
-                .map_or_else(String::new, |name| name.to_string_lossy().into_owned());
-            files.insert(format!("{part}/{name}"), read(&path, MOST_YAML)?);
+    for path in yaml_files(folder)? {
+        let inside =
+            path.strip_prefix(folder).unwrap_or(&path).to_string_lossy().replace('\\', "/");
+        match inside.split('/').collect::<Vec<_>>()[..] {
+            ["cooling" | "limits", _] if path.extension().is_some_and(|own| own == "yaml") => {
+                files.insert(inside, read(&path, MOST_YAML)?);
+            }
+            // They stand in such a folder too, and are not looked up by name.
+            ["rules", _] | ["sources.yaml"] => {}
+            _ => {
+                let place = path.display().to_string();
+                let accepted = "cooling/NAME.yaml or limits/NAME.yaml in the folder of --profiles";
+                return Err(InputError::new(&place, "a file that would be ignored", accepted));
+            }
         }
     }
     if files.is_empty() {
         let place = folder.display().to_string();
-        return Err(InputError::new(
-            &place,
-            "no profile files",
-            "a folder with cooling/*.yaml or limits/*.yaml",
-        )
-        .at_key("--profiles"));
+        let accepted = "a folder with cooling/*.yaml or limits/*.yaml";
+        return Err(InputError::new(&place, "no profile files", accepted).at_key("--profiles"));
     }
     Ok(embedded.overridden_by(files))
 }

@@ -6,7 +6,7 @@ use super::output::print;
 use crate::input::{InputError, yaml};
 use crate::rules::limits::LimitSetFile;
 use crate::rules::local_file::read_local_rules;
-use crate::unit::defaults::{Catalogue, CoolingFile};
+use crate::unit::defaults::{Catalogue, CoolingFile, same_name};
 use crate::unit::sources;
 use crate::unit::validate::read_unit;
 use clap::Args;
@@ -62,10 +62,12 @@ fn check(path: &Path, catalogue: &Catalogue) -> Result<&'static str, InputError>
         return read_local_rules(&place, &text).map(|_| "local rules");
     }
     if starts("limits:") {
-        return yaml::read::<LimitSetFile>(&place, &text).map(|_| "limit set");
+        let file: LimitSetFile = yaml::read(&place, &text)?;
+        return same_name(&place, &stem(path), &file.limits).map(|()| "limit set");
     }
     if starts("cooling:") {
-        return yaml::read::<CoolingFile>(&place, &text).map(|_| "cooling constants");
+        let file: CoolingFile = yaml::read(&place, &text)?;
+        return same_name(&place, &stem(path), &file.cooling).map(|()| "cooling constants");
     }
     if starts("sources:") {
         return sources::read(&place, &text).map(|_| "bibliography");
@@ -73,4 +75,8 @@ fn check(path: &Path, catalogue: &Catalogue) -> Result<&'static str, InputError>
     let accepted =
         "a file with one of the keys unit, rules, limits, cooling, sources at its top level";
     Err(InputError::new(&place, "none of the keys that tell its kind", accepted))
+}
+
+fn stem(path: &Path) -> String {
+    path.file_stem().map_or_else(String::new, |stem| stem.to_string_lossy().into_owned())
 }

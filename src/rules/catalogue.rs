@@ -65,6 +65,12 @@ codes! {
     OwnLimits = "input-own-limits", "user-profile",
         "The loading limits come from the user's own profile folder and differ from the embedded ones.",
         "Leave out --profiles.";
+    OwnConstants = "input-own-constants", "user-profile",
+        "Typical thermal constants come from the user's own profile folder and differ from the embedded ones.",
+        "Leave out --profiles.";
+    AmbientContradiction = "input-ambient-contradiction", "project-choice",
+        "The last ambient of the history, less than an hour before the overload, and the ambient of the overload differ by more than 5 K at the same minute.",
+        "Correct one of them.";
     ForecastEnds = "input-forecast-ends", "project-choice",
         "The ambient forecast ends before the time that is looked at; after it the ambient is taken to go to the forecast's highest value and stay there.",
         "A longer forecast.";
@@ -109,7 +115,7 @@ codes! {
         "The profile states no fault gas, but its gas report shows much hydrogen or acetylene.",
         "Correct the report or the statement.";
     GasImplausible = "bubbling-gas-implausible", "common-practice",
-        "The oil breathes air or nitrogen, which fill it with 8 to 10 % of gas; far less is stated. Freshly degassed oil, or an incomplete report.",
+        "Oil that breathes air or nitrogen holds 8 to 10 % of gas; less than 2 % is stated, and 2 % is counted. Freshly degassed oil, or an incomplete report.",
         "A gas-in-oil report with nitrogen and oxygen taken lately.";
     PartialDischarge = "bubbling-partial-discharge", "common-practice",
         "There is a history of partial discharge. Moisture and bubbles lower its inception voltage.",
@@ -156,8 +162,8 @@ codes! {
         "How the state at minute 0 was found: from a history, or as the steady state at the preload.",
         "A history file, and the measured top oil.";
     HistoryShort = "thermal-history-short", "project-choice",
-        "The load history is shorter than three oil time constants, so that what came before it still shows in the oil; the top oil was not measured.",
-        "A longer history, or the measured top oil.";
+        "The load history is shorter than three oil time constants, so that what came before it still shows in the oil.",
+        "A longer history.";
     HistoryAmbient = "thermal-history-ambient", "project-choice",
         "The load history has no ambient of its own; the ambient of the overload is taken for it.",
         "A column ambient_c in the history.";
@@ -174,7 +180,7 @@ codes! {
         "The answer holds only while the cooling counted on is in service.",
         "A check with the weaker stage, or with --cooling-lost-at.";
     CoolingLost = "thermal-cooling-lost", "common-practice",
-        "Forced cooling is lost during the overload; from then on the weakest stage is counted.",
+        "Forced cooling is lost during the overload, and from then on the weakest stage is counted; or a stage weaker than the rated one is stated.",
         "Cooling that stays in service.";
     CoolingLossUnanswered = "thermal-cooling-loss-unanswered", "project-choice",
         "Forced cooling is lost, but the profile has no stage that does without fans and pumps.",
@@ -236,6 +242,9 @@ codes! {
         "Oil follows in hours, the winding in minutes: the top-oil reading alone hides a winding excursion.",
         "A winding indicator that is known to be right.";
 
+    LocalInForce = "local-in-force", "local-rules",
+        "The local operating rules that the answer was held against.",
+        "Other local rules.";
     LocalCeiling = "local-ceiling", "local-rules",
         "A ceiling of the local rules, tighter than or beside the loading guide's.",
         "Less load, a shorter overload, or another local rule.";

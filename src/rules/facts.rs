@@ -42,6 +42,8 @@ pub struct Asked {
     pub duration_min: f64,
     /// Whether forced cooling is lost on the way.
     pub cooling_lost: bool,
+    /// Whether the operator states a stage weaker than the rated one.
+    pub cooling_reduced: bool,
     /// Whether the top oil was measured.
     pub top_oil_measured: bool,
     /// The history that the start comes from, if any.
@@ -59,6 +61,9 @@ pub struct HistoryFacts {
     pub length_min: f64,
     /// Whether it has an ambient of its own.
     pub has_ambient: bool,
+    /// Its last ambient less that of the overload at the same minute, K; `None` if it is older
+    /// than an hour.
+    pub ambient_differs_k: Option<f64>,
 }
 
 /// Margins that the bubbling rule asks for, K.
@@ -94,6 +99,8 @@ pub struct ThermalFacts {
     pub constants: Vec<String>,
     /// Names of the stages in service that need fans or pumps.
     pub forced_stages: Vec<String>,
+    /// Whether constants come from the user's own profile folder.
+    pub own_constants: bool,
     /// Whether even the weakest stage needs fans or pumps.
     pub weakest_needs_auxiliaries: bool,
     /// The longest top-oil time constant, min.

@@ -7,8 +7,15 @@ use crate::unit::Unit;
 
 /// All findings of the family.
 pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
-    let rules: [fn(&Facts<'_>) -> Option<Finding>; 5] =
-        [restated, own_limits, forecast_ends, not_an_overload, blanket];
+    let rules: [fn(&Facts<'_>) -> Option<Finding>; 7] = [
+        restated,
+        own_limits,
+        own_constants,
+        forecast_ends,
+        ambient_contradiction,
+        not_an_overload,
+        blanket,
+    ];
     rules.iter().filter_map(|rule| rule(facts)).collect()
 }
 
@@ -25,6 +32,26 @@ fn own_limits(facts: &Facts<'_>) -> Option<Finding> {
         let text = format!("The limits {} are not the embedded ones.", facts.limits.name);
         Finding::new(Code::OwnLimits, Severity::Caution, text)
     })
+}
+
+fn own_constants(facts: &Facts<'_>) -> Option<Finding> {
+    facts.thermal.as_ref().is_some_and(|thermal| thermal.own_constants).then(|| {
+        let text = "Thermal constants are not the embedded ones.";
+        Finding::new(Code::OwnConstants, Severity::Caution, text)
+    })
+}
+
+/// Thermometers of one place agree within this, K. Our choice, no source.
+const AMBIENTS_AGREE_K: f64 = 5.0;
+
+fn ambient_contradiction(facts: &Facts<'_>) -> Option<Finding> {
+    let differs_k = facts.asked.history.and_then(|history| history.ambient_differs_k)?;
+    if differs_k.abs() <= AMBIENTS_AGREE_K {
+        return None;
+    }
+    let text = "The ambient of the history and that of the overload contradict each other.";
+    let finding = Finding::new(Code::AmbientContradiction, Severity::Unknown, text);
+    Some(finding.measured(differs_k, "K").limit(AMBIENTS_AGREE_K, "K"))
 }
 
 fn forecast_ends(facts: &Facts<'_>) -> Option<Finding> {

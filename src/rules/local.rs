@@ -18,7 +18,10 @@ pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
     let conditions = local.forbid_when.iter().map(|name| condition(facts, *name));
     let cautions =
         local.cautions.iter().map(|text| Finding::new(Code::LocalCaution, Severity::Caution, text));
-    conditions.chain(cautions).map(|finding| finding.source(&local.name)).collect()
+    let issuer = format!("Held against {}, issued by {}.", local.name, local.issued_by);
+    let in_force = Finding::new(Code::LocalInForce, Severity::Notice, issuer);
+    let all = std::iter::once(in_force).chain(conditions).chain(cautions);
+    all.map(|finding| finding.source(&local.name)).collect()
 }
 
 fn condition(facts: &Facts<'_>, name: ConditionName) -> Finding {
@@ -50,7 +53,7 @@ fn holds(facts: &Facts<'_>, name: ConditionName) -> Option<bool> {
         ConditionName::PartialDischarge => condition.partial_discharge,
         ConditionName::OilLevelHigh => condition.oil_level.map(|level| level == OilLevel::High),
         ConditionName::OilLevelLow => condition.oil_level.map(|level| level == OilLevel::Low),
-        ConditionName::CoolingLost => Some(facts.asked.cooling_lost),
+        ConditionName::CoolingLost => Some(facts.asked.cooling_lost || facts.asked.cooling_reduced),
         ConditionName::TopOilNotMeasured => Some(!facts.asked.top_oil_measured),
     }
 }

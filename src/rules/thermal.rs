@@ -177,7 +177,7 @@ fn start(facts: &Facts<'_>, _: &ThermalFacts) -> Option<Finding> {
         (true, _) => "with the measured top oil",
         (false, Some(_)) => "the top oil was not measured",
         (false, None) => {
-            "the top oil was not measured, so the hottest that the controls allow is taken"
+            "the top oil was not measured, so the hottest steady state that the cooling allows is taken"
         }
     };
     let text = format!("The overload begins from {from}; {measured}.");
@@ -185,19 +185,19 @@ fn start(facts: &Facts<'_>, _: &ThermalFacts) -> Option<Finding> {
 }
 
 fn short_history(facts: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
-    let history = facts.asked.history.filter(|_| !facts.asked.top_oil_measured)?;
+    let history = facts.asked.history?;
     let needed_min = OIL_TIME_CONSTANTS * thermal.slowest_oil_min;
     if history.length_min >= needed_min {
         return None;
     }
-    let text = "The load history is short and the top oil was not measured.";
+    let text = "The load history is short: what came before it still shows in the oil.";
     let finding = Finding::new(Code::HistoryShort, Severity::Caution, text);
     Some(finding.measured(history.length_min, "min").limit(needed_min, "min"))
 }
 
 fn history_ambient(facts: &Facts<'_>, _: &ThermalFacts) -> Option<Finding> {
     let lacks = facts.asked.history.is_some_and(|history| !history.has_ambient);
-    (lacks && !facts.asked.top_oil_measured).then(|| {
+    lacks.then(|| {
         let text = "The load history has no ambient of its own.";
         Finding::new(Code::HistoryAmbient, Severity::Caution, text)
     })
@@ -244,6 +244,11 @@ fn cooling_loss(facts: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
 fn cooling_service(facts: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
     if facts.asked.cooling_lost {
         let text = "Forced cooling is lost during the overload.";
+        return Some(Finding::new(Code::CoolingLost, Severity::Caution, text));
+    }
+    if facts.asked.cooling_reduced {
+        let stages = thermal.stages_in_service.join(", ");
+        let text = format!("Cooling weaker than the rated stage is stated: {stages}.");
         return Some(Finding::new(Code::CoolingLost, Severity::Caution, text));
     }
     (!thermal.forced_stages.is_empty()).then(|| {

@@ -66,29 +66,43 @@ pub fn settled<F: Form>(
     Settled { steady: Start { state, stage }, hottest, coolest: form.shifted(&state, -cycle_k) }
 }
 
-/// The state at minute 0 after a load and ambient history.
+/// The states at minute 0 after a load and ambient history that began in a given state.
 ///
-/// The history itself must begin somewhere: it is given the hottest state that the controls
-/// allow at its own *highest* load. A short history is reported all the same.
+/// The history itself must begin somewhere: [`beginning`] gives the two ends of what is possible.
 pub fn after_history<F: Form>(
     form: &F,
     cooling: &Cooling,
     load: &LoadSteps,
     ambient: &AmbientLine,
+    begin: Start<F::State>,
 ) -> Start<F::State> {
     let first = load.steps()[0].0;
-    let greatest = load.greatest_between(first, 0.0);
-    let begin = settled(form, cooling, greatest, ambient.at(first));
-    let begin = Start { state: begin.hottest, stage: begin.steady.stage };
     if first >= 0.0 {
         return begin;
     }
     let minutes = breakpoints(first, 0.0, load, ambient, &samples_between(first, 0.0));
-    // A loss of cooling lies in the future and does not reach back into the history.
-    let cooling = Cooling { lost_at_min: None, ..cooling.clone() };
-    let plan = Plan { cooling: &cooling, load, ambient, breakpoints: &minutes };
+    let plan = Plan { cooling, load, ambient, breakpoints: &minutes };
     let run = simulate(form, &plan, begin.state, begin.stage);
     Start { state: run.end, stage: run.end_stage }
+}
+
+/// How a history may have begun: in the hottest state of its greatest load, or in the coolest
+/// of its least.
+pub fn beginning<F: Form>(
+    form: &F,
+    cooling: &Cooling,
+    load: &LoadSteps,
+    ambient: &AmbientLine,
+    hottest: bool,
+) -> Start<F::State> {
+    let loads = load.steps().iter().map(|step| step.1);
+    let ambient_c = ambient.at(load.steps()[0].0);
+    if hottest {
+        let settled = settled(form, cooling, loads.fold(0.0, f64::max), ambient_c);
+        return Start { state: settled.hottest, stage: settled.steady.stage };
+    }
+    let settled = settled(form, cooling, loads.fold(f64::MAX, f64::min), ambient_c);
+    Start { state: settled.coolest, stage: settled.steady.stage }
 }
 
 /// Five-minute sampling, close enough to see the cooling stages switch.

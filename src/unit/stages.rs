@@ -44,7 +44,8 @@ fn only_stage(
 ) -> Result<StageData, InputError> {
     let set = own.constants.clone().unwrap_or_else(|| lower(rated));
     let constants = constants(refuse, "thermal.constants", &set, catalogue)?;
-    let named = Named { name: &rated.0, rating_pu: 1.0, set: set.0 };
+    let own_set = catalogue.is_own(&cooling_path(&set));
+    let named = Named { name: &rated.0, rating_pu: 1.0, set: set.0, own: own_set };
     Ok(stage_data(&named, &constants, own, &Rises::from(own), None))
 }
 
@@ -94,7 +95,9 @@ fn one_of_several(
     let constants = constants(refuse, "cooling_stages.constants", &set, catalogue)?;
     let rises = Rises::of_stage(file, own, is_rated);
     let switching = switching(refuse, file)?;
-    let named = Named { name: &file.name.0, rating_pu: file.rating_pu.value, set: set.0 };
+    let own_set = catalogue.is_own(&cooling_path(&set));
+    let rating_pu = file.rating_pu.value;
+    let named = Named { name: &file.name.0, rating_pu, set: set.0, own: own_set };
     Ok(stage_data(&named, &constants, shared, &rises, switching))
 }
 
@@ -124,13 +127,17 @@ fn check_stages(refuse: &Refuse<'_>, files: &[StageFile]) -> Result<(), InputErr
     Ok(())
 }
 
+fn cooling_path(set: &Name) -> String {
+    format!("cooling/{}.yaml", set.0)
+}
+
 fn constants(
     refuse: &Refuse<'_>,
     key: &str,
     set: &Name,
     catalogue: &Catalogue,
 ) -> Result<CoolingConstants, InputError> {
-    if catalogue.text(&format!("cooling/{}.yaml", set.0)).is_none() {
+    if catalogue.text(&cooling_path(set)).is_none() {
         let known = catalogue.names("cooling").join(", ");
         return Err(refuse.at(set.1, key, &set.0, format!("a set of typical constants: {known}")));
     }
@@ -197,6 +204,7 @@ struct Named<'a> {
     name: &'a str,
     rating_pu: f64,
     set: String,
+    own: bool,
 }
 
 fn stage_data(
@@ -230,6 +238,7 @@ fn stage_data(
         },
         auxiliaries: constants.auxiliaries,
         constants: named.set.clone(),
+        own_constants: named.own,
         typical: stated
             .iter()
             .filter(|(_, figure)| figure.is_none())

@@ -254,3 +254,155 @@ fn a_wet_unit_is_told_not_to_rely_on_a_trip() {
     assert!(wet.stdout.contains("do not rely on a trip"));
     assert!(!check(T1, &EVENING).stdout.contains("do not rely on a trip"));
 }
+
+#[test]
+fn a_short_history_cannot_explain_a_hot_reading_away() {
+    let folder = scratch("explained");
+    let long: Vec<String> =
+        (-720..0).step_by(60).map(|minute| format!("{minute},0.4,30\n")).collect();
+    let long = format!("minute,load_pu,ambient_c\n{}-5,0.8,30\n", long.concat());
+    let long = written(&folder, "long.csv", long);
+    let short = written(&folder, "short.csv", "minute,load_pu,ambient_c\n-5,0.8,30\n");
+    let flags = [
+        "--load",
+        "1.28",
+        "--for",
+        "3h",
+        "--after",
+        "0.5",
+        "--ambient",
+        "30",
+        "--top-oil",
+        "66",
+        "--history",
+    ];
+    assert_eq!(code(T1, &[&flags[..], &[&long]].concat()), 3);
+    let ran = check(T1, &[&flags[..], &[&short]].concat());
+    assert!(ran.stdout.contains("thermal-history-short"), "{}", ran.stdout);
+    assert!(!ran.stdout.starts_with("(o) GO"));
+}
+
+#[test]
+fn a_stated_middle_stage_earns_no_credit_from_a_stronger_one() {
+    let folder = scratch("middle");
+    let stage = "  - { name: ONAF, rating_pu: 1.00, constants: onaf, start_top_oil_c: 60, stop_top_oil_c: 50 }";
+    let middle = "  - { name: ONAF1, rating_pu: 0.80, constants: onaf, start_top_oil_c: 55, stop_top_oil_c: 45 }";
+    let three = altered(&folder, stage, &format!("{middle}\n{stage}"));
+    let flags = [
+        "--load",
+        "1.0",
+        "--for",
+        "25min",
+        "--preload",
+        "0.95",
+        "--after",
+        "0.5",
+        "--ambient",
+        "30",
+        "--format",
+        "json",
+    ];
+    let oil = |stage: &str| {
+        let ran = json(&check(&three, &[&flags[..], &["--cooling", stage]].concat()));
+        ran["trace"][0]["top_oil_c"].as_f64().unwrap()
+    };
+    assert!(oil("ONAF1") > oil("ONAF") + 5.0);
+    assert!(oil("ONAN") > oil("ONAF1") + 5.0);
+}
+
+#[test]
+fn a_stage_started_by_hand_was_not_always_running() {
+    let folder = scratch("by-hand");
+    let unit = altered(&folder, ", start_top_oil_c: 60, stop_top_oil_c: 50", "");
+    let flags = [
+        "--load",
+        "1.0",
+        "--for",
+        "30min",
+        "--preload",
+        "0.8",
+        "--after",
+        "0.5",
+        "--ambient",
+        "25",
+        "--format",
+        "json",
+    ];
+    let oil = |more: &[&str]| {
+        let ran = json(&check(&unit, &[&flags[..], more].concat()));
+        ran["trace"][0]["top_oil_c"].as_f64().unwrap()
+    };
+    let weakest = oil(&["--cooling", "ONAN"]);
+    assert!((oil(&["--cooling", "ONAF"]) - weakest).abs() < 1.0e-9);
+    assert!(oil(&["--cooling", "ONAF", "--top-oil", "70"]) < weakest, "a reading settles it");
+}
+
+#[test]
+fn an_ambient_that_contradicts_the_history_cannot_be_decided() {
+    let folder = scratch("ambients");
+    let rows: Vec<String> =
+        (-720..=0).step_by(60).map(|minute| format!("{minute},0.6,35\n")).collect();
+    let history =
+        written(&folder, "history.csv", format!("minute,load_pu,ambient_c\n{}", rows.concat()));
+    let flags = ["--load", "1.1", "--for", "2h", "--after", "0.6", "--history", &history];
+    assert_eq!(code(T1, &[&flags[..], &["--ambient", "35"]].concat()), 0);
+    assert_eq!(code(T1, &[&flags[..], &["--ambient", "-20"]].concat()), 4);
+}
+
+#[test]
+fn no_profile_of_the_users_own_is_ignored_or_goes_unsaid() {
+    let folder = scratch("own-profiles");
+    for part in ["limits", "cooling", "limits/deep"] {
+        fs::create_dir_all(folder.join(part)).unwrap();
+    }
+    let constants =
+        fs::read_to_string("profiles/cooling/onaf.yaml").unwrap().replace("y: 1.3", "y: 1.2");
+    let own = written(&folder, "cooling/onaf.yaml", constants);
+    let with = [&EASY[..], &["--profiles", folder.to_str().unwrap()]].concat();
+    let ran = check(T1, &with);
+    assert!(ran.stdout.contains("input-own-constants") && ran.code == 0);
+    assert_eq!(code(T1, &[&with[..], &["--out", &own]].concat()), 2, "it is an input too");
+    let limits = fs::read_to_string("profiles/limits/iec-long-time-emergency.yaml").unwrap();
+    for name in ["limits/iec-long-time-emergency.yml", "top.yaml", "limits/deep/x.yaml"] {
+        let path = written(&folder, name, &limits);
+        let ran = check(T1, &with);
+        assert_eq!(ran.code, 2, "{name}");
+        assert!(ran.stderr.contains("would be ignored"));
+        fs::remove_file(path).unwrap();
+    }
+    assert_eq!(code(T1, &[&EASY[..], &["--profiles", "profiles"]].concat()), 0);
+}
+
+#[test]
+fn cooling_stated_out_is_cooling_lost() {
+    let folder = scratch("stated-out");
+    let rules = written(
+        &folder,
+        "rules.yaml",
+        "rules: test\nissued_by: nobody\nforbid_when: [cooling-lost]\n",
+    );
+    let flags = ["--load", "0.7", "--for", "1h", "--preload", "0.4", "--ambient", "10"];
+    let with = |more: &[&str]| check(T1, &[&flags[..], more].concat());
+    assert_eq!(with(&["--rules", &rules]).code, 0);
+    assert_eq!(with(&["--rules", &rules, "--cooling", "ONAN"]).code, 3);
+    assert!(with(&["--cooling", "ONAN"]).stdout.contains("Cooling weaker than the rated stage"));
+}
+
+#[test]
+fn oil_that_breathes_is_not_believed_to_hold_no_gas() {
+    let folder = scratch("no-gas");
+    let report = "gases: { N2: 41500, O2: 11800, CO2: 1900, CO: 310, H2: 12, CH4: 6, C2H6: 3, C2H4: 5, C2H2: 0 }";
+    let none = altered(&folder, report, "total_percent: 0");
+    let ran = check(&none, &[&EASY[..], &["--format", "json"]].concat());
+    assert!((json(&ran)["bubbling"]["gas_percent"].as_f64().unwrap() - 2.0).abs() < 1.0e-12);
+    assert!(ran.stdout.contains("bubbling-gas-implausible"));
+}
+
+#[test]
+fn a_question_that_cannot_be_answered_has_no_largest_load_to_deny() {
+    let folder = scratch("unknown");
+    let lacking = altered(&folder, "altitude_m: 210, ", "");
+    let ran = check(&lacking, &EASY);
+    assert_eq!(ran.code, 4);
+    assert!(ran.stdout.contains("not known while the question cannot be answered"));
+}

@@ -1,6 +1,6 @@
 //! The demonstration case computed again from the standards, without the program's formulas.
 
-use crate::equations::Equations;
+use crate::equations::{Equations, State};
 use crate::solution::{Front, Model};
 use bubblemargin::assessment::case::{Case, StartFrom};
 use bubblemargin::thermal::cooling::{Control, Cooling, Sensor};
@@ -17,35 +17,44 @@ pub(crate) fn cooling(case: &Case) -> Cooling {
     Cooling { stages, control: Control::Automatic, lost_at_min: case.request.cooling_lost_at_min }
 }
 
-/// A state at least as hot as every state at a load that the fans' controls allow: with fans, and
-/// without them at the temperature that starts them.
-fn hottest(model: &Model<'_>, minute: f64, load_pu: f64) -> Front {
+/// Part by part the hotter of two states; the third part is subtracted.
+fn hotter(one: &Front, other: &Front) -> State {
+    let (one, other) = (one.state, other.state);
+    [one[0].max(other[0]), one[1].max(other[1]), one[2].min(other[2])].into()
+}
+
+/// The ends of what the fans' controls allow after a long time at a load: a state at least as hot
+/// as with fans, and without them at the temperature that starts them; and the coolest, which is
+/// where they stop if they cycle.
+fn settled(model: &Model<'_>, minute: f64, load_pu: f64) -> (Front, Front) {
     let ambient_c = model.ambient_c(minute);
     let without = model.steady(0, load_pu, ambient_c);
     let front = model.begin(minute, without, 0);
     if front.stage == 0 {
-        return front;
+        return (front, model.begin(minute, without, 0));
     }
     let switching = model.cooling.stages[1].switching.unwrap();
     let sensed_c = match switching.sensor {
         Sensor::TopOil => model.top_oil_c(&front),
         Sensor::Winding => model.hot_spot_c(&front),
     };
-    let mut at_start = without;
-    at_start[0] += switching.start_c - sensed_c;
-    let about_to_start = model.begin(minute, at_start, 0);
+    let at = |sensor_c: f64| {
+        let mut state = without;
+        state[0] += sensor_c - sensed_c;
+        model.begin(minute, state, 0)
+    };
+    let about_to_start = at(switching.start_c);
     let mut with = model.begin(minute, model.steady(1, load_pu, ambient_c), 1);
     if with.stage != 1 {
-        return about_to_start;
+        return (about_to_start, at(switching.stop_c));
     }
-    // Part by part the hotter; the third part is subtracted.
-    let (one, other) = (about_to_start.state, with.state);
-    with.state = [one[0].max(other[0]), one[1].max(other[1]), one[2].min(other[2])].into();
-    with
+    let coolest = model.begin(minute, with.state, 1);
+    with.state = hotter(&about_to_start, &with);
+    (with, coolest)
 }
 
-/// The state at minute 0: the history, which itself begins in the hottest state of its own
-/// highest load.
+/// The state at minute 0: part by part the hotter of two histories, one that began in the hottest
+/// state of its highest load and one in the coolest of its least.
 pub(crate) fn after_history(case: &Case, cooling: &Cooling, equations: Equations) -> Front {
     let StartFrom::History(history) = &case.request.start else {
         unreachable!("the demonstration case has a history")
@@ -65,8 +74,14 @@ pub(crate) fn after_history(case: &Case, cooling: &Cooling, equations: Equations
     let cooling = Cooling { lost_at_min: None, ..cooling.clone() };
     let model = Model { equations, added_rise_k: 0.0, cooling: &cooling, load, ambient: &ambient };
     let highest_pu = load.iter().map(|step| step.1).fold(0.0, f64::max);
-    let mut front = hottest(&model, load[0].0, highest_pu);
-    model.advance(&mut front, 0.0);
+    let least_pu = load.iter().map(|step| step.1).fold(f64::MAX, f64::min);
+    let (mut hot, _) = settled(&model, load[0].0, highest_pu);
+    let (_, mut cool) = settled(&model, load[0].0, least_pu);
+    model.advance(&mut hot, 0.0);
+    model.advance(&mut cool, 0.0);
+    let state = hotter(&hot, &cool);
+    let mut front = model.begin(0.0, state, hot.stage.min(cool.stage));
+    front.changes += hot.changes;
     front
 }
 

@@ -1,0 +1,154 @@
+//! What was asked and what is answered, in a few rows of text.
+
+use super::text::WIDTH;
+use super::view::{down, down_or_dash, duration, figures, near, near_or_dash, wrapped};
+use crate::assessment::{Ageing, Assessment, Peak};
+use crate::rules::finding::Severity;
+use crate::rules::verdict::Verdict;
+
+/// What was asked.
+pub(super) fn question(assessment: &Assessment) -> String {
+    let asked = &assessment.asked;
+    let site = assessment.site.as_ref().map_or_else(String::new, |site| format!(", {site}"));
+    let before = asked.preload_pu.map_or_else(
+        || "from its load history".to_owned(),
+        |load| format!("from {} pu", near(load, 2)),
+    );
+    let oil = asked.top_oil_c.map_or_else(
+        || "top oil not measured".to_owned(),
+        |oil| format!("top oil {} °C measured", near(oil, 1)),
+    );
+    let cooling = asked.cooling.clone().unwrap_or_else(|| "unknown".to_owned());
+    let lost = asked
+        .cooling_lost_at_min
+        .map_or_else(String::new, |minute| format!(", lost at {} min", near(minute, 0)));
+    let lines = [
+        format!("{}{site}", assessment.unit),
+        format!(
+            "asked: up to {} pu for {}, {before}, then {} pu",
+            near(asked.load, 2),
+            duration(asked.duration_min),
+            near(asked.drop_back_pu, 2)
+        ),
+        format!(
+            "ambient up to {} °C, {oil}, cooling {cooling}{lost}",
+            near(asked.ambient_highest_c, 1)
+        ),
+        "within the entered limits; local rules decide".to_owned(),
+    ];
+    lines
+        .iter()
+        .flat_map(|line| wrapped(line, WIDTH - 4))
+        .map(|line| format!("    {line}"))
+        .collect::<Vec<_>>()
+        .join("\n")
+}
+
+/// The answer in a few rows.
+pub(super) fn answer(assessment: &Assessment) -> String {
+    let mut rows: Vec<(&str, String)> = Vec::new();
+    if assessment.verdict != Verdict::Go
+        && let Some(first) = assessment.findings.first()
+    {
+        let figures = figures(first);
+        let figures = if figures.is_empty() { figures } else { format!(" ({figures})") };
+        rows.push(("why", format!("{}{figures}", first.text)));
+    }
+    rows.push(("margin to bubbling", margin_words(assessment)));
+    rows.push(("paper bubbles at", inception_words(assessment)));
+    if let Some(peak) = &assessment.peak {
+        rows.push(("hottest", hottest_words(peak)));
+    }
+    rows.push(("largest load", largest_words(assessment)));
+    if let Some(ageing) = &assessment.ageing {
+        rows.push(("paper life used", ageing_words(ageing)));
+    }
+    if let Some(difference) =
+        assessment.start.as_ref().and_then(|start| start.measured_minus_computed_k)
+    {
+        rows.push((
+            "measured - computed",
+            format!("{} K top oil at the start", near(difference, 1)),
+        ));
+    }
+    let label = rows.iter().map(|(label, _)| label.len()).max().unwrap_or(0);
+    let lines = rows.iter().flat_map(|(name, text)| labelled(name, text, label));
+    lines.collect::<Vec<_>>().join("\n")
+}
+
+fn margin_words(assessment: &Assessment) -> String {
+    let bubbling = &assessment.bubbling;
+    let at = bubbling
+        .at_min
+        .map_or_else(String::new, |minute| format!(", smallest at {} min", near(minute, 0)));
+    format!(
+        "{} K conservative, {} K best estimate; needs {} K{at}",
+        down_or_dash(bubbling.margin_low_k, 1),
+        down_or_dash(bubbling.margin_k, 1),
+        near(assessment.asked.required_margin_k, 1),
+    )
+}
+
+fn inception_words(assessment: &Assessment) -> String {
+    let bubbling = &assessment.bubbling;
+    let assumed = if bubbling.gas_assumed { " (assumed)" } else { "" };
+    format!(
+        "{} °C with {} % water, {} % gas{assumed}; worst-case bound {} °C",
+        down_or_dash(bubbling.inception_c, 1),
+        near_or_dash(bubbling.counting_moisture_percent, 2),
+        near_or_dash(bubbling.gas_percent, 1),
+        down_or_dash(bubbling.inception_bound_c, 1),
+    )
+}
+
+fn hottest_words(peak: &Peak) -> String {
+    format!(
+        "hot spot {} °C at {} min, top oil {} °C at {} min ({} governs)",
+        near(peak.hot_spot_c, 1),
+        near(peak.hot_spot_at_min, 0),
+        near(peak.top_oil_c, 1),
+        near(peak.top_oil_at_min, 0),
+        peak.governed_by,
+    )
+}
+
+fn largest_words(assessment: &Assessment) -> String {
+    let clean = assessment.largest_load_without_cautions_pu;
+    match assessment.largest_load_pu {
+        None if unanswered(assessment) => {
+            "not known while the question cannot be answered".to_owned()
+        }
+        None => "no load of this shape would pass".to_owned(),
+        Some(load) => {
+            let clean = clean.map_or_else(
+                || "none without cautions".to_owned(),
+                |load| format!("{} pu without cautions", down(load, 2)),
+            );
+            format!(
+                "{} pu of this shape would pass; {clean}. Check the load you mean to carry.",
+                down(load, 2)
+            )
+        }
+    }
+}
+
+fn ageing_words(ageing: &Ageing) -> String {
+    format!(
+        "{} h of normal life if dry (rate of kraft {} h, of upgraded paper {} h)",
+        near(ageing.hours_used, 1),
+        near(ageing.kraft_hours, 1),
+        near(ageing.thermally_upgraded_hours, 1),
+    )
+}
+
+/// Whether some safety question has no answer, so that no load can pass whatever it is.
+fn unanswered(assessment: &Assessment) -> bool {
+    assessment.findings.iter().any(|finding| finding.severity == Severity::Unknown)
+}
+
+/// A label and its text, wrapped and indented.
+pub(super) fn labelled(name: &str, text: &str, label: usize) -> Vec<String> {
+    let lines = wrapped(text, WIDTH - label - 6);
+    let first = std::iter::once(name).chain(std::iter::repeat(""));
+    lines.iter().zip(first).map(|(line, name)| format!("    {name:<label$}  {line}")).collect()
+}
