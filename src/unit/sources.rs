@@ -43,6 +43,8 @@ pub enum How {
     SecondHand,
     /// From memory: read the current text before relying on it.
     Memory,
+    /// There is none.
+    NoSource,
 }
 
 impl How {
@@ -52,6 +54,7 @@ impl How {
             Self::Read => "read",
             Self::SecondHand => "second-hand",
             Self::Memory => "from memory: read the current text before relying on it",
+            Self::NoSource => "no source",
         }
     }
 }
