@@ -32,24 +32,21 @@ impl<'a> Plant<'a> {
     }
 
     /// Runs both forms through the overload and until long after it: at least a day, and
-    /// eight oil time constants, when every exponential has died away and the peak is past.
+    /// eight of the longest time constants, when every exponential has died away and the peak
+    /// is past.
     pub fn run(&self, case: &Case, load: &LoadSteps) -> Course {
         let end_min = case.request.loading.end_min;
-        let slowest_min = self
-            .cooling
-            .stages
-            .iter()
-            .map(|stage| stage.ieee.oil_time_constant_min.max(stage.iec.oil_time_constant_min));
-        let until_min = end_min + (8.0 * slowest_min.fold(0.0, f64::max)).max(1440.0);
+        let until_min = end_min + (8.0 * self.slowest_min()).max(1440.0);
         let samples = sample_minutes(end_min, until_min);
         Course::run(&self.cooling, &self.starts, load, &case.request.ambient, until_min, &samples)
     }
 
-    /// The longest top-oil time constant of any stage in either form, min.
-    pub(super) fn slowest_oil_min(&self) -> f64 {
+    /// The longest time constant of any stage in either form, min.
+    pub(super) fn slowest_min(&self) -> f64 {
         let of = |stage: &Stage| {
-            let iec = stage.iec.k11 * stage.iec.oil_time_constant_min;
-            stage.ieee.oil_time_constant_min.max(iec)
+            let (iec, tau_min) = (&stage.iec, stage.iec.oil_time_constant_min);
+            let iec_min = (iec.k11 * tau_min).max(tau_min / iec.k22);
+            stage.ieee.oil_time_constant_min.max(iec_min)
         };
         self.cooling.stages.iter().map(of).fold(0.0, f64::max)
     }
@@ -112,7 +109,7 @@ impl<'a> Plant<'a> {
                 .collect(),
             own_constants: used.iter().map(data).any(|data| data.own_constants),
             weakest_needs_auxiliaries: data(&0).auxiliaries != Auxiliaries::None,
-            slowest_oil_min: self.slowest_oil_min(),
+            slowest_min: self.slowest_min(),
             control_unknown: self.control_unknown,
             pumps: used.iter().map(data).any(|data| data.auxiliaries == Auxiliaries::Pumps),
             greatest_stage_load: self.greatest_stage_load(case, course),

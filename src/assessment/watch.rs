@@ -47,7 +47,7 @@ pub fn card(
     };
     let ieee_governs = course.hot_spot().form == Ieee::NAME;
     let governing = if ieee_governs { &course.ieee.samples } else { &course.iec.samples };
-    let tau_min = plant.slowest_oil_min();
+    let tau_min = plant.slowest_min();
     let allowed_k = |minute: f64| {
         let shown_by_now = 1.0 - (-minute / tau_min).exp();
         (left_k * shown_by_now).max(AGREES_WITHIN_K).min(left_k)

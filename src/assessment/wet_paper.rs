@@ -25,7 +25,6 @@ pub(super) fn bubbling_facts(unit: &Unit) -> BubblingFacts {
         .and_then(|(conditions, gas)| partial_pressure::bound(&conditions, gas).ok());
     BubblingFacts {
         counting,
-        effective: upper,
         pressure,
         best: conditions(best).map_or(Reading::Missing, reading),
         low: conditions(upper).map_or(Reading::Missing, reading),

@@ -4,7 +4,7 @@ use super::limits::{Ceiling, LimitSet, Quantity};
 use super::local_file::LocalRules;
 use crate::bubbling::inception::{Edge, Inception};
 use crate::moisture::reconcile::Counting;
-use crate::quantities::{Celsius, MoisturePercent, OutsideValidity, Pascals};
+use crate::quantities::{Celsius, OutsideValidity, Pascals};
 use crate::thermal::trajectory::Peak;
 use crate::unit::{Condition, Unit};
 
@@ -103,8 +103,8 @@ pub struct ThermalFacts {
     pub own_constants: bool,
     /// Whether even the weakest stage needs fans or pumps.
     pub weakest_needs_auxiliaries: bool,
-    /// The longest top-oil time constant, min.
-    pub slowest_oil_min: f64,
+    /// The longest time constant of any stage in either form, min.
+    pub slowest_min: f64,
     /// Whether the weakest stage was taken because nothing is known of the control.
     pub control_unknown: bool,
     /// Whether pumps move the oil in a stage in service.
@@ -120,8 +120,6 @@ pub struct ThermalFacts {
 pub struct BubblingFacts {
     /// The counting moisture, if any witness states water in paper.
     pub counting: Option<Counting>,
-    /// The moisture used, after the holding factor.
-    pub effective: Option<MoisturePercent>,
     /// Pressure at the hot spot, if known.
     pub pressure: Option<Pascals>,
     /// With the best estimate of moisture.

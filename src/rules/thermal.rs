@@ -186,7 +186,7 @@ fn start(facts: &Facts<'_>, _: &ThermalFacts) -> Option<Finding> {
 
 fn short_history(facts: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
     let history = facts.asked.history?;
-    let needed_min = OIL_TIME_CONSTANTS * thermal.slowest_oil_min;
+    let needed_min = OIL_TIME_CONSTANTS * thermal.slowest_min;
     if history.length_min >= needed_min {
         return None;
     }

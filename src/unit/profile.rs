@@ -45,7 +45,7 @@ ranges! {
     /// Oil head above the hot spot.
     HeadM: "m", 0.0, 15.0;
     /// Gauge pressure of the blanket.
-    GaugeKpa: "kPa gauge", -30.0, 200.0;
+    GaugeKpa: "kPa gauge", -30.0, 70.0;
     /// Mass of oil.
     OilKg: "kg", 10.0, 500_000.0;
     /// Total gas.
