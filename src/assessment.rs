@@ -3,6 +3,7 @@
 //! An [`Assessment`] is plain data, unrounded, ready to be serialised or rendered. Nothing
 //! here reads a file or a clock, so that the same case always gives the same assessment.
 
+pub mod basis;
 pub mod case;
 pub mod course;
 pub mod evaluation;
@@ -10,14 +11,14 @@ pub mod limits;
 pub mod plant;
 pub mod search;
 pub mod watch;
-mod wet_paper;
+pub mod wet_paper;
 
 use crate::rules::finding::Finding;
 use crate::rules::verdict::Verdict;
+use basis::Basis;
 use case::Case;
 use evaluation::Evaluation;
 use limits::LimitLine;
-use plant::Plant;
 use serde::Serialize;
 use watch::WatchPoint;
 
@@ -213,17 +214,18 @@ pub struct TracePoint {
 
 /// Assesses one case.
 pub fn assess(case: &Case) -> Assessment {
-    let plant = Plant::of(case);
-    let evaluation = Evaluation::of(case, plant.as_ref(), &case.request.loading.load);
+    let basis = Basis::of(case);
+    let plant = basis.plant.as_ref();
+    let evaluation = Evaluation::of(case, &basis, &case.request.loading.load);
     let horizon_min = limits::horizon_min(case);
-    let largest = search::largest_loads(case, plant.as_ref());
-    let limits = limits::lines(case, plant.as_ref(), &evaluation);
+    let largest = search::largest_loads(case, &basis);
+    let limits = limits::lines(case, plant, &evaluation);
     let time_to_limit_min = limits.iter().filter_map(|line| line.reached_at_min).reduce(f64::min);
     Assessment {
         tool: Tool { name: env!("CARGO_PKG_NAME"), version: env!("CARGO_PKG_VERSION") },
         unit: case.unit.name.clone(),
         site: case.unit.site.clone(),
-        asked: evaluation.asked(case, plant.as_ref()),
+        asked: evaluation.asked(case, plant),
         inputs_sha256: case.inputs_sha256.clone(),
         verdict: evaluation.verdict,
         peak: evaluation.peak(),
@@ -234,9 +236,9 @@ pub fn assess(case: &Case) -> Assessment {
         largest_load_pu: largest.with_cautions_pu,
         largest_load_without_cautions_pu: largest.without_cautions_pu,
         ageing: evaluation.ageing(case),
-        start: plant.as_ref().map(|plant| plant.start_state(case)),
-        watch: watch::card(case, plant.as_ref(), &evaluation),
-        trace: evaluation.trace(plant.as_ref()),
+        start: plant.map(|plant| plant.start_state(case)),
+        watch: watch::card(case, plant, &evaluation),
+        trace: evaluation.trace(plant),
         findings: evaluation.findings,
     }
 }

@@ -2,6 +2,7 @@
 
 mod case;
 pub mod check;
+mod clock;
 pub mod explain;
 pub mod files;
 pub mod flags;

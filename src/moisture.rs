@@ -1,8 +1,20 @@
 //! From moisture evidence to the counting moisture: the figure that counts for safety.
 //!
-//! This version takes witnesses that already state water in paper; witnesses that must be
-//! converted first (oil samples, saturation probes) are read and held back, and the rules
-//! say so rather than leave them out quietly.
+//! [`evidence`] is what the profile says; [`conversion`] turns water in oil into water in paper
+//! with [`vapour`], [`solubility`] and [`isotherm`]; [`series`] finds the moments at which a probe
+//! was in equilibrium; [`validity`] judges each witness; [`reconcile`] decides what counts, and
+//! [`contradiction`] who contradicts whom and why.
+//!
+//! Not modelled: water bound to the oil's own ageing products, temperature differences inside
+//! the paper that a witness saw, water in wood and resin.
 
+pub mod contradiction;
+pub mod conversion;
 pub mod evidence;
+pub mod isotherm;
 pub mod reconcile;
+pub mod series;
+pub mod solubility;
+pub mod usual;
+pub mod validity;
+pub mod vapour;

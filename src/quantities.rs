@@ -68,6 +68,20 @@ pub struct OutsideValidity {
     pub most: f64,
 }
 
+impl NotAQuantity {
+    /// The same as a formula that left its range.
+    pub fn outside(self, formula: &'static str) -> OutsideValidity {
+        OutsideValidity {
+            formula,
+            quantity: self.quantity,
+            unit: self.unit,
+            found: self.found,
+            least: self.least,
+            most: self.most,
+        }
+    }
+}
+
 macro_rules! quantity {
     ($(#[$doc:meta])* $name:ident, $unit:literal, $label:literal, $least:expr, $most:expr) => {
         $(#[$doc])*

@@ -14,6 +14,7 @@ pub mod input;
 pub mod limits;
 pub mod local;
 pub mod local_file;
+pub mod local_moisture;
 pub mod moisture;
 pub mod thermal;
 pub mod verdict;

@@ -2,7 +2,10 @@
 //! enough to compute with or reported as lacking.
 
 pub mod defaults;
+pub mod evidence_file;
+mod insulation;
 mod oil_and_gas;
+mod probe_series;
 pub mod profile;
 pub mod sources;
 mod stages;
@@ -10,8 +13,10 @@ pub mod validate;
 mod witnesses;
 
 use crate::moisture::evidence::Witness;
+use crate::moisture::solubility::Solubility;
 use crate::quantities::{GasPercent, Metres, Pascals};
 use crate::thermal::cooling::Stage;
+use chrono::NaiveDate;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -102,14 +107,59 @@ pub struct Unit {
     pub surroundings: Surroundings,
     /// Dissolved gas; `None` if the profile has none and none may be assumed.
     pub gas: Option<Gas>,
+    /// Year of manufacture.
+    pub made: Option<f64>,
+    /// Last drying of the insulation.
+    pub dried: Option<NaiveDate>,
     /// Evidence of moisture.
     pub witnesses: Vec<Witness>,
+    /// Solubility of water in the oil.
+    pub solubility: OilSolubility,
+    /// Mass of oil, kg.
+    pub oil_kg: Option<f64>,
+    /// Paper and pressboard.
+    pub insulation: Insulation,
+    /// Condition of the paper.
+    pub paper_condition: PaperCondition,
     /// What aged paper still holds at the same vapour pressure, 1 = as new.
     pub holding_factor: f64,
     /// Ratings of what is in series with the winding.
     pub accessories: Accessories,
     /// What is known of its present condition.
     pub condition: Condition,
+}
+
+/// Solubility of water in the unit's oil.
+#[derive(Debug, Clone)]
+pub struct OilSolubility {
+    /// The constants.
+    pub constants: Solubility,
+    /// Who measured them in this oil; `None`: those of the new liquid.
+    pub measured_by: Option<String>,
+}
+
+/// Paper and pressboard, as far as stated.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Insulation {
+    /// Mass in exchange with the oil, kg.
+    pub mass_kg: Option<f64>,
+    /// Usual thickness, wetted on both sides, mm.
+    pub thickness_mm: Option<f64>,
+    /// Paper on the conductor at the hot spot, wetted on one side, mm.
+    pub winding_paper_mm: Option<f64>,
+}
+
+/// Condition of the paper, as far as stated.
+#[derive(Debug, Clone, Copy)]
+pub struct PaperCondition {
+    /// Degree of polymerisation when new.
+    pub dp_new: f64,
+    /// Degree of polymerisation now.
+    pub dp: Option<f64>,
+    /// Date of that.
+    pub date: Option<NaiveDate>,
+    /// Hot spot of an average day, °C.
+    pub usual_hot_spot_c: Option<f64>,
 }
 
 /// Thermal data of the unit.

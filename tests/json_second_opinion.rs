@@ -15,7 +15,7 @@ mod recomputed;
 mod solution;
 
 use bubblemargin::assessment::assess;
-use bubblemargin::assessment::case::{Case, Request, StartFrom};
+use bubblemargin::assessment::case::{Case, HotSpotMoisture, Request, StartFrom};
 use bubblemargin::input::table::Zero;
 use bubblemargin::loading::ambient;
 use bubblemargin::loading::history::History;
@@ -24,7 +24,7 @@ use bubblemargin::report::json;
 use bubblemargin::rules::limits::{LimitSet, usual_set};
 use bubblemargin::unit::Condition;
 use bubblemargin::unit::defaults::Catalogue;
-use bubblemargin::unit::validate::read_unit;
+use bubblemargin::unit::validate::read_unit_with;
 use equations::Equations;
 use recomputed::{after_history, cooling, inception_c, peaks_c, pressure_pa, solve};
 use serde_json::Value;
@@ -44,7 +44,9 @@ fn demo() -> Case {
 fn demo_after(history: &str) -> Case {
     let catalogue = Catalogue::embedded();
     let unit = include_str!("../demo-data/units/fellmoor-t2.yaml");
-    let unit = read_unit("unit", unit, &catalogue).unwrap();
+    let probe = include_str!("../demo-data/units/fellmoor-t2-probe.csv");
+    let mut beside = |name: &str| Ok((name.to_owned(), probe.to_owned()));
+    let unit = read_unit_with("unit", unit, &catalogue, &mut beside).unwrap();
     let mut zero = Zero(None);
     let loading = include_str!("../demo-data/loading/evening-transfer.csv");
     let loading = Proposal::from_csv("loading", loading, unit.rated_mva, &mut zero).unwrap();
@@ -65,10 +67,12 @@ fn demo_after(history: &str) -> Case {
             forecast_until_min: ambient.knots().iter().rev().nth(1).map(|knot| knot.0),
             ambient,
             condition: Condition::default(),
+            hot_spot: HotSpotMoisture::Bulk,
         },
         unit,
         limits,
         local: None,
+        as_of: None,
         inputs_sha256: String::new(),
     }
 }

@@ -9,8 +9,8 @@
 mod question;
 
 use bubblemargin::assessment::assess;
+use bubblemargin::assessment::basis::Basis;
 use bubblemargin::assessment::evaluation::Evaluation;
-use bubblemargin::assessment::plant::Plant;
 use bubblemargin::rules::verdict::Verdict;
 use bubblemargin::unit::defaults::Catalogue;
 use bubblemargin::unit::validate::read_unit;
@@ -28,8 +28,8 @@ struct Answer {
 
 fn answer(question: &Question) -> Answer {
     let case = question.case();
-    let plant = Plant::of(&case);
-    let evaluation = Evaluation::of(&case, plant.as_ref(), &case.request.loading.load);
+    let basis = Basis::of(&case);
+    let evaluation = Evaluation::of(&case, &basis, &case.request.loading.load);
     Answer { margin_low_k: evaluation.margin_low_k(), verdict: evaluation.verdict }
 }
 

@@ -6,6 +6,7 @@ use crate::rules::limits::LimitSet;
 use crate::rules::local_file::LocalRules;
 use crate::thermal::schedule::AmbientLine;
 use crate::unit::{Condition, Unit};
+use chrono::NaiveDate;
 
 /// One complete question.
 #[derive(Debug, Clone)]
@@ -18,6 +19,8 @@ pub struct Case {
     pub limits: LimitSet,
     /// The local operating rules, if any.
     pub local: Option<LocalRules>,
+    /// The day for which it is asked; `None`: the age of evidence is not judged.
+    pub as_of: Option<NaiveDate>,
     /// SHA-256 of every input, in hexadecimal.
     pub inputs_sha256: String,
 }
@@ -41,6 +44,21 @@ pub struct Request {
     pub cooling_lost_at_min: Option<f64>,
     /// Condition as the operator states it; it wins over the profile.
     pub condition: Condition,
+    /// How wet the paper at the hot spot is taken to be.
+    pub hot_spot: HotSpotMoisture,
+}
+
+/// How wet the paper at the hot spot is taken to be.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, serde::Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum HotSpotMoisture {
+    /// As wet as the counting moisture.
+    #[default]
+    Bulk,
+    /// Drier, as far as the load history dried it.
+    Equilibrated,
+    /// Followed through the overload, to inform.
+    OverTime,
 }
 
 /// Where the state at minute 0 comes from.

@@ -1,14 +1,14 @@
 //! One load, run through the models and the rules.
 
+use super::basis::Basis;
 use super::case::{Case, StartFrom};
 use super::course::Course;
 use super::plant::{Plant, ageing_hours, rate_of};
-use super::wet_paper::bubbling_facts;
 use super::{Ageing, Asked, Bubbling, Peak, TracePoint};
 use crate::ageing::rate::AgeingRate;
 use crate::bubbling::inception::Inception;
 use crate::loading::history::History;
-use crate::quantities::{Celsius, MoisturePercent, Pascals};
+use crate::quantities::{Celsius, Pascals};
 use crate::rules::facts::{self, Facts, Held, Required, ThermalFacts};
 use crate::rules::finding::Finding;
 use crate::rules::judge;
@@ -37,9 +37,11 @@ pub struct Evaluation<'a> {
 
 impl<'a> Evaluation<'a> {
     /// Runs a load through models and rules.
-    pub fn of(case: &'a Case, plant: Option<&Plant<'_>>, load: &LoadSteps) -> Self {
+    pub fn of(case: &'a Case, basis: &'a Basis<'_>, load: &LoadSteps) -> Self {
+        let plant = basis.plant.as_ref();
         let course = plant.map(|plant| plant.run(case, load));
         let thermal = plant.zip(course.as_ref()).map(|(plant, course)| plant.facts(case, course));
+        let hot_spot = basis.paper.facts.counting.map(|counting| counting.upper);
         let mut facts = Facts {
             unit: &case.unit,
             condition: case.condition(),
@@ -48,7 +50,8 @@ impl<'a> Evaluation<'a> {
             local: case.local.as_ref(),
             asked: asked_facts(case, load),
             required: required(case, thermal.as_ref()),
-            bubbling: bubbling_facts(&case.unit),
+            moisture: &basis.paper.facts,
+            bubbling: basis.paper.bubbling(hot_spot),
             thermal,
             held: Vec::new(),
         };
@@ -116,6 +119,7 @@ impl<'a> Evaluation<'a> {
         let found = &self.facts.bubbling;
         let low = found.low.inception();
         let known = found.low.known();
+        let counting = self.facts.moisture.counting;
         Bubbling {
             margin_k: self.facts.margin_k(found.best.inception()),
             margin_low_k: self.margin_low_k(),
@@ -126,11 +130,8 @@ impl<'a> Evaluation<'a> {
             inception_oommen_lindgren_c: known.map(|known| known.oommen_lindgren.value()),
             inception_fessler_c: known.map(|known| known.fessler.value()),
             inception_bound_c: found.bound.map(Celsius::value),
-            counting_moisture_percent: found
-                .counting
-                .and_then(|counting| counting.upper)
-                .map(MoisturePercent::value),
-            best_moisture_percent: found.counting.map(|counting| counting.best.value()),
+            counting_moisture_percent: counting.map(|counting| counting.upper.value()),
+            best_moisture_percent: counting.map(|counting| counting.best.value()),
             holding_factor: case.unit.holding_factor,
             gas_sampled: case.unit.gas.as_ref().and_then(|gas| gas.sampled.clone()),
             gas_percent: case.unit.gas.as_ref().map(|gas| gas.total.value()),

@@ -1,8 +1,8 @@
 //! The greatest loads of the same shape that would pass.
 
+use super::basis::Basis;
 use super::case::Case;
 use super::evaluation::Evaluation;
-use super::plant::Plant;
 use crate::rules::verdict::Verdict;
 
 /// Loads are first tried in this many steps from below, so that a load counts as passing
@@ -27,15 +27,15 @@ pub struct LargestLoads {
 }
 
 /// Tries loads from below, and then closes in on where each verdict ends.
-pub fn largest_loads(case: &Case, plant: Option<&Plant<'_>>) -> LargestLoads {
+pub fn largest_loads(case: &Case, basis: &Basis<'_>) -> LargestLoads {
     let asked_pu = case.greatest_load_pu();
-    if plant.is_none() || !(asked_pu > 0.0) {
+    if basis.plant.is_none() || !(asked_pu > 0.0) {
         return LargestLoads::default();
     }
     let loading = &case.request.loading;
     let verdict = |load_pu: f64| {
         let load = loading.load.scaled_before(loading.end_min, load_pu / asked_pu);
-        Evaluation::of(case, plant, &load).verdict
+        Evaluation::of(case, basis, &load).verdict
     };
     let tried = verdicts_from_below(verdict);
     let largest = |wanted: Verdict| {

@@ -2,34 +2,153 @@
 
 use crate::bubbling::inception::{edge, inception};
 use crate::bubbling::{Conditions, partial_pressure, pressure};
-use crate::moisture::reconcile::counting;
+use crate::moisture::contradiction::contradictions;
+use crate::moisture::evidence::Witness;
+use crate::moisture::reconcile::{Counting, CountsBy, counting};
+use crate::moisture::usual::Criteria;
+use crate::moisture::validity::{Context, Judged, judge_all};
 use crate::quantities::{Metres, MoisturePercent, Pascals};
-use crate::rules::facts::{BubblingFacts, Reading};
+use crate::rules::facts::{BubblingFacts, LocalMoistureEffect, MoistureFacts, Reading};
+use crate::rules::local_moisture::LocalMoisture;
 use crate::unit::Unit;
+use chrono::NaiveDate;
 
-/// What the bubbling models say of a unit; it does not depend on the load.
-pub(super) fn bubbling_facts(unit: &Unit) -> BubblingFacts {
-    let counting = counting(&unit.witnesses);
-    let pressure = pressure_at_hot_spot(unit);
-    let held = |moisture: MoisturePercent| {
-        MoisturePercent::new((moisture.value() / unit.holding_factor).min(100.0)).ok()
-    };
-    let upper = counting.and_then(|counting| counting.upper).and_then(held);
-    let best = counting.map(|counting| counting.best).and_then(held);
-    let conditions = |water: Option<MoisturePercent>| {
-        Some(Conditions { water: water?, pressure: pressure?, gas: unit.gas.as_ref()?.total })
-    };
-    let gas_pressure = unit.gas.as_ref().map(|gas| gas.pressure);
-    let bound = conditions(upper)
-        .zip(gas_pressure)
-        .and_then(|(conditions, gas)| partial_pressure::bound(&conditions, gas).ok());
-    BubblingFacts {
-        counting,
-        pressure,
-        best: conditions(best).map_or(Reading::Missing, reading),
-        low: conditions(upper).map_or(Reading::Missing, reading),
-        bound: bound.flatten(),
-        gas_alone_bubbles: bound.is_some_and(|bound| bound.is_none()),
+/// The wet paper of a unit: what the evidence amounts to, and at what temperature it bubbles.
+/// It does not depend on the load.
+#[derive(Debug, Clone)]
+pub struct WetPaper<'a> {
+    unit: &'a Unit,
+    local: LocalMoisture,
+    as_of: Option<NaiveDate>,
+    /// Pressure at the hot spot; `None` if the altitude is missing.
+    pub pressure: Option<Pascals>,
+    /// What the evidence amounts to.
+    pub facts: MoistureFacts,
+}
+
+impl<'a> WetPaper<'a> {
+    /// Judges and reconciles the evidence of a unit on a day, under local rules.
+    pub fn of(unit: &'a Unit, local: Option<&LocalMoisture>, as_of: Option<NaiveDate>) -> Self {
+        let local = local.cloned().unwrap_or_default();
+        let mut paper = Self {
+            unit,
+            local,
+            as_of,
+            pressure: pressure_at_hot_spot(unit),
+            facts: MoistureFacts {
+                judged: Vec::new(),
+                evidence: None,
+                counting: None,
+                local: None,
+                contradictions: Vec::new(),
+            },
+        };
+        paper.facts = paper.reconciled(&unit.witnesses);
+        paper
+    }
+
+    /// What the evidence would amount to with other witnesses.
+    pub(super) fn reconciled(&self, witnesses: &[Witness]) -> MoistureFacts {
+        let judged = judge_all(witnesses, &self.context(self.local.criteria));
+        let found = self.evidence(witnesses, &judged);
+        let (counting, local) = match found {
+            Some(found) => self.after_local_rules(found),
+            None => (None, None),
+        };
+        let contradictions = contradictions(witnesses, &judged, found.as_ref());
+        MoistureFacts { judged, evidence: found, counting, local, contradictions }
+    }
+
+    fn context(&self, criteria: Criteria) -> Context {
+        Context {
+            criteria,
+            solubility: self.unit.solubility.constants,
+            as_of: self.as_of,
+            dried: self.unit.dried,
+            made: self.unit.made,
+        }
+    }
+
+    /// Stricter criteria can rule out the wettest witness; without anybody's name they may not
+    /// make the result drier than the usual ones do.
+    fn evidence(&self, witnesses: &[Witness], judged: &[Judged]) -> Option<Counting> {
+        let found = counting(judged)?;
+        if self.local.criteria == Criteria::default() || self.local.decided.is_some() {
+            return Some(found);
+        }
+        let usual = counting(&judge_all(witnesses, &self.context(Criteria::default())));
+        Some(usual.filter(|usual| usual.upper > found.upper).unwrap_or(found))
+    }
+
+    /// Local rules raise at will, and lower only by name and reason.
+    fn after_local_rules(
+        &self,
+        found: Counting,
+    ) -> (Option<Counting>, Option<LocalMoistureEffect>) {
+        let evidence = found.upper.value();
+        let stated = self.local.counting_percent;
+        let (mut percent, mut effect) = match (stated, &self.local.decided) {
+            (Some(stated), Some(decided)) if stated < evidence => {
+                (stated, Some(LocalMoistureEffect::Lowered(decided.clone())))
+            }
+            (Some(stated), None) if stated < evidence => {
+                (evidence, Some(LocalMoistureEffect::Refused))
+            }
+            (Some(stated), _) if stated > evidence => (stated, Some(LocalMoistureEffect::Raised)),
+            _ => (evidence, None),
+        };
+        if let Some(least) = self.local.at_least_percent
+            && least > percent
+        {
+            percent = least;
+            effect = (least > evidence).then_some(LocalMoistureEffect::Raised).or(effect);
+        }
+        let by =
+            if percent.to_bits() == evidence.to_bits() { found.by } else { CountsBy::LocalRule };
+        let counting =
+            MoisturePercent::new(percent).ok().map(|upper| Counting { upper, by, ..found });
+        (counting, effect)
+    }
+
+    /// Whether a local rule lets drying of the hot spot count.
+    pub(super) fn drying_may_count(&self) -> bool {
+        self.local.allow_drying_credit
+    }
+
+    /// The criteria that witnesses are held to.
+    pub(super) fn criteria(&self) -> Criteria {
+        self.local.criteria
+    }
+
+    /// The inception temperature with this much water in the paper, before the holding factor.
+    pub(super) fn reading(&self, water: Option<MoisturePercent>) -> Reading {
+        self.conditions(water).map_or(Reading::Missing, reading)
+    }
+
+    fn conditions(&self, water: Option<MoisturePercent>) -> Option<Conditions> {
+        let held = (water?.value() / self.unit.holding_factor).min(100.0);
+        Some(Conditions {
+            water: MoisturePercent::new(held).ok()?,
+            pressure: self.pressure?,
+            gas: self.unit.gas.as_ref()?.total,
+        })
+    }
+
+    /// What the bubbling models say, with this much water at the hot spot.
+    pub(super) fn bubbling(&self, at_hot_spot: Option<MoisturePercent>) -> BubblingFacts {
+        let counting = self.facts.counting;
+        let gas_pressure = self.unit.gas.as_ref().map(|gas| gas.pressure);
+        let bound = self
+            .conditions(at_hot_spot)
+            .zip(gas_pressure)
+            .and_then(|(conditions, gas)| partial_pressure::bound(&conditions, gas).ok());
+        BubblingFacts {
+            pressure: self.pressure,
+            best: self.reading(counting.map(|counting| counting.best)),
+            low: self.reading(at_hot_spot),
+            bound: bound.flatten(),
+            gas_alone_bubbles: bound.is_some_and(|bound| bound.is_none()),
+        }
     }
 }
 

@@ -1,6 +1,7 @@
 //! The worst-case bound: dissolved gas and water vapour share the pressure.
 
-use super::{Conditions, fessler};
+use super::Conditions;
+use crate::moisture::isotherm;
 use crate::quantities::{Celsius, OutsideValidity, Pascals};
 
 /// Name used in results and errors.
@@ -12,14 +13,14 @@ pub const NAME: &str = "partial-pressure bound";
 /// p_v = P − Σ(ppm_i·1e-6/K_i)·1 atm, then the Fessler isotherm at p_v
 /// ```
 /// # Source       `fessler-1989` with Henry's law at 25 °C (`astm-d3612`).
-/// # Valid        As [`fessler`]. `None` if the gas alone reaches the pressure: then no
+/// # Valid        As [`super::fessler`]. `None` if the gas alone reaches the pressure: then no
 /// temperature is safe by this bound.
 /// # Departures   It ignores nucleation and the better solubility of gas in hot oil, so it can be tens of
 /// K too low. It is reported, and sets no verdict.
 /// # Checked      Not checked against published numbers.
 ///
 /// # Errors
-/// [`OutsideValidity`] outside the range of [`fessler`].
+/// [`OutsideValidity`] outside the range of [`super::fessler`].
 pub fn bound(
     conditions: &Conditions,
     gas_pressure: Pascals,
@@ -28,7 +29,7 @@ pub fn bound(
     let vapour_pa = conditions.pressure.value() - gas_pressure.value();
     match Pascals::new(vapour_pa) {
         Ok(vapour) if vapour_pa > 0.0 => {
-            fessler::temperature_at_vapour_pressure(conditions.water, vapour).map(Some)
+            isotherm::temperature_at(conditions.water, vapour).map(Some)
         }
         _ => Ok(None),
     }

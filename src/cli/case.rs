@@ -1,6 +1,7 @@
 //! From flags and files to one complete question.
 
 use super::check::CheckArguments;
+use super::clock::as_of;
 use super::files::{MOST_CSV, MOST_YAML};
 use super::inputs::Inputs;
 use crate::assessment::case::{Case, Request, StartFrom};
@@ -13,17 +14,19 @@ use crate::rules::limits::{LimitSet, usual_set};
 use crate::rules::local_file::read_local_rules;
 use crate::thermal::schedule::AmbientLine;
 use crate::unit::defaults::Catalogue;
-use crate::unit::validate::read_unit;
 use crate::unit::{Condition, Unit};
+use std::path::PathBuf;
 
 /// Reads every file and puts the question together.
 ///
 /// # Errors
 /// [`InputError`] for the first file or flag that is refused.
-pub(super) fn case(arguments: &CheckArguments, catalogue: &Catalogue) -> Result<Case, InputError> {
-    let mut inputs = Inputs::new(arguments, catalogue);
-    let place = arguments.unit.display().to_string();
-    let unit = read_unit(&place, &inputs.read("unit", &arguments.unit, MOST_YAML)?, catalogue)?;
+pub(super) fn case(
+    arguments: &CheckArguments,
+    catalogue: &Catalogue,
+) -> Result<(Case, Vec<PathBuf>), InputError> {
+    let mut inputs = Inputs::new(&hashed_flags(arguments), catalogue);
+    let unit = inputs.unit(&arguments.unit, catalogue)?;
     let mut zero = Zero(arguments.start);
     let proposal = proposal(arguments, &unit, &mut zero, &mut inputs)?;
     let start = start(arguments, &unit, &mut zero, &mut inputs)?;
@@ -39,7 +42,10 @@ pub(super) fn case(arguments: &CheckArguments, catalogue: &Catalogue) -> Result<
         )?),
     };
     let stage = arguments.cooling.as_deref().map(|name| stage(&unit, name)).transpose()?;
-    Ok(Case {
+    let as_of = as_of(arguments.as_of, zero.0);
+    inputs.add("as of", &format!("{as_of:?}"));
+    let (inputs_sha256, read) = inputs.finish();
+    let case = Case {
         request: Request {
             loading,
             start,
@@ -49,12 +55,25 @@ pub(super) fn case(arguments: &CheckArguments, catalogue: &Catalogue) -> Result<
             stage: stage.flatten(),
             cooling_lost_at_min: arguments.cooling_lost_at,
             condition: stated(&arguments.condition)?,
+            hot_spot: arguments.hot_spot_moisture.into(),
         },
         unit,
         limits,
         local,
-        inputs_sha256: inputs.finish(),
-    })
+        as_of,
+        inputs_sha256,
+    };
+    Ok((case, read))
+}
+
+/// The flags that an answer depends on. Paths are left out: the same files elsewhere are the
+/// same inputs.
+fn hashed_flags(arguments: &CheckArguments) -> String {
+    let load = (arguments.load, arguments.duration, arguments.after, arguments.preload);
+    let around = (arguments.ambient, arguments.start, arguments.top_oil);
+    let cooling = (&arguments.cooling, arguments.cooling_lost_at);
+    let rest = (&arguments.limits, &arguments.condition, arguments.hot_spot_moisture);
+    format!("{:?}", (load, around, cooling, rest))
 }
 
 fn proposal(

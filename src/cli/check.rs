@@ -5,10 +5,11 @@ use super::files::yaml_files;
 use super::output::Output;
 use super::{Failure, exit_code, flags};
 use crate::assessment::assess;
+use crate::assessment::case::HotSpotMoisture;
 use crate::report::{json, text};
 use crate::unit::Condition;
 use crate::unit::defaults::Catalogue;
-use chrono::{DateTime, FixedOffset};
+use chrono::{DateTime, FixedOffset, NaiveDate};
 use clap::{Args, ValueEnum};
 use std::path::{Path, PathBuf};
 
@@ -75,6 +76,14 @@ pub struct CheckArguments {
     #[arg(help_heading = "Limits and rules", long, value_name = "FILE")]
     pub(super) rules: Option<PathBuf>,
 
+    /// The day for which it is asked, YYYY-MM-DD, by which the age of evidence is judged; without it today
+    #[arg(help_heading = "Moisture", long, value_name = "DATE", value_parser = flags::date)]
+    pub(super) as_of: Option<NaiveDate>,
+
+    /// How wet the paper at the hot spot is taken to be
+    #[arg(help_heading = "Moisture", long, value_enum, default_value_t = HotSpotPaper::Bulk)]
+    pub(super) hot_spot_moisture: HotSpotPaper,
+
     /// Present condition, KEY=VALUE as in the profile; may be repeated
     #[arg(help_heading = "State at minute 0", long, value_name = "KEY=VALUE", value_parser = flags::condition)]
     pub(super) condition: Vec<Condition>,
@@ -88,12 +97,24 @@ pub struct CheckArguments {
     out: Option<PathBuf>,
 }
 
-impl CheckArguments {
-    /// Every file that is read.
-    fn input_files(&self) -> Vec<&Path> {
-        let optional = [&self.loading, &self.history, &self.ambient_file, &self.rules];
-        let named = optional.into_iter().flatten();
-        std::iter::once(&self.unit).chain(named).map(PathBuf::as_path).collect()
+/// How wet the paper at the hot spot is taken to be.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum HotSpotPaper {
+    /// As wet as the moisture that counts.
+    Bulk,
+    /// Drier, as far as a load history of the unit dried it; needs --history.
+    Equilibrated,
+    /// Followed through the overload; informs, and counts only if a local rule lets it.
+    OverTime,
+}
+
+impl From<HotSpotPaper> for HotSpotMoisture {
+    fn from(paper: HotSpotPaper) -> Self {
+        match paper {
+            HotSpotPaper::Bulk => Self::Bulk,
+            HotSpotPaper::Equilibrated => Self::Equilibrated,
+            HotSpotPaper::OverTime => Self::OverTime,
+        }
     }
 }
 
@@ -115,10 +136,9 @@ pub fn run(
     catalogue: &Catalogue,
     profiles: Option<&Path>,
 ) -> Result<u8, Failure> {
-    let case = case(arguments, catalogue)?;
+    let (case, read) = case(arguments, catalogue)?;
     let own = profiles.map(yaml_files).transpose()?.unwrap_or_default();
-    let inputs: Vec<&Path> =
-        arguments.input_files().into_iter().chain(own.iter().map(PathBuf::as_path)).collect();
+    let inputs: Vec<&Path> = read.iter().chain(&own).map(PathBuf::as_path).collect();
     let output = Output::open(arguments.out.as_deref(), &inputs)?;
     let assessment = assess(&case);
     let answer = match arguments.format {

@@ -40,6 +40,11 @@ pub fn read(path: &Path, most: u64) -> Result<String, InputError> {
     })
 }
 
+/// A file that a profile names, in the profile's folder.
+pub fn beside(profile: &Path, name: &str) -> PathBuf {
+    profile.parent().map_or_else(|| PathBuf::from(name), |folder| folder.join(name))
+}
+
 /// The embedded profiles, with those of a folder in their place.
 ///
 /// # Errors

@@ -4,7 +4,7 @@ use crate::input::number::parse;
 use crate::loading::{AmbientC, LONGEST_OVERLOAD_MIN, MeasuredC};
 use crate::unit::profile::LoadPu;
 use crate::unit::{Condition, FaultGas, OilLevel};
-use chrono::{DateTime, FixedOffset};
+use chrono::{DateTime, FixedOffset, NaiveDate};
 
 /// A load, per unit.
 ///
@@ -54,6 +54,15 @@ pub fn duration(text: &str) -> Result<f64, String> {
     let duration = humantime::parse_duration(text).map_err(|_unparsed| accepted())?;
     let minutes = duration.as_secs_f64() / 60.0;
     if minutes <= LONGEST_OVERLOAD_MIN { Ok(minutes) } else { Err(accepted()) }
+}
+
+/// A calendar date.
+///
+/// # Errors
+/// What is accepted.
+pub fn date(text: &str) -> Result<NaiveDate, String> {
+    NaiveDate::parse_from_str(text, "%Y-%m-%d")
+        .map_err(|_unparsed| "a date as YYYY-MM-DD".to_owned())
 }
 
 /// An instant with its zone.

@@ -1,46 +1,33 @@
 //! Reading input files, and the hash of everything that an answer depends on.
 
-use super::check::CheckArguments;
-use super::files::read;
+use super::files::{MOST_CSV, MOST_YAML, beside, read};
 use crate::input::InputError;
+use crate::unit::Unit;
 use crate::unit::defaults::Catalogue;
+use crate::unit::validate::read_unit_with;
 use sha2::{Digest, Sha256};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 /// Reads files and hashes everything that the answer depends on.
 pub(super) struct Inputs {
     hash: Sha256,
+    read: Vec<PathBuf>,
 }
 
 impl Inputs {
     /// Begins with the program's version, the flags and the profile files in force.
-    pub(super) fn new(arguments: &CheckArguments, catalogue: &Catalogue) -> Self {
-        let mut inputs = Self { hash: Sha256::new() };
+    pub(super) fn new(flags: &str, catalogue: &Catalogue) -> Self {
+        let mut inputs = Self { hash: Sha256::new(), read: Vec::new() };
         inputs.add("version", env!("CARGO_PKG_VERSION"));
-        // Paths are left out: the same files elsewhere are the same inputs.
-        let flags = format!(
-            "{:?}",
-            (
-                (
-                    arguments.load,
-                    arguments.duration,
-                    arguments.after,
-                    arguments.preload,
-                    arguments.ambient
-                ),
-                (arguments.start, arguments.top_oil, &arguments.cooling, arguments.cooling_lost_at),
-                (&arguments.limits, &arguments.condition),
-            )
-        );
-        inputs.add("flags", &flags);
+        inputs.add("flags", flags);
         for (path, text) in catalogue.files() {
             inputs.add(path, text);
         }
         inputs
     }
 
-    /// Lengths are hashed too, so that no two sets of inputs run into the same bytes.
-    fn add(&mut self, name: &str, text: &str) {
+    /// Adds a named value. Lengths are hashed too, so that no two sets of inputs run into the same bytes.
+    pub(super) fn add(&mut self, name: &str, text: &str) {
         for part in [name, text] {
             self.hash.update((part.len() as u64).to_le_bytes());
             self.hash.update(part.as_bytes());
@@ -56,17 +43,28 @@ impl Inputs {
     ) -> Result<String, InputError> {
         let text = read(path, most)?;
         self.add(name, &text);
+        self.read.push(path.to_owned());
         Ok(text)
     }
 
-    /// The hash in hexadecimal.
-    pub(super) fn finish(self) -> String {
+    /// Reads a unit profile and the files that it names.
+    pub(super) fn unit(&mut self, path: &Path, catalogue: &Catalogue) -> Result<Unit, InputError> {
+        let text = self.read("unit", path, MOST_YAML)?;
+        read_unit_with(&path.display().to_string(), &text, catalogue, &mut |name| {
+            let other = beside(path, name);
+            Ok((other.display().to_string(), self.read(name, &other, MOST_CSV)?))
+        })
+    }
+
+    /// The hash in hexadecimal, and every file that was read.
+    pub(super) fn finish(self) -> (String, Vec<PathBuf>) {
         use std::fmt::Write;
         let bytes = self.hash.finalize();
-        bytes.iter().fold(String::new(), |mut hex, byte| {
+        let hash = bytes.iter().fold(String::new(), |mut hex, byte| {
             // Writing to a string cannot fail.
             let _ = write!(hex, "{byte:02x}");
             hex
-        })
+        });
+        (hash, self.read)
     }
 }

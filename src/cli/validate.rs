@@ -1,14 +1,14 @@
 //! `validate`: check profile files without computing anything.
 
 use super::Failure;
-use super::files::{MOST_YAML, read, yaml_files};
+use super::files::{MOST_CSV, MOST_YAML, beside, read, yaml_files};
 use super::output::print;
 use crate::input::{InputError, yaml};
 use crate::rules::limits::LimitSetFile;
 use crate::rules::local_file::read_local_rules;
 use crate::unit::defaults::{Catalogue, CoolingFile, same_name};
 use crate::unit::sources;
-use crate::unit::validate::read_unit;
+use crate::unit::validate::read_unit_with;
 use clap::Args;
 use std::path::{Path, PathBuf};
 
@@ -56,7 +56,11 @@ fn check(path: &Path, catalogue: &Catalogue) -> Result<&'static str, InputError>
     let (place, text) = (path.display().to_string(), read(path, MOST_YAML)?);
     let starts = |key: &str| text.lines().any(|line| line.starts_with(key));
     if starts("unit:") {
-        return read_unit(&place, &text, catalogue).map(|_| "unit profile");
+        let with = |name: &str| {
+            let other = beside(path, name);
+            Ok((other.display().to_string(), read(&other, MOST_CSV)?))
+        };
+        return read_unit_with(&place, &text, catalogue, &mut { with }).map(|_| "unit profile");
     }
     if starts("rules:") {
         return read_local_rules(&place, &text).map(|_| "local rules");

@@ -1,6 +1,8 @@
-//! Witnesses of how wet the paper is.
+//! Witnesses of how wet the paper is, as somebody measured or assumed them.
 
-use crate::quantities::MoisturePercent;
+use super::series::ProbePoint;
+use crate::quantities::{Celsius, MoisturePercent, RelativeSaturation, WaterPpm};
+use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 
 /// How a moisture figure was come by.
@@ -30,10 +32,41 @@ impl Method {
             Self::Assumed => "assumption",
         }
     }
+
+    /// Whether it sees the oil and infers the paper.
+    pub fn sees_oil(self) -> bool {
+        matches!(self, Self::OilSample | Self::SaturationProbe)
+    }
+}
+
+/// Where in the insulation a witness looks.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, schemars::JsonSchema)]
+#[serde(rename_all = "kebab-case")]
+pub enum Location {
+    /// The bulk of the barriers and spacers between the windings.
+    Bulk,
+    /// Paper surfaces in exchange with the oil.
+    Surface,
+    /// One spot at the hot end of a winding, drier than the bulk.
+    TopOfWinding,
+    /// One spot at the cool end of a winding, wetter than the bulk.
+    BottomOfWinding,
+}
+
+impl Location {
+    /// The place in words.
+    pub fn in_words(self) -> &'static str {
+        match self {
+            Self::Bulk => "bulk",
+            Self::Surface => "surface",
+            Self::TopOfWinding => "top of winding",
+            Self::BottomOfWinding => "bottom of winding",
+        }
+    }
 }
 
 /// What a witness says.
-#[derive(Debug, Clone, Copy, PartialEq)]
+#[derive(Debug, Clone, PartialEq)]
 pub enum Statement {
     /// Water in paper with its standard uncertainty in % points, `None` if not stated.
     Paper {
@@ -42,8 +75,34 @@ pub enum Statement {
         /// Its standard uncertainty, % points.
         std: Option<f64>,
     },
-    /// A figure for the oil, which this version cannot turn into water in paper.
-    Oil,
+    /// Water in an oil sample.
+    Oil {
+        /// The figure.
+        ppm: WaterPpm,
+        /// Its standard uncertainty, ppm.
+        std_ppm: Option<f64>,
+    },
+    /// One reading of a relative-saturation probe.
+    Probe {
+        /// The reading.
+        saturation: RelativeSaturation,
+        /// Its standard uncertainty, as a fraction of saturation.
+        std: Option<f64>,
+    },
+    /// A series of readings of a relative-saturation probe.
+    Series {
+        /// The readings, in order of time.
+        points: Vec<ProbePoint>,
+        /// Standard uncertainty of a reading, as a fraction of saturation.
+        std: Option<f64>,
+    },
+    /// Nothing but age and preservation.
+    Age {
+        /// Water after the last drying, %.
+        start_percent: f64,
+        /// Increase in a year, % points.
+        yearly_percent: f64,
+    },
 }
 
 /// One witness of the moisture in the paper.
@@ -53,14 +112,30 @@ pub struct Witness {
     pub method: Option<Method>,
     /// What it says.
     pub statement: Statement,
-    /// Date of the measurement, as written in the profile.
-    pub date: Option<String>,
+    /// Date of the measurement.
+    pub date: Option<NaiveDate>,
+    /// Oil temperature at the measurement.
+    pub oil: Option<Celsius>,
+    /// Standard uncertainty of that temperature, K.
+    pub std_oil_k: Option<f64>,
+    /// Insulation temperature at the measurement, °C.
+    pub insulation_c: Option<f64>,
+    /// Where it looks, if stated.
+    pub location: Option<Location>,
+    /// For how long load and temperature had been steady, h.
+    pub steady_h: Option<f64>,
+    /// How long a paper sample was in air before titration, min.
+    pub exposure_min: Option<f64>,
+    /// Whether the oil is aged and conducts.
+    pub aged_conductive_oil: Option<bool>,
+    /// Free text.
+    pub note: Option<String>,
     /// Who set the witness aside and why, if somebody did.
     pub set_aside: Option<SetAside>,
 }
 
-/// A named person's decision that a witness does not count.
-#[derive(Debug, Clone, PartialEq, Eq)]
+/// A named person's decision.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct SetAside {
     /// Who decided.
     pub by: String,
@@ -69,12 +144,34 @@ pub struct SetAside {
 }
 
 impl Witness {
+    /// A witness that states nothing but its figure.
+    pub fn new(method: Option<Method>, statement: Statement) -> Self {
+        Self {
+            method,
+            statement,
+            date: None,
+            oil: None,
+            std_oil_k: None,
+            insulation_c: None,
+            location: None,
+            steady_h: None,
+            exposure_min: None,
+            aged_conductive_oil: None,
+            note: None,
+            set_aside: None,
+        }
+    }
+
+    /// The method in words, also where none is stated.
+    pub fn method_in_words(&self) -> &'static str {
+        self.method.map_or("moisture figure", Method::in_words)
+    }
+
     /// The witness in a few words, for findings.
     pub fn in_words(&self) -> String {
-        let method = self.method.map_or("moisture figure", Method::in_words);
         match &self.date {
-            Some(date) => format!("{method} of {date}"),
-            None => method.to_owned(),
+            Some(date) => format!("{} of {date}", self.method_in_words()),
+            None => self.method_in_words().to_owned(),
         }
     }
 }

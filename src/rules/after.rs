@@ -20,8 +20,7 @@ pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
 }
 
 fn free_water(facts: &Facts<'_>) -> Option<Finding> {
-    let counting = facts.bubbling.counting?;
-    let moisture = counting.upper.unwrap_or(counting.best).value();
+    let moisture = facts.moisture.counting?.upper.value();
     let (severity, text) = if moisture < WET_PERCENT {
         (Severity::Pass, "The paper is dry enough to give the oil little water.")
     } else {

@@ -41,8 +41,8 @@ codes! {
         "The profile holds no usable evidence of the water in the paper, so no bubble inception temperature can be computed.",
         "Add a moisture figure with its standard uncertainty to the profile.";
     MoistureUncertaintyMissing = "input-moisture-uncertainty-missing", "project-choice",
-        "A moisture figure has no standard uncertainty, so its upper bound, which counts for safety, is unknown.",
-        "Add `std` to every moisture figure.";
+        "A moisture figure has neither a standard uncertainty nor a method from which it could be taken, so its upper bound, which counts for safety, is unknown.",
+        "State the method of the figure, or its standard uncertainty `std`.";
     GasMissing = "input-gas-missing", "astm-d3612",
         "The gas dissolved in the oil is not known and may not be assumed: there is no gas-in-oil report, or one without nitrogen and oxygen and no oil preservation to infer from.",
         "Add a gas-in-oil report with nitrogen and oxygen, or their total.";
@@ -121,18 +121,45 @@ codes! {
         "There is a history of partial discharge. Moisture and bubbles lower its inception voltage.",
         "Measurements that show the discharge is gone.";
 
-    MoistureCounting = "moisture-counting", "project-choice",
-        "The moisture that counts for safety: the wettest credible witness at its own 95 % upper bound.",
+    MoistureCounting = "moisture-counting", "dersimonian-laird-1986",
+        "The moisture that counts for safety: the upper 95 % bound of the random-effects mean of the credible witnesses, never below the wettest credible value and never above that witness's own upper bound.",
         "A further moisture measurement, or a narrower one.";
+    MoistureCredible = "moisture-witness-credible", "project-choice",
+        "A witness that fulfils what its method asks for, and counts.",
+        "Nothing needed.";
+    MoistureRefused = "moisture-witness-refused", "project-choice",
+        "A witness that does not count: too cold or too dry for its method, taken after a change of load, without an oil temperature, outside the range of the isotherm, or from before the last drying. It is shown and takes no part.",
+        "A measurement under the method's own conditions.";
+    MoistureWetSide = "moisture-witness-wet-side", "project-choice",
+        "A witness that is stale, undated, dated later than the question, or only assumed. Paper does not dry by itself, so it may raise what counts; it may not lower it.",
+        "A measurement of today.";
+    MoistureBeyondIsotherm = "moisture-beyond-isotherm", "fessler-1989",
+        "Oil so near saturation that the isotherm no longer says how wet the paper is: it may be wetter than all other evidence.",
+        "Another method, or the witness set aside by name and reason.";
+    MoistureContradiction = "moisture-contradiction", "dersimonian-laird-1986",
+        "Two witnesses are further apart than their uncertainties allow, or the set as a whole is. One of them is wrong, or they saw different places. The wetter side counts.",
+        "A measurement that settles it: see `moisture`.";
     MoistureAssumed = "moisture-assumed", "project-choice",
         "A moisture figure is assumed and not measured.",
         "A measurement.";
-    MoistureNotEvaluated = "moisture-witness-not-evaluated", "project-choice",
-        "A witness states water in oil, which this version cannot turn into water in paper. It might be the wettest.",
-        "Enter the water in paper it implies as a witness of its own, or set it aside with name and reason.";
+    MoistureOilOnly = "moisture-oil-only", "common-practice",
+        "The moisture of the paper is inferred from the oil alone, which is a weak witness.",
+        "A dielectric response, or a paper sample.";
     MoistureSetAside = "moisture-witness-set-aside", "project-choice",
         "A named person decided that a witness does not count.",
         "Remove set_aside from the witness.";
+    MoistureLocalRaised = "moisture-local-raised", "local-rules",
+        "The local rules count more moisture than the evidence does.",
+        "Another local rule.";
+    MoistureLocalLowered = "moisture-local-lowered", "local-rules",
+        "The local rules count less moisture than the evidence does, and name who decided so and why.",
+        "Another local rule.";
+    MoistureLocalRefused = "moisture-local-refused", "local-rules",
+        "The local rules would count less moisture than the evidence does, and name nobody who decided so; the evidence counts.",
+        "moisture.decided in the local rules, with who decided and why.";
+    MoistureOwnSolubility = "moisture-own-solubility", "user-profile",
+        "The solubility of water is the one measured in this oil. Aged oil dissolves more than new, so that the same ppm mean drier paper.",
+        "Another oil.water_solubility in the profile.";
 
     HotSpotLimit = "thermal-hot-spot-limit", "iec-60076-7-2005",
         "The hottest hot spot against the limit of the loading guide. The guide's figures are ceilings for dry paper.",

@@ -3,7 +3,10 @@
 use super::limits::{Ceiling, LimitSet, Quantity};
 use super::local_file::LocalRules;
 use crate::bubbling::inception::{Edge, Inception};
+use crate::moisture::contradiction::Contradiction;
+use crate::moisture::evidence::SetAside;
 use crate::moisture::reconcile::Counting;
+use crate::moisture::validity::Judged;
 use crate::quantities::{Celsius, OutsideValidity, Pascals};
 use crate::thermal::trajectory::Peak;
 use crate::unit::{Condition, Unit};
@@ -27,6 +30,8 @@ pub struct Facts<'a> {
     pub required: Required,
     /// What the thermal models say; `None` without thermal data.
     pub thermal: Option<ThermalFacts>,
+    /// What the moisture evidence amounts to.
+    pub moisture: &'a MoistureFacts,
     /// What the bubbling models say.
     pub bubbling: BubblingFacts,
     /// Every ceiling with the value it is held against.
@@ -115,11 +120,35 @@ pub struct ThermalFacts {
     pub ageing_hours: f64,
 }
 
+/// What the moisture evidence amounts to.
+#[derive(Debug, Clone)]
+pub struct MoistureFacts {
+    /// Every witness, judged, in the order of the profile.
+    pub judged: Vec<Judged>,
+    /// What the witnesses alone amount to.
+    pub evidence: Option<Counting>,
+    /// What counts, after the local rules.
+    pub counting: Option<Counting>,
+    /// What the local rules did about it.
+    pub local: Option<LocalMoistureEffect>,
+    /// Witnesses that contradict each other.
+    pub contradictions: Vec<Contradiction>,
+}
+
+/// What local rules did about the counting moisture.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum LocalMoistureEffect {
+    /// They raised it.
+    Raised,
+    /// They lowered it, by name and reason.
+    Lowered(SetAside),
+    /// They would lower it and name nobody, so it stays.
+    Refused,
+}
+
 /// What the bubbling models say.
 #[derive(Debug, Clone)]
 pub struct BubblingFacts {
-    /// The counting moisture, if any witness states water in paper.
-    pub counting: Option<Counting>,
     /// Pressure at the hot spot, if known.
     pub pressure: Option<Pascals>,
     /// With the best estimate of moisture.

@@ -2,6 +2,7 @@
 
 use super::catalogue::{Code, explain};
 use super::limits::{Ceiling, Quantity};
+use super::local_moisture::{LocalMoisture, LocalMoistureFile, read_moisture};
 use crate::input::number::Number;
 use crate::input::text::{Line, Name};
 use crate::input::{InputError, shown, yaml};
@@ -41,6 +42,8 @@ pub struct LocalRulesFile {
     pub bubbling: Option<MarginsFile>,
     /// Ceilings beside those of the loading guide.
     pub ceilings: Option<LocalCeilingsFile>,
+    /// What counts as moisture: more than the evidence says, or, by name and reason, less.
+    pub moisture: Option<LocalMoistureFile>,
     /// Conditions under which overload is forbidden.
     pub forbid_when: Option<Vec<ConditionName>>,
     /// Cautions to raise with every overload.
@@ -123,6 +126,8 @@ pub struct LocalRules {
     pub caution_margin_k: f64,
     /// Ceilings.
     pub ceilings: Vec<Ceiling>,
+    /// What counts as moisture.
+    pub moisture: LocalMoisture,
     /// Conditions that forbid overload.
     pub forbid_when: Vec<ConditionName>,
     /// Cautions of every overload.
@@ -171,6 +176,7 @@ pub fn read_local_rules(place: &str, text: &str) -> Result<LocalRules, InputErro
         issued_by: file.issued_by.0,
         no_go_margin_k: no_go,
         caution_margin_k: caution.max(no_go),
+        moisture: read_moisture(place, file.moisture.as_ref())?,
         forbid_when: file.forbid_when.unwrap_or_default(),
         cautions: file.cautions.unwrap_or_default().into_iter().map(|line| line.0).collect(),
         texts: file

@@ -1,48 +1,205 @@
-//! Which witness counts, and which could not.
+//! Which witness counts, which could not, which contradict each other, and what governs.
 
 use super::catalogue::Code;
-use super::facts::Facts;
+use super::facts::{Facts, LocalMoistureEffect, MoistureFacts};
 use super::finding::{Finding, Severity};
-use crate::moisture::evidence::{Method, Statement, Witness};
+use crate::moisture::contradiction::Contradiction;
+use crate::moisture::evidence::{Method, Witness};
+use crate::moisture::reconcile::{Counting, CountsBy};
+use crate::moisture::validity::{Judged, Reason, Standing, Why};
+use crate::unit::Unit;
 
 /// All findings of the family.
 pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
-    let mut found = vec![counting(facts)];
-    found.extend(facts.unit.witnesses.iter().filter_map(doubtful));
+    evidence(facts.unit, facts.moisture)
+}
+
+/// The findings that need no load.
+pub fn evidence(unit: &Unit, moisture: &MoistureFacts) -> Vec<Finding> {
+    let mut found = vec![counting(unit, moisture)];
+    let judged = || unit.witnesses.iter().zip(&moisture.judged);
+    found.extend(judged().map(|(witness, own)| judgement(witness, own, moisture)));
+    found.extend(judged().filter_map(|(witness, own)| unanswered(witness, own)));
+    found.extend(moisture.contradictions.iter().map(|pair| contradiction(unit, pair)));
+    found.extend(local(moisture));
+    found.extend(weak(unit, moisture));
+    found.extend(own_solubility(unit));
     found
 }
 
-fn counting(facts: &Facts<'_>) -> Finding {
-    let Some(counting) = &facts.bubbling.counting else {
+fn counting(unit: &Unit, moisture: &MoistureFacts) -> Finding {
+    let Some(counting) = &moisture.counting else {
         let text = "No usable evidence says how wet the paper is.";
         return Finding::new(Code::MoistureMissing, Severity::Unknown, text);
     };
-    let witness =
-        facts.unit.witnesses.get(counting.witness).map_or_else(String::new, Witness::in_words);
-    let Some(upper) = counting.upper else {
-        let text = "A moisture figure has no standard uncertainty, so the moisture that counts is unknown.";
-        return Finding::new(Code::MoistureUncertaintyMissing, Severity::Unknown, text)
-            .measured(counting.best.value(), "%");
-    };
-    let text = format!("The moisture that counts is the upper 95 % bound of the {witness}.");
-    Finding::new(Code::MoistureCounting, Severity::Notice, text).measured(upper.value(), "%")
+    let text = counts_in_words(unit, counting);
+    Finding::new(Code::MoistureCounting, Severity::Notice, text)
+        .measured(counting.upper.value(), "%")
 }
 
-fn doubtful(witness: &Witness) -> Option<Finding> {
+/// What counts and which witness governs it.
+fn counts_in_words(unit: &Unit, counting: &Counting) -> String {
+    let witness = unit.witnesses.get(counting.witness).map_or_else(String::new, Witness::in_words);
+    match counting.by {
+        CountsBy::OnlyWitness => {
+            format!("The moisture that counts is the upper 95 % bound of the {witness}.")
+        }
+        CountsBy::UpperBoundOfMean => format!(
+            "The moisture that counts is the upper 95 % bound of the combined witnesses; the {witness} is the wettest."
+        ),
+        CountsBy::WettestValue => format!(
+            "The moisture that counts is the value of the {witness}, the wettest; the others lie below it."
+        ),
+        CountsBy::WettestUpperBound => format!(
+            "The moisture that counts is the upper 95 % bound of the {witness}, the wettest: the witnesses contradict each other."
+        ),
+        CountsBy::LocalRule => {
+            format!(
+                "The moisture that counts is set by the local rules; the {witness} is the wettest."
+            )
+        }
+    }
+}
+
+/// How a witness was judged, with the gravest reason.
+fn judgement(witness: &Witness, own: &Judged, moisture: &MoistureFacts) -> Finding {
     let words = witness.in_words();
     if let Some(decision) = &witness.set_aside {
         let text =
             format!("The {words} does not count: {} decided so ({}).", decision.by, decision.why);
-        return Some(Finding::new(Code::MoistureSetAside, Severity::Caution, text));
+        return Finding::new(Code::MoistureSetAside, Severity::Caution, text);
     }
+    let reasons: Vec<&str> = own.reasons.iter().map(|reason| reason.why.in_words()).collect();
+    let because = reasons.join("; ");
+    match own.standing {
+        Standing::Counts => credible(witness, own),
+        Standing::WetSideOnly => {
+            let text = format!("The {words} may raise what counts and not lower it: {because}.");
+            with_reason(Finding::new(Code::MoistureWetSide, Severity::Notice, text), own)
+        }
+        Standing::DoesNotCount => {
+            let severity =
+                if reads_wetter(own, moisture) { Severity::Caution } else { Severity::Notice };
+            let wetter = if severity == Severity::Caution {
+                " It reads wetter than what counts: measure again."
+            } else {
+                ""
+            };
+            let text = format!("The {words} does not count: {because}.{wetter}");
+            with_reason(Finding::new(Code::MoistureRefused, severity, text), own)
+        }
+    }
+}
+
+fn credible(witness: &Witness, own: &Judged) -> Finding {
+    let words = witness.in_words();
     if witness.method == Some(Method::Assumed) {
-        let text = "A moisture figure is assumed and not measured.";
-        return Some(Finding::new(Code::MoistureAssumed, Severity::Caution, text));
+        let text = "The moisture is assumed from age or habit and not measured.";
+        let finding = Finding::new(Code::MoistureAssumed, Severity::Caution, text);
+        return match own.figure {
+            Some(figure) => finding.measured(figure.percent.value(), "%"),
+            None => finding,
+        };
     }
-    (witness.statement == Statement::Oil).then(|| {
+    let text = format!("The {words} counts.");
+    let finding = Finding::new(Code::MoistureCredible, Severity::Pass, text);
+    match own.figure {
+        Some(figure) => finding.measured(figure.percent.value(), "%"),
+        None => finding,
+    }
+}
+
+fn reads_wetter(own: &Judged, moisture: &MoistureFacts) -> bool {
+    match (own.figure, &moisture.counting) {
+        (Some(figure), Some(counting)) => figure.percent > counting.upper,
+        _ => false,
+    }
+}
+
+fn with_reason(finding: Finding, own: &Judged) -> Finding {
+    let first = own.reasons.iter().find(|reason| reason.found.is_some());
+    let Some(Reason { found: Some(found), asked, .. }) = first else {
+        return finding;
+    };
+    let finding = finding.measured(found.0, found.1);
+    match asked {
+        Some(asked) => finding.limit(asked.0, asked.1),
+        None => finding,
+    }
+}
+
+/// A witness that might be the wettest of all and cannot be read leaves the question open.
+fn unanswered(witness: &Witness, own: &Judged) -> Option<Finding> {
+    if witness.set_aside.is_some() {
+        return None;
+    }
+    let why = |wanted: Why| own.reasons.iter().any(|reason| reason.why == wanted);
+    let words = witness.in_words();
+    if why(Why::UncertaintyMissing) && !why(Why::BeforeDrying) {
         let text = format!(
-            "The {words} states water in oil, which this version cannot turn into water in paper."
+            "The {words} has no standard uncertainty and no method, so the moisture that counts is unknown."
         );
-        Finding::new(Code::MoistureNotEvaluated, Severity::Unknown, text)
+        return Some(Finding::new(Code::MoistureUncertaintyMissing, Severity::Unknown, text));
+    }
+    let warm = !why(Why::TooCold) && !why(Why::LoadChanged) && !why(Why::BeforeDrying);
+    (why(Why::TooWetForIsotherm) && warm).then(|| {
+        let text = format!(
+            "The {words} reads wetter than the isotherm covers: the paper may be wetter than all the rest says."
+        );
+        with_reason(Finding::new(Code::MoistureBeyondIsotherm, Severity::Unknown, text), own)
     })
+}
+
+fn contradiction(unit: &Unit, pair: &Contradiction) -> Finding {
+    let name = |index: usize| unit.witnesses.get(index).map_or("", Witness::method_in_words);
+    let text = format!(
+        "The {} and the {} contradict each other; the wetter side counts.",
+        name(pair.drier),
+        name(pair.wetter)
+    );
+    Finding::new(Code::MoistureContradiction, Severity::Caution, text)
+        .measured(pair.deviations, "standard deviations")
+}
+
+fn local(moisture: &MoistureFacts) -> Option<Finding> {
+    let counting = moisture.counting?;
+    let evidence = moisture.evidence?.upper.value();
+    let finding = match moisture.local.as_ref()? {
+        LocalMoistureEffect::Raised => Finding::new(
+            Code::MoistureLocalRaised,
+            Severity::Notice,
+            "The local rules count more moisture than the evidence.",
+        ),
+        LocalMoistureEffect::Lowered(decided) => {
+            let text = format!(
+                "The local rules count less moisture than the evidence: {} decided so ({}).",
+                decided.by, decided.why
+            );
+            Finding::new(Code::MoistureLocalLowered, Severity::Caution, text)
+        }
+        LocalMoistureEffect::Refused => Finding::new(
+            Code::MoistureLocalRefused,
+            Severity::Caution,
+            "The local rules would count less moisture than the evidence and name nobody who decided; the evidence counts.",
+        ),
+    };
+    Some(finding.measured(counting.upper.value(), "%").limit(evidence, "%"))
+}
+
+/// Moisture known from the oil alone.
+fn weak(unit: &Unit, moisture: &MoistureFacts) -> Option<Finding> {
+    let counts = |own: &Judged| own.standing == Standing::Counts;
+    let mut counting =
+        unit.witnesses.iter().zip(&moisture.judged).filter(|(_, own)| counts(own)).peekable();
+    counting.peek()?;
+    counting.all(|(witness, _)| witness.method.is_some_and(Method::sees_oil)).then(|| {
+        let text = "The moisture of the paper is known from the oil only, a weak witness.";
+        Finding::new(Code::MoistureOilOnly, Severity::Caution, text)
+    })
+}
+
+fn own_solubility(unit: &Unit) -> Option<Finding> {
+    let by = unit.solubility.measured_by.as_ref()?;
+    let text = format!("The solubility of water in the oil is the unit's own, measured by {by}.");
+    Some(Finding::new(Code::MoistureOwnSolubility, Severity::Notice, text))
 }

@@ -2,11 +2,12 @@
 
 use super::profile::{GasFile, OilFile};
 use super::validate::{Refuse, value};
-use super::{Gas, Surroundings};
+use super::{Gas, Liquid, OilSolubility, Surroundings};
 use crate::bubbling::gas::{self, GASES, Preservation};
 use crate::bubbling::pressure;
 use crate::input::{InputError, shown};
-use crate::quantities::{GasPercent, Metres};
+use crate::moisture::solubility::Solubility;
+use crate::quantities::{Celsius, GasPercent, Metres};
 
 /// What sets the pressure at the hot spot.
 pub(super) fn surroundings(
@@ -117,4 +118,38 @@ fn usual_content(
     let blanket = pressure::at_hot_spot(altitude, none, surroundings.blanket_pa)
         .map_err(|error| refuse.whole("oil", error.found.to_string(), error.to_string()))?;
     gas::assumed(preservation, blanket).map(Some).map_err(|error| refuse.impossible("gas", &error))
+}
+
+/// Water that oil at 20 °C can dissolve, ppm: outside this the constants were mistyped or stand
+/// for another formula. New mineral oil dissolves 56, a natural ester about 1000, aged oil more than
+/// new. The wide ends are our choice.
+const SOLUBLE_AT_20_PPM: [(Liquid, f64, f64); 2] =
+    [(Liquid::Mineral, 30.0, 250.0), (Liquid::NaturalEster, 300.0, 3000.0)];
+
+/// Solubility of water in the oil: as measured, or that of the new liquid.
+pub(super) fn solubility(
+    refuse: &Refuse<'_>,
+    liquid: Liquid,
+    oil: Option<&OilFile>,
+) -> Result<OilSolubility, InputError> {
+    let Some(own) = oil.and_then(|oil| oil.water_solubility.as_ref()) else {
+        let constants = match liquid {
+            Liquid::Mineral => Solubility::MINERAL,
+            Liquid::NaturalEster => Solubility::NATURAL_ESTER,
+        };
+        return Ok(OilSolubility { constants, measured_by: None });
+    };
+    let constants = Solubility { a: own.a.value, b_k: own.b.value };
+    let at_20 = Celsius::new(20.0)
+        .map_err(|error| refuse.impossible("oil.water_solubility", &error))
+        .map(|at_20| constants.saturation(at_20))?;
+    let ppm = at_20.map_or(f64::NAN, |ppm| ppm.value());
+    for (own_liquid, least, most) in SOLUBLE_AT_20_PPM {
+        if own_liquid == liquid && !(least..=most).contains(&ppm) {
+            let found = format!("constants that let the oil dissolve {ppm:.3} ppm at 20 °C");
+            let accepted = format!("{least} to {most} ppm at 20 °C; log10 S = A - B/T, T in K");
+            return Err(refuse.at(own.a.line, "oil.water_solubility", found, accepted));
+        }
+    }
+    Ok(OilSolubility { constants, measured_by: Some(own.measured_by.0.clone()) })
 }

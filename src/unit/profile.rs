@@ -1,11 +1,11 @@
 //! The YAML of a unit profile, as it stands in the file. Ranges are checked here;
 //! contradictions between keys in [`super::validate`].
 
+use super::evidence_file::{InsulationFile, PaperConditionFile, SolubilityFile, WitnessFile};
 use super::{FaultGas, Liquid, OilLevel, Paper, SizeClass};
 use crate::bubbling::gas::{GASES, Preservation};
 use crate::input::number::{FOUND_ACCEPTED, Number, Scalar, accepted, inside};
 use crate::input::text::{Date, Line, Name};
-use crate::moisture::evidence::Method;
 use crate::ranges;
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::Deserialize;
@@ -52,14 +52,6 @@ ranges! {
     GasTotal: "% by volume", 0.0, 50.0;
     /// One gas.
     GasPpm: "ppm by volume", 0.0, 500_000.0;
-    /// Water in paper.
-    PaperPercent: "% by mass of dry paper, not a fraction", 0.1, 20.0;
-    /// Standard uncertainty of water in paper.
-    PaperStd: "% points; no method is better than 0.05", 0.05, 10.0;
-    /// Water in oil.
-    OilPpm: "ppm by mass", 0.0, 2000.0;
-    /// Relative saturation.
-    RsPercent: "% of saturation", 0.0, 100.0;
     /// What aged paper still holds.
     Holding: "1 = as new paper", 0.3, 1.0;
 }
@@ -76,6 +68,8 @@ pub struct UnitFile {
     pub serial: Option<Line>,
     /// Year of manufacture.
     pub made: Option<Number<Year>>,
+    /// Last drying of the insulation; evidence from before it does not count.
+    pub dried: Option<Date>,
     /// Size class of the loading guides: distribution up to 2.5 MVA, medium up to 100 MVA, large above.
     pub size_class: SizeClass,
     /// Rated power and cooling.
@@ -94,6 +88,10 @@ pub struct UnitFile {
     pub gas: Option<GasFile>,
     /// Evidence of moisture in the paper.
     pub moisture: Option<Vec<WitnessFile>>,
+    /// Paper and pressboard, for what moves between them and the oil.
+    pub insulation: Option<InsulationFile>,
+    /// Condition of the paper.
+    pub paper_condition: Option<PaperConditionFile>,
     /// What aged paper still holds at the same vapour pressure, 1 = as new (the default).
     pub holding_factor: Option<Number<Holding>>,
     /// Ratings in the current path.
@@ -188,6 +186,8 @@ pub struct OilFile {
     pub blanket_lowest_gauge_kpa: Option<Number<GaugeKpa>>,
     /// Mass of oil, kg.
     pub mass_kg: Option<Number<OilKg>>,
+    /// Solubility of water measured in this oil; without it that of the new liquid.
+    pub water_solubility: Option<SolubilityFile>,
 }
 
 /// A gas-in-oil report: a total, or single gases with nitrogen and oxygen among them.
@@ -209,40 +209,6 @@ fn gases_schema(generator: &mut SchemaGenerator) -> Schema {
     let symbols: serde_json::Map<String, serde_json::Value> =
         GASES.iter().map(|(symbol, _)| ((*symbol).to_owned(), ppm.clone().to_value())).collect();
     json_schema!({ "type": ["object", "null"], "properties": symbols, "additionalProperties": false })
-}
-
-/// A witness of the moisture in the paper.
-#[derive(Debug, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct WitnessFile {
-    /// How the figure was come by.
-    pub method: Option<Method>,
-    /// Water in paper, % by mass of dry oil-free paper.
-    pub percent: Option<Number<PaperPercent>>,
-    /// Standard uncertainty of `percent`, in % points.
-    pub std: Option<Number<PaperStd>>,
-    /// Water in oil, ppm by mass.
-    pub ppm: Option<Number<OilPpm>>,
-    /// Relative saturation of the oil, %.
-    pub rs_percent: Option<Number<RsPercent>>,
-    /// Oil temperature at the measurement, °C.
-    pub oil_c: Option<Number<OilC>>,
-    /// Date of the measurement.
-    pub date: Option<Date>,
-    /// Free text.
-    pub note: Option<Line>,
-    /// Somebody's decision that this witness does not count.
-    pub set_aside: Option<SetAsideFile>,
-}
-
-/// A named person's decision that a witness does not count.
-#[derive(Debug, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub struct SetAsideFile {
-    /// Who decided.
-    pub by: Line,
-    /// Why.
-    pub why: Line,
 }
 
 /// Ratings in the current path, per unit of the rated current, or `unknown`.

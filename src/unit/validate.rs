@@ -1,7 +1,8 @@
 //! From the profile as written to a [`Unit`]: contradictions refused, what is missing kept missing.
 
 use super::defaults::Catalogue;
-use super::oil_and_gas::{gas_content, surroundings};
+use super::insulation::{insulation, paper_condition};
+use super::oil_and_gas::{gas_content, solubility, surroundings};
 use super::profile::{AccessoriesFile, RatingFile, UnitFile};
 use super::stages::thermal;
 use super::witnesses::witnesses;
@@ -11,12 +12,30 @@ use crate::input::{InputError, yaml};
 use crate::quantities::NotAQuantity;
 use chrono::Datelike;
 
-/// Reads and checks a unit profile.
+/// Hands over the place and the text of a file that the profile names, relative to the profile's folder.
+pub type Beside<'a> = dyn FnMut(&str) -> Result<(String, String), InputError> + 'a;
+
+/// Reads and checks a unit profile that names no other file.
 ///
 /// # Errors
 /// [`InputError`] for anything that is not strictly a unit profile, and for contradictions
 /// between its keys.
 pub fn read_unit(place: &str, text: &str, catalogue: &Catalogue) -> Result<Unit, InputError> {
+    let refuse =
+        |name: &str| Err(InputError::new(name, "a file", "a profile without other files here"));
+    read_unit_with(place, text, catalogue, &mut { refuse })
+}
+
+/// Reads and checks a unit profile; `beside` reads the files that it names.
+///
+/// # Errors
+/// As [`read_unit`], and whatever `beside` refuses.
+pub fn read_unit_with(
+    place: &str,
+    text: &str,
+    catalogue: &Catalogue,
+    beside: &mut Beside<'_>,
+) -> Result<Unit, InputError> {
     let file: UnitFile = yaml::read(place, text)?;
     let refuse = Refuse { place };
     check_size(&refuse, &file)?;
@@ -32,7 +51,13 @@ pub fn read_unit(place: &str, text: &str, catalogue: &Catalogue) -> Result<Unit,
         thermal: thermal(&refuse, &file, catalogue)?,
         gas: gas_content(&refuse, file.gas.as_ref(), file.oil.as_ref(), &surroundings)?,
         surroundings,
-        witnesses: witnesses(&refuse, file.moisture.as_deref().unwrap_or_default())?,
+        made: value(file.made.as_ref()),
+        dried: file.dried.map(|date| date.0),
+        witnesses: witnesses(&refuse, file.moisture.as_deref().unwrap_or_default(), beside)?,
+        solubility: solubility(&refuse, file.liquid, file.oil.as_ref())?,
+        oil_kg: file.oil.as_ref().and_then(|oil| value(oil.mass_kg.as_ref())),
+        insulation: insulation(file.insulation.as_ref()),
+        paper_condition: paper_condition(&refuse, file.paper_condition.as_ref())?,
         holding_factor: value(file.holding_factor.as_ref()).unwrap_or(1.0),
         accessories: accessories(file.accessories.as_ref()),
         condition: file.condition.as_ref().map_or_else(Condition::default, |condition| Condition {
@@ -87,6 +112,8 @@ fn check_dates(refuse: &Refuse<'_>, file: &UnitFile) -> Result<(), InputError> {
     let dates = [
         ("thermal.heat_run", file.thermal.as_ref().and_then(|thermal| thermal.heat_run)),
         ("gas.sampled", file.gas.as_ref().and_then(|gas| gas.sampled)),
+        ("dried", file.dried),
+        ("paper_condition.date", file.paper_condition.as_ref().and_then(|paper| paper.date)),
     ];
     for (key, date) in dates.into_iter().chain(witnesses) {
         let Some(date) = date else { continue };

@@ -1,91 +1,222 @@
 //! Moisture evidence of a profile.
 
-use super::profile::WitnessFile;
-use super::validate::{Refuse, value};
+use super::evidence_file::WitnessFile;
+use super::probe_series::read_series;
+use super::validate::{Beside, Refuse, value};
 use crate::input::InputError;
+use crate::input::number::Number;
 use crate::moisture::evidence::{Method, SetAside, Statement, Witness};
-use crate::quantities::MoisturePercent;
+use crate::moisture::usual::START_PERCENT;
+use crate::quantities::{Celsius, MoisturePercent, RelativeSaturation, WaterPpm};
 
 /// Every witness, checked.
 pub(super) fn witnesses(
     refuse: &Refuse<'_>,
     files: &[WitnessFile],
+    beside: &mut Beside<'_>,
 ) -> Result<Vec<Witness>, InputError> {
-    files.iter().enumerate().map(|(index, file)| witness(refuse, index, file)).collect()
+    let numbered = files.iter().enumerate();
+    numbered.map(|(index, file)| Reader { refuse, index, file }.witness(beside)).collect()
 }
 
-fn witness(refuse: &Refuse<'_>, index: usize, file: &WitnessFile) -> Result<Witness, InputError> {
-    let statement = statement(refuse, index, file)?;
-    Ok(Witness {
-        method: file.method,
-        statement,
-        date: file.date.map(|date| date.to_string()),
-        set_aside: file
-            .set_aside
-            .as_ref()
-            .map(|decision| SetAside { by: decision.by.0.clone(), why: decision.why.0.clone() }),
-    })
-}
-
-fn statement(
-    refuse: &Refuse<'_>,
+/// Reads one witness.
+struct Reader<'a> {
+    refuse: &'a Refuse<'a>,
     index: usize,
-    file: &WitnessFile,
-) -> Result<Statement, InputError> {
-    let key = "moisture";
-    match (&file.percent, &file.ppm, &file.rs_percent) {
-        (Some(percent), None, None) => {
-            if matches!(file.method, Some(Method::OilSample | Method::SaturationProbe)) {
-                let accepted = "ppm for an oil sample, rs_percent for a saturation probe";
-                return Err(refuse.at(percent.line, key, "percent of water in paper", accepted));
-            }
-            let std = value(file.std.as_ref());
-            let percent = MoisturePercent::new(percent.value)
-                .map_err(|error| refuse.impossible(key, &error))?;
-            Ok(Statement::Paper { percent, std })
+    file: &'a WitnessFile,
+}
+
+/// The keys of which exactly one states what a witness says.
+const STATEMENTS: &str = "percent, ppm, rs_percent, series and yearly_increase_percent";
+
+impl Reader<'_> {
+    fn witness(&self, beside: &mut Beside<'_>) -> Result<Witness, InputError> {
+        let file = self.file;
+        let (statement, inferred) = self.statement(beside)?;
+        self.only_with(&statement)?;
+        Ok(Witness {
+            method: file.method.or(inferred),
+            statement,
+            date: file.date.map(|date| date.0),
+            oil: self.celsius(file.oil_c.as_ref())?,
+            std_oil_k: value(file.std_oil_k.as_ref()),
+            insulation_c: value(file.insulation_c.as_ref()),
+            location: file.location,
+            steady_h: value(file.steady_h.as_ref()),
+            exposure_min: value(file.exposure_min.as_ref()),
+            aged_conductive_oil: file.aged_conductive_oil,
+            note: file.note.as_ref().map(|note| note.0.clone()),
+            set_aside: file.set_aside.as_ref().map(|decision| SetAside {
+                by: decision.by.0.clone(),
+                why: decision.why.0.clone(),
+            }),
+        })
+    }
+
+    /// What it says, and the method that goes with it.
+    fn statement(
+        &self,
+        beside: &mut Beside<'_>,
+    ) -> Result<(Statement, Option<Method>), InputError> {
+        let file = self.file;
+        let stated = [
+            file.percent.is_some(),
+            file.ppm.is_some(),
+            file.rs_percent.is_some(),
+            file.series.is_some(),
+            file.yearly_increase_percent.is_some(),
+        ];
+        if stated.iter().filter(|stated| **stated).count() != 1 {
+            let some = stated.contains(&true);
+            return Err(self.nothing_or_several(if some { "several" } else { "none" }));
         }
-        (None, Some(ppm), None) => oil_figure(refuse, ppm.line, file.method, Method::OilSample),
-        (None, None, Some(rs)) => oil_figure(refuse, rs.line, file.method, Method::SaturationProbe),
-        (None, None, None) => Err(nothing_or_several(refuse, index, file, "none")),
-        _ => Err(nothing_or_several(refuse, index, file, "several")),
+        if let Some(percent) = &file.percent {
+            return Ok((self.paper(percent.value, percent.line)?, None));
+        }
+        if let Some(ppm) = &file.ppm {
+            let water = WaterPpm::new(ppm.value).map_err(|error| self.impossible(&error))?;
+            let statement = Statement::Oil { ppm: water, std_ppm: value(file.std_ppm.as_ref()) };
+            return self.of_method(statement, ppm.line, Method::OilSample);
+        }
+        let std = value(file.std_rs_percent.as_ref()).map(|percent| percent / 100.0);
+        if let Some(rs) = &file.rs_percent {
+            let saturation = RelativeSaturation::new(rs.value / 100.0)
+                .map_err(|error| self.impossible(&error))?;
+            let statement = Statement::Probe { saturation, std };
+            return self.of_method(statement, rs.line, Method::SaturationProbe);
+        }
+        if let Some(series) = &file.series {
+            let key = format!("{}.series", self.key());
+            let name = inside_the_folder(self.refuse, series.1, &key, &series.0)?;
+            let (place, text) = beside(name)?;
+            let points = read_series(&place, &text)?;
+            let statement = Statement::Series { points, std };
+            return self.of_method(statement, series.1, Method::SaturationProbe);
+        }
+        let yearly = file.yearly_increase_percent.as_ref();
+        let statement = Statement::Age {
+            start_percent: value(file.start_percent.as_ref()).unwrap_or(START_PERCENT),
+            yearly_percent: value(yearly).unwrap_or(0.0),
+        };
+        self.of_method(statement, yearly.map_or(0, |yearly| yearly.line), Method::Assumed)
+    }
+
+    fn paper(&self, percent: f64, line: usize) -> Result<Statement, InputError> {
+        if self.file.method.is_some_and(Method::sees_oil) {
+            let accepted = "ppm for an oil sample, rs_percent or series for a saturation probe";
+            return Err(self.refuse.at(line, &self.key(), "percent of water in paper", accepted));
+        }
+        let percent = MoisturePercent::new(percent).map_err(|error| self.impossible(&error))?;
+        Ok(Statement::Paper { percent, std: value(self.file.std.as_ref()) })
+    }
+
+    fn of_method(
+        &self,
+        statement: Statement,
+        line: usize,
+        needed: Method,
+    ) -> Result<(Statement, Option<Method>), InputError> {
+        match self.file.method {
+            Some(method) if method != needed => {
+                let accepted = format!("the method of this figure: {}", needed.in_words());
+                let found = format!("method {}", method.in_words());
+                Err(self.refuse.at(line, &format!("{}.method", self.key()), found, accepted))
+            }
+            _ => Ok((statement, Some(needed))),
+        }
+    }
+
+    /// A key that says nothing about this kind of statement was meant for another.
+    fn only_with(&self, statement: &Statement) -> Result<(), InputError> {
+        let file = self.file;
+        let (paper, oil, probe, age) = match statement {
+            Statement::Paper { .. } => (true, false, false, false),
+            Statement::Oil { .. } => (false, true, false, false),
+            Statement::Probe { .. } | Statement::Series { .. } => (false, false, true, false),
+            Statement::Age { .. } => (false, false, false, true),
+        };
+        let line = |number: Option<usize>| number.unwrap_or(0);
+        let keys = [
+            ("std", file.std.as_ref().map(|n| n.line), paper, "percent"),
+            ("exposure_min", file.exposure_min.as_ref().map(|n| n.line), paper, "percent"),
+            ("std_ppm", file.std_ppm.as_ref().map(|n| n.line), oil, "ppm"),
+            (
+                "std_rs_percent",
+                file.std_rs_percent.as_ref().map(|n| n.line),
+                probe,
+                "rs_percent or series",
+            ),
+            (
+                "start_percent",
+                file.start_percent.as_ref().map(|n| n.line),
+                age,
+                "yearly_increase_percent",
+            ),
+            ("std_oil_k", file.std_oil_k.as_ref().map(|n| n.line), oil || probe, "an oil figure"),
+            ("steady_h", file.steady_h.as_ref().map(|n| n.line), oil || probe, "an oil figure"),
+        ];
+        for (key, stated, fits, needed) in keys {
+            if stated.is_some() && !fits {
+                let key = format!("{}.{key}", self.key());
+                let accepted = format!("this key only together with {needed}");
+                return Err(self.refuse.at(
+                    line(stated),
+                    &key,
+                    "a key that says nothing",
+                    accepted,
+                ));
+            }
+        }
+        Ok(())
+    }
+
+    fn celsius(
+        &self,
+        number: Option<&Number<super::profile::OilC>>,
+    ) -> Result<Option<Celsius>, InputError> {
+        number
+            .map(|number| Celsius::new(number.value).map_err(|error| self.impossible(&error)))
+            .transpose()
+    }
+
+    fn nothing_or_several(&self, how_many: &str) -> InputError {
+        let file = self.file;
+        let found = format!("{how_many} of {STATEMENTS}");
+        let accepted = "exactly one of them in each witness";
+        let figures = [
+            file.percent.as_ref().map(|figure| figure.line),
+            file.ppm.as_ref().map(|figure| figure.line),
+            file.rs_percent.as_ref().map(|figure| figure.line),
+            file.series.as_ref().map(|figure| figure.1),
+            file.oil_c.as_ref().map(|figure| figure.line),
+            file.std.as_ref().map(|figure| figure.line),
+        ];
+        match figures.into_iter().flatten().next() {
+            Some(line) => self.refuse.at(line, &self.key(), found, accepted),
+            None => self.refuse.whole(&self.key(), found, accepted),
+        }
+    }
+
+    fn key(&self) -> String {
+        format!("moisture, witness {}", self.index + 1)
+    }
+
+    fn impossible(&self, error: &crate::quantities::NotAQuantity) -> InputError {
+        self.refuse.impossible(&self.key(), error)
     }
 }
 
-fn nothing_or_several(
-    refuse: &Refuse<'_>,
-    index: usize,
-    file: &WitnessFile,
-    how_many: &str,
-) -> InputError {
-    let key = format!("moisture, witness {}", index + 1);
-    let found = format!("{how_many} of percent, ppm and rs_percent");
-    let accepted = "exactly one of them in each witness";
-    let figures = [
-        file.percent.as_ref().map(|figure| figure.line),
-        file.ppm.as_ref().map(|figure| figure.line),
-        file.oil_c.as_ref().map(|figure| figure.line),
-        file.std.as_ref().map(|figure| figure.line),
-    ];
-    match figures.into_iter().flatten().next() {
-        Some(line) => refuse.at(line, &key, found, accepted),
-        None => refuse.whole(&key, found, accepted),
-    }
-}
-
-fn oil_figure(
+/// A profile may name files in its own folder and below, and nowhere else.
+fn inside_the_folder<'a>(
     refuse: &Refuse<'_>,
     line: usize,
-    method: Option<Method>,
-    needed: Method,
-) -> Result<Statement, InputError> {
-    if method.is_none_or(|method| method == needed) {
-        return Ok(Statement::Oil);
+    key: &str,
+    name: &'a str,
+) -> Result<&'a str, InputError> {
+    let plain = |part: &str| !part.is_empty() && part != "." && part != "..";
+    if name.split('/').all(plain) && !name.contains(['\\', ':', '~']) {
+        return Ok(name);
     }
-    let found = format!("method {}", method.map_or("none", Method::in_words));
-    Err(refuse.at(
-        line,
-        "moisture.method",
-        found,
-        format!("the method of this figure: {}", needed.in_words()),
-    ))
+    let accepted = "a file in the profile's folder or below it, as a relative path with /";
+    Err(refuse.at(line, key, name, accepted))
 }

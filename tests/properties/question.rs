@@ -1,6 +1,6 @@
 //! Builds cases through the same readers that the command line uses.
 
-use bubblemargin::assessment::case::{Case, Request, StartFrom};
+use bubblemargin::assessment::case::{Case, HotSpotMoisture, Request, StartFrom};
 use bubblemargin::loading::load::Proposal;
 use bubblemargin::rules::limits::LimitSet;
 use bubblemargin::thermal::schedule::AmbientLine;
@@ -102,10 +102,12 @@ condition: {{ gas_relay_alarm: false, fault_gas: none, partial_discharge: false,
                 stage: Some(self.stage),
                 cooling_lost_at_min: self.cooling_lost_at_min,
                 condition: Condition::default(),
+                hot_spot: HotSpotMoisture::Bulk,
             },
             unit,
             limits,
             local: None,
+            as_of: None,
             inputs_sha256: String::new(),
         }
     }

@@ -2,7 +2,7 @@
 
 use super::printed::{assert_within, rows};
 use bubblemargin::assessment::assess;
-use bubblemargin::assessment::case::{Case, Request, StartFrom};
+use bubblemargin::assessment::case::{Case, HotSpotMoisture, Request, StartFrom};
 use bubblemargin::assessment::plant::Plant;
 use bubblemargin::bubbling::inception::inception;
 use bubblemargin::bubbling::{Conditions, fessler};
@@ -131,8 +131,10 @@ fn case(water_percent: f64, load_pu: f64) -> Case {
             cooling_lost_at_min: None,
             forecast_until_min: None,
             condition: Condition::default(),
+            hot_spot: HotSpotMoisture::Bulk,
         },
         local: None,
+        as_of: None,
         inputs_sha256: String::new(),
     }
 }

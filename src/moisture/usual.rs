@@ -1,0 +1,78 @@
+//! How sure each method usually is of its figure, and the limits outside which it is no witness.
+
+use super::evidence::Method;
+
+/// One laboratory's standard deviation of water in oil by coulometric titration, ppm: the
+/// reproducibility of 14 mg/kg over 2.77. Source: `astm-d1533` (round robin of 34 laboratories).
+pub const OIL_STD_PPM: f64 = 14.0 / 2.77;
+
+/// Standard uncertainty of a saturation probe's reading, fraction of saturation. Common
+/// practice, no source: makers state ±2 %.
+pub const PROBE_STD: f64 = 0.02;
+
+/// Standard uncertainty of the oil temperature that goes with a sample, K. Our choice, no source:
+/// it stands for the temperature of the paper that the oil is in exchange with.
+pub const SAMPLE_STD_K: f64 = 3.0;
+
+/// The same for a probe, which measures it in place, K. Our choice, no source.
+pub const PROBE_STD_K: f64 = 2.0;
+
+/// An oil witness of which nobody says whether it was in equilibrium is this much less sure.
+/// Our choice, no source.
+pub const UNKNOWN_EQUILIBRIUM: f64 = 1.5;
+
+/// Standard uncertainty of what is assumed for the water after drying, % points. Our choice.
+pub const START_STD: f64 = 0.5;
+
+/// Share of an assumed increase that is its standard uncertainty. Our choice, no source.
+pub const INCREASE_RELATIVE: f64 = 0.5;
+
+/// Water after the last drying where none is stated, %. Common practice, no source.
+pub const START_PERCENT: f64 = 0.5;
+
+/// Usual standard uncertainty of a figure for water in paper, % points; `None` for a method that
+/// must state its own, and for oil, see [`super::conversion::std_percent`].
+///
+/// ```text
+/// u = √(a² + (b·W)²)
+/// ```
+/// Common practice, no source: a dielectric response is trusted to about half a per cent, a
+/// paper sample somewhat better, and both worse when wet. a and b are our choice.
+pub fn paper_std(method: Method, percent: f64) -> Option<f64> {
+    let (a, b) = match method {
+        Method::DielectricResponse => (0.3, 0.10),
+        Method::PaperSample => (0.25, 0.08),
+        Method::OilSample | Method::SaturationProbe | Method::Assumed => return None,
+    };
+    let (a, b): (f64, f64) = (a, b);
+    Some(a.hypot(b * percent))
+}
+
+/// What a witness must fulfil to count. Local rules may tighten it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Criteria {
+    /// Evidence older than this is stale, months. Common practice, no source.
+    pub oldest_months: f64,
+    /// Oil colder than this is a poor witness of the paper, °C. Common practice, no source.
+    pub coldest_oil_c: f64,
+    /// A sample drier than this is within the method's noise, ppm. Common practice, no source:
+    /// about twice the detection limit of 8 mg/kg of `astm-d1533`.
+    pub least_ppm: f64,
+    /// A probe reading below this is within the method's noise, fraction of saturation. Our choice.
+    pub least_saturation: f64,
+    /// Load and temperature must have been steady for this long, h: the time in which water
+    /// moves through half a millimetre of paper at 60 °C, twice over. Our choice, no source.
+    pub steady_h: f64,
+}
+
+impl Default for Criteria {
+    fn default() -> Self {
+        Self {
+            oldest_months: 24.0,
+            coldest_oil_c: 50.0,
+            least_ppm: 15.0,
+            least_saturation: 0.03,
+            steady_h: 8.0,
+        }
+    }
+}
