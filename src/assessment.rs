@@ -8,10 +8,12 @@ pub mod case;
 pub mod course;
 pub mod evaluation;
 pub mod limits;
+pub mod measure_next;
 pub mod plant;
 pub mod search;
 pub mod watch;
 pub mod wet_paper;
+pub mod wetness;
 
 use crate::rules::finding::Finding;
 use crate::rules::verdict::Verdict;
@@ -21,6 +23,7 @@ use evaluation::Evaluation;
 use limits::LimitLine;
 use serde::Serialize;
 use watch::WatchPoint;
+use wetness::{Wetness, wetness};
 
 /// Everything there is to say about one case.
 ///
@@ -44,6 +47,8 @@ pub struct Assessment {
     pub peak: Option<Peak>,
     /// The margin to bubbling and what it rests on.
     pub bubbling: Bubbling,
+    /// How wet the paper is, with margins to the hottest hot spot.
+    pub moisture: Wetness,
     /// Every limit with its value.
     pub limits: Vec<LimitLine>,
     /// When the first limit would be reached if the last overload went on, min; `null` if not
@@ -230,6 +235,7 @@ pub fn assess(case: &Case) -> Assessment {
         verdict: evaluation.verdict,
         peak: evaluation.peak(),
         bubbling: evaluation.bubbling(case),
+        moisture: wetness(&case.unit, &basis.paper, evaluation.hot_spot_c()),
         limits,
         time_to_limit_min,
         horizon_min,

@@ -109,6 +109,11 @@ impl<'a> Evaluation<'a> {
         })
     }
 
+    /// Hottest hot spot, °C.
+    pub(super) fn hot_spot_c(&self) -> Option<f64> {
+        self.facts.thermal.as_ref().map(|thermal| thermal.hot_spot.value_c)
+    }
+
     /// Margin with the moisture that counts, K.
     pub fn margin_low_k(&self) -> Option<f64> {
         self.facts.margin_k(self.facts.bubbling.low.inception())

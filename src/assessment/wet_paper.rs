@@ -115,9 +115,9 @@ impl<'a> WetPaper<'a> {
         self.local.allow_drying_credit
     }
 
-    /// The criteria that witnesses are held to.
-    pub(super) fn criteria(&self) -> Criteria {
-        self.local.criteria
+    /// The day for which it is asked.
+    pub(super) fn as_of(&self) -> Option<NaiveDate> {
+        self.as_of
     }
 
     /// The inception temperature with this much water in the paper, before the holding factor.

@@ -1,6 +1,11 @@
 //! How sure each method usually is of its figure, and the limits outside which it is no witness.
 
+use super::conversion::{from_ppm, from_saturation, std_percent};
 use super::evidence::Method;
+use super::isotherm;
+use super::solubility::Solubility;
+use super::vapour::saturation_pressure;
+use crate::quantities::{Celsius, MoisturePercent, RelativeSaturation, WaterPpm};
 
 /// One laboratory's standard deviation of water in oil by coulometric titration, ppm: the
 /// reproducibility of 14 mg/kg over 2.77. Source: `astm-d1533` (round robin of 34 laboratories).
@@ -75,4 +80,34 @@ impl Default for Criteria {
             steady_h: 8.0,
         }
     }
+}
+
+/// Oil temperature at which an oil witness is worth taking, °C. Our choice, no source.
+pub const GOOD_OIL_C: f64 = 60.0;
+
+/// Standard uncertainty that a method usually reaches under good conditions at this water content,
+/// % points: oil witnesses at [`GOOD_OIL_C`] and in equilibrium. `None` where the method could not
+/// be used, such as an oil sample of dry paper.
+pub fn std_under_good_conditions(
+    method: Method,
+    water: MoisturePercent,
+    solubility: Solubility,
+) -> Option<f64> {
+    if !method.sees_oil() {
+        return paper_std(method, water.value());
+    }
+    let oil = Celsius::new(GOOD_OIL_C).ok()?;
+    let vapour = isotherm::vapour_over(water, oil).ok()?;
+    let saturation = vapour.value() / saturation_pressure(oil).ok()?.value();
+    let reading = RelativeSaturation::new(saturation).ok()?;
+    if method == Method::SaturationProbe {
+        let relative = PROBE_STD / saturation;
+        return std_percent(relative, oil, PROBE_STD_K, |oil| from_saturation(reading, oil)).ok();
+    }
+    let ppm = WaterPpm::new(saturation * solubility.saturation(oil).ok()?.value()).ok()?;
+    if ppm.value() < Criteria::default().least_ppm {
+        return None;
+    }
+    let relative = OIL_STD_PPM / ppm.value();
+    std_percent(relative, oil, SAMPLE_STD_K, |oil| from_ppm(ppm, oil, solubility)).ok()
 }
