@@ -4,5 +4,7 @@
 //! converted first (oil samples, saturation probes) are read and held back, and the rules
 //! say so rather than leave them out quietly.
 
+pub mod diffusion;
+mod diffusion_step;
 pub mod evidence;
 pub mod reconcile;
