@@ -14,6 +14,8 @@ mod printed;
 mod ageing_rates;
 #[path = "published/astm_d3612.rs"]
 mod astm_d3612;
+#[path = "published/chain_scission.rs"]
+mod chain_scission;
 #[path = "published/common_practice.rs"]
 mod common_practice;
 #[path = "published/crank_1975.rs"]
