@@ -10,6 +10,8 @@
 
 pub mod contradiction;
 pub mod conversion;
+pub mod diffusion;
+mod diffusion_step;
 pub mod evidence;
 pub mod isotherm;
 pub mod reconcile;

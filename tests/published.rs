@@ -14,8 +14,12 @@ mod printed;
 mod ageing_rates;
 #[path = "published/astm_d3612.rs"]
 mod astm_d3612;
+#[path = "published/chain_scission.rs"]
+mod chain_scission;
 #[path = "published/common_practice.rs"]
 mod common_practice;
+#[path = "published/crank_1975.rs"]
+mod crank_1975;
 #[path = "published/iec_60076_7.rs"]
 mod iec_60076_7;
 #[path = "published/iec_60354_1991.rs"]
