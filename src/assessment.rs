@@ -9,6 +9,8 @@ pub mod course;
 pub mod evaluation;
 pub mod limits;
 pub mod measure_next;
+pub mod moisture_answer;
+pub mod paper_life;
 pub mod plant;
 pub mod search;
 pub mod watch;
@@ -79,6 +81,13 @@ pub struct Tool {
     pub name: &'static str,
     /// Its version.
     pub version: &'static str,
+}
+
+impl Tool {
+    /// This program.
+    pub fn this() -> Self {
+        Self { name: env!("CARGO_PKG_NAME"), version: env!("CARGO_PKG_VERSION") }
+    }
 }
 
 /// What was asked.
@@ -227,7 +236,7 @@ pub fn assess(case: &Case) -> Assessment {
     let limits = limits::lines(case, plant, &evaluation);
     let time_to_limit_min = limits.iter().filter_map(|line| line.reached_at_min).reduce(f64::min);
     Assessment {
-        tool: Tool { name: env!("CARGO_PKG_NAME"), version: env!("CARGO_PKG_VERSION") },
+        tool: Tool::this(),
         unit: case.unit.name.clone(),
         site: case.unit.site.clone(),
         asked: evaluation.asked(case, plant),

@@ -8,6 +8,7 @@ pub mod files;
 pub mod flags;
 pub mod generate;
 mod inputs;
+pub mod moisture;
 pub mod output;
 pub mod schema;
 pub mod validate;
@@ -39,6 +40,8 @@ const EXIT_CODES: &str = "Exit codes: 0 go or go with cautions, 3 no-go, 4 canno
 enum Command {
     /// May this overload go ahead
     Check(Box<check::CheckArguments>),
+    /// How wet is the paper, which evidence contradicts which, what counts
+    Moisture(moisture::MoistureArguments),
     /// What a finding means, its source, and what would change it
     Explain(explain::ExplainArguments),
     /// Check profile files without computing anything
@@ -92,6 +95,9 @@ pub fn run(arguments: &Arguments) -> Result<u8, Failure> {
     let catalogue = || files::catalogue(arguments.profiles.as_deref());
     match &arguments.command {
         Command::Check(check) => check::run(check, &catalogue()?, arguments.profiles.as_deref()),
+        Command::Moisture(moisture) => {
+            moisture::run(moisture, &catalogue()?, arguments.profiles.as_deref())
+        }
         Command::Explain(explain) => explain::run(explain),
         Command::Validate(validate) => validate::run(validate, &catalogue()?),
         Command::Schema(schema) => schema::run(schema),

@@ -5,3 +5,6 @@ pub mod chart;
 pub mod json;
 pub mod text;
 pub mod view;
+pub mod wetness_chart;
+pub mod wetness_svg;
+pub mod wetness_text;

@@ -2,6 +2,8 @@
 
 use crate::input::number::parse;
 use crate::loading::{AmbientC, LONGEST_OVERLOAD_MIN, MeasuredC};
+use crate::rules::local_file::LocalC;
+use crate::unit::evidence_file::PaperPercent;
 use crate::unit::profile::LoadPu;
 use crate::unit::{Condition, FaultGas, OilLevel};
 use chrono::{DateTime, FixedOffset, NaiveDate};
@@ -54,6 +56,22 @@ pub fn duration(text: &str) -> Result<f64, String> {
     let duration = humantime::parse_duration(text).map_err(|_unparsed| accepted())?;
     let minutes = duration.as_secs_f64() / 60.0;
     if minutes <= LONGEST_OVERLOAD_MIN { Ok(minutes) } else { Err(accepted()) }
+}
+
+/// A hot spot to take margins to, °C.
+///
+/// # Errors
+/// What is accepted.
+pub fn hot_spot(text: &str) -> Result<f64, String> {
+    parse::<LocalC>(text)
+}
+
+/// Water in paper, %.
+///
+/// # Errors
+/// What is accepted.
+pub fn paper_percent(text: &str) -> Result<f64, String> {
+    parse::<PaperPercent>(text)
 }
 
 /// A calendar date.

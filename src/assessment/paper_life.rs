@@ -1,0 +1,131 @@
+//! The life of the paper at the unit's moisture, and what drying would make of it.
+
+use super::plant::rate_of;
+use crate::ageing::rate::AgeingRate;
+use crate::ageing::scission::{
+    AgeingSet, DP_END, HOURS_PER_YEAR, Rate, dp_from_age, life_hours, rate,
+};
+use crate::quantities::{Celsius, MoisturePercent};
+use crate::unit::Unit;
+use chrono::{Datelike, NaiveDate};
+use serde::Serialize;
+
+/// Hot spots for which lives are given, °C; 98 is where kraft paper ages at the rate 1.
+const HOT_SPOTS_C: [f64; 4] = [70.0, 80.0, 90.0, 98.0];
+
+/// The life of the paper.
+#[derive(Debug, Clone, Serialize)]
+pub struct PaperLife {
+    /// Kind of paper.
+    pub paper: AgeingRate,
+    /// Degree of polymerisation when new.
+    pub dp_new: f64,
+    /// Degree of polymerisation at the end of life.
+    pub dp_end: f64,
+    /// Degree of polymerisation as entered, or `null`.
+    pub dp_entered: Option<f64>,
+    /// Hot spot of an average day as entered, °C; the remaining life is for it.
+    pub usual_hot_spot_c: Option<f64>,
+    /// Lives at the moisture that counts, at the best estimate and after drying.
+    pub waters: Vec<LifeAtWater>,
+}
+
+/// Lives at one water content.
+#[derive(Debug, Clone, Serialize)]
+pub struct LifeAtWater {
+    /// `counts`, `best-estimate` or `dried`.
+    pub what: &'static str,
+    /// Water in paper, %.
+    pub percent: f64,
+    /// By each published ageing set that holds for this paper.
+    pub sets: Vec<LifeOfSet>,
+}
+
+/// Lives by one ageing set.
+#[derive(Debug, Clone, Serialize)]
+pub struct LifeOfSet {
+    /// The set.
+    pub set: AgeingSet,
+    /// Id of its source.
+    pub source: &'static str,
+    /// From new to the end of life, at several hot spots.
+    pub whole: Vec<LifeFigure>,
+    /// Degree of polymerisation today: entered, or estimated from age and the usual hot spot.
+    pub dp_today: Option<f64>,
+    /// Whether that is an estimate.
+    pub dp_estimated: bool,
+    /// What is left at the usual hot spot.
+    pub remaining: Option<LifeFigure>,
+}
+
+/// A life at a hot spot.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct LifeFigure {
+    /// Hot spot, °C.
+    pub hot_spot_c: f64,
+    /// Life, years.
+    pub years: f64,
+    /// At most that: the paper is wetter than the set was published for.
+    pub at_most: bool,
+}
+
+/// Lives at each water content `(what, %)`.
+pub fn paper_life(
+    unit: &Unit,
+    as_of: Option<NaiveDate>,
+    waters: &[(&'static str, f64)],
+) -> PaperLife {
+    let condition = &unit.paper_condition;
+    PaperLife {
+        paper: rate_of(unit),
+        dp_new: condition.dp_new,
+        dp_end: DP_END,
+        dp_entered: condition.dp,
+        usual_hot_spot_c: condition.usual_hot_spot_c,
+        waters: waters
+            .iter()
+            .filter_map(|(what, percent)| {
+                let water = MoisturePercent::new(*percent).ok()?;
+                let of_set = |set: &AgeingSet| life_of_set(unit, as_of, *set, water);
+                let sets = AgeingSet::ALL.iter().filter_map(of_set).collect();
+                Some(LifeAtWater { what, percent: *percent, sets })
+            })
+            .collect(),
+    }
+}
+
+fn life_of_set(
+    unit: &Unit,
+    as_of: Option<NaiveDate>,
+    set: AgeingSet,
+    water: MoisturePercent,
+) -> Option<LifeOfSet> {
+    let condition = &unit.paper_condition;
+    let rate_at = |hot_spot_c: f64| rate(set, rate_of(unit), water, Celsius::new(hot_spot_c).ok()?);
+    let whole: Option<Vec<LifeFigure>> = HOT_SPOTS_C
+        .iter()
+        .map(|hot_spot_c| figure(rate_at(*hot_spot_c)?, *hot_spot_c, condition.dp_new))
+        .collect();
+    let estimate = || {
+        let usual = Celsius::new(condition.usual_hot_spot_c?).ok()?;
+        let years = f64::from(as_of?.year()) - unit.made?;
+        dp_from_age(set, rate_of(unit), water, condition.dp_new, years, usual)
+    };
+    let dp_today = condition.dp.or_else(|| estimate().map(|aged| aged.dp));
+    let remaining = dp_today
+        .zip(condition.usual_hot_spot_c)
+        .and_then(|(dp, usual_c)| figure(rate_at(usual_c)?, usual_c, dp));
+    Some(LifeOfSet {
+        set,
+        source: set.source(),
+        whole: whole?,
+        dp_today,
+        dp_estimated: condition.dp.is_none(),
+        remaining,
+    })
+}
+
+fn figure(rate: Rate, hot_spot_c: f64, dp_start: f64) -> Option<LifeFigure> {
+    let years = life_hours(rate, dp_start, DP_END)? / HOURS_PER_YEAR;
+    Some(LifeFigure { hot_spot_c, years, at_most: rate.floor })
+}

@@ -1,0 +1,113 @@
+//! `moisture`: how wet is the paper, and which evidence counts.
+
+use super::clock::as_of;
+use super::files::{MOST_YAML, yaml_files};
+use super::inputs::Inputs;
+use super::output::Output;
+use super::{Failure, flags};
+use crate::assessment::moisture_answer::{MoistureQuestion, answer};
+use crate::input::InputError;
+use crate::report::{json, wetness_svg, wetness_text};
+use crate::rules::local_file::read_local_rules;
+use crate::unit::defaults::Catalogue;
+use chrono::NaiveDate;
+use clap::{Args, ValueEnum};
+use std::path::{Path, PathBuf};
+
+/// Exit code where the evidence does not say how wet the paper is.
+const UNDECIDED: u8 = 4;
+
+/// Flags of `moisture`.
+#[allow(clippy::doc_markdown, reason = "these comments are the help text, which has no markdown")]
+#[derive(Debug, Args)]
+pub struct MoistureArguments {
+    /// Unit profile (YAML)
+    unit: PathBuf,
+
+    /// Hot spot that margins are taken to, °C; 120 is the usual normal cyclic ceiling
+    #[arg(long, value_name = "C", value_parser = flags::hot_spot, allow_negative_numbers = true, default_value = "120")]
+    hot_spot: f64,
+
+    /// Water to which the paper might be dried, %, for its life then
+    #[arg(long, value_name = "PERCENT", value_parser = flags::paper_percent, allow_negative_numbers = true, default_value = "1")]
+    dried_to: f64,
+
+    /// The day for which it is asked, YYYY-MM-DD, by which the age of evidence is judged; without it today
+    #[arg(long, value_name = "DATE", value_parser = flags::date)]
+    as_of: Option<NaiveDate>,
+
+    /// Local operating rules (YAML): more moisture at will, less by name and reason
+    #[arg(long, value_name = "FILE")]
+    rules: Option<PathBuf>,
+
+    /// How to answer
+    #[arg(long, value_enum, default_value_t = Format::Text)]
+    format: Format,
+
+    /// Write the answer to a file
+    #[arg(long, value_name = "FILE")]
+    out: Option<PathBuf>,
+}
+
+/// How to answer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Format {
+    /// For people.
+    Text,
+    /// For programs.
+    Json,
+    /// The picture alone.
+    Svg,
+}
+
+/// Runs `moisture`.
+///
+/// # Errors
+/// [`Failure`] if the input is refused or the answer cannot be written.
+pub fn run(
+    arguments: &MoistureArguments,
+    catalogue: &Catalogue,
+    profiles: Option<&Path>,
+) -> Result<u8, Failure> {
+    let (question, read) = question(arguments, catalogue)?;
+    let own = profiles.map(yaml_files).transpose()?.unwrap_or_default();
+    let inputs: Vec<&Path> = read.iter().chain(&own).map(PathBuf::as_path).collect();
+    let output = Output::open(arguments.out.as_deref(), &inputs)?;
+    let found = answer(&question);
+    let text = match arguments.format {
+        Format::Text => wetness_text::rendered(&found),
+        Format::Json => {
+            json::pretty(&found).map_err(|error| Failure::Internal(error.to_string()))?
+        }
+        Format::Svg => wetness_svg::rendered(&found),
+    };
+    output.write(&text)?;
+    Ok(if found.decided { 0 } else { UNDECIDED })
+}
+
+fn question(
+    arguments: &MoistureArguments,
+    catalogue: &Catalogue,
+) -> Result<(MoistureQuestion, Vec<PathBuf>), InputError> {
+    let as_of = as_of(arguments.as_of, None);
+    let flags = format!("{:?}", (arguments.hot_spot, arguments.dried_to, as_of));
+    let mut inputs = Inputs::new(&flags, catalogue);
+    let unit = inputs.unit(&arguments.unit, catalogue)?;
+    let local = match &arguments.rules {
+        None => None,
+        Some(path) => Some(read_local_rules(
+            &path.display().to_string(),
+            &inputs.read("rules", path, MOST_YAML)?,
+        )?),
+    };
+    let (inputs_sha256, read) = inputs.finish();
+    let question = MoistureQuestion {
+        unit,
+        local,
+        as_of,
+        hot_spot_c: arguments.hot_spot,
+        dried_to_percent: arguments.dried_to,
+        inputs_sha256,
+    };
+    Ok((question, read))
+}
