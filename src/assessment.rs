@@ -7,6 +7,7 @@ pub mod basis;
 pub mod case;
 pub mod course;
 pub mod evaluation;
+pub mod hot_spot_paper;
 pub mod limits;
 pub mod measure_next;
 pub mod moisture_answer;
@@ -20,9 +21,10 @@ pub mod wetness;
 use crate::rules::finding::Finding;
 use crate::rules::verdict::Verdict;
 use basis::Basis;
-use case::Case;
+use case::{Case, HotSpotMoisture};
 use evaluation::Evaluation;
 use limits::LimitLine;
+use paper_life::CostWithWater;
 use serde::Serialize;
 use watch::WatchPoint;
 use wetness::{Wetness, wetness};
@@ -157,6 +159,14 @@ pub struct Bubbling {
     pub inception_fessler_c: Option<f64>,
     /// Worst-case bound, °C.
     pub inception_bound_c: Option<f64>,
+    /// How wet the paper at the hot spot is taken to be.
+    pub hot_spot_moisture: HotSpotMoisture,
+    /// Water in it that the verdict uses, %, before the holding factor.
+    pub hot_spot_moisture_percent: Option<f64>,
+    /// What that is worth against the moisture that counts, K; `null` if no credit was asked for or given.
+    pub hot_spot_credit_k: Option<f64>,
+    /// Smallest margin with drying during the overload, K; informs, unless a local rule lets it count.
+    pub margin_with_drying_k: Option<f64>,
     /// Moisture that counts, %, before the holding factor.
     pub counting_moisture_percent: Option<f64>,
     /// Best estimate of moisture, %.
@@ -173,7 +183,7 @@ pub struct Bubbling {
     pub pressure_pa: Option<f64>,
 }
 
-/// Paper life used during the overload, h of normal life, for dry paper.
+/// Paper life used during the overload, h of normal life, for dry paper and with water.
 #[derive(Debug, Clone, Serialize)]
 pub struct Ageing {
     /// At the rate of the unit's paper.
@@ -182,6 +192,10 @@ pub struct Ageing {
     pub kraft_hours: f64,
     /// At the rate of thermally upgraded paper.
     pub thermally_upgraded_hours: f64,
+    /// By chain scission with the moisture that counts, by every published set; empty without one.
+    pub with_water: Vec<CostWithWater>,
+    /// The same if the paper were dried to 1 %.
+    pub if_dried: Vec<CostWithWater>,
 }
 
 /// State at minute 0.
@@ -224,6 +238,8 @@ pub struct TracePoint {
     pub hot_spot_ieee_c: f64,
     /// Cooling stage in service (IEC form).
     pub stage: String,
+    /// Water at the wettest depth of the hot-spot paper, %; `null` unless it is followed.
+    pub hot_spot_moisture_percent: Option<f64>,
 }
 
 /// Assesses one case.

@@ -13,6 +13,7 @@ pub mod conversion;
 pub mod diffusion;
 mod diffusion_step;
 pub mod evidence;
+pub mod hot_spot;
 pub mod isotherm;
 pub mod reconcile;
 pub mod series;

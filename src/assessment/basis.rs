@@ -1,6 +1,7 @@
 //! What does not depend on the load that is tried.
 
 use super::case::Case;
+use super::hot_spot_paper::{AtStart, at_start};
 use super::plant::Plant;
 use super::wet_paper::WetPaper;
 
@@ -11,12 +12,17 @@ pub struct Basis<'a> {
     pub plant: Option<Plant<'a>>,
     /// Moisture and inception temperature.
     pub paper: WetPaper<'a>,
+    /// The paper at the hot spot at minute 0.
+    pub hot_spot: AtStart,
 }
 
 impl<'a> Basis<'a> {
     /// Prepares a case.
     pub fn of(case: &'a Case) -> Self {
         let local = case.local.as_ref().map(|local| &local.moisture);
-        Self { plant: Plant::of(case), paper: WetPaper::of(&case.unit, local, case.as_of) }
+        let plant = Plant::of(case);
+        let paper = WetPaper::of(&case.unit, local, case.as_of);
+        let hot_spot = at_start(case, plant.as_ref(), &paper);
+        Self { plant, paper, hot_spot }
     }
 }

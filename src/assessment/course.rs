@@ -1,12 +1,13 @@
 //! Both thermal forms over the same load, and the hotter of the two.
 
 use super::case::{Case, StartFrom};
+use crate::loading::history::History;
 use crate::thermal::Form;
 use crate::thermal::cooling::{Control, Cooling, Stage};
 use crate::thermal::iec::{Iec, IecState};
 use crate::thermal::ieee::{Ieee, IeeeState};
 use crate::thermal::schedule::{AmbientLine, LoadSteps, breakpoints};
-use crate::thermal::start::{Settled, Start, after_history, beginning, settled};
+use crate::thermal::start::{Settled, Start, after_history, beginning, settled, through_history};
 use crate::thermal::trajectory::{Peak, Plan, Run, Sample, simulate};
 use crate::unit::Thermal;
 
@@ -92,10 +93,7 @@ fn past<F: Form>(case: &Case, cooling: &Cooling, plain: &F) -> Settled<F::State>
             Settled { hottest: plain.hotter_of(&weak.hottest, &settled.hottest), ..settled }
         }
         StartFrom::History(history) => {
-            let ambient = match &history.ambient {
-                Some(own) => own.continued(&request.ambient, 0.0),
-                None => request.ambient.clone(),
-            };
+            let ambient = ambient_before(case, history);
             let ends = |cooling: &Cooling, hottest: bool| {
                 let begin = beginning(plain, cooling, &history.load, &ambient, hottest);
                 after_history(plain, cooling, &history.load, &ambient, begin)
@@ -107,6 +105,69 @@ fn past<F: Form>(case: &Case, cooling: &Cooling, plain: &F) -> Settled<F::State>
             Settled { steady, hottest, coolest: cool.state }
         }
     }
+}
+
+fn ambient_before(case: &Case, history: &History) -> AmbientLine {
+    let request = &case.request;
+    match &history.ambient {
+        Some(own) => own.continued(&request.ambient, 0.0),
+        None => request.ambient.clone(),
+    }
+}
+
+/// A moment of the load history, as far as the models leave it open.
+#[derive(Debug, Clone, Copy)]
+pub struct PastMoment {
+    /// Minute, before 0.
+    pub minute: f64,
+    /// The hottest top oil that either form and any beginning allow, °C.
+    pub hottest_top_oil_c: f64,
+    /// The coolest hot spot that either form and any beginning allow, °C.
+    pub coolest_hot_spot_c: f64,
+}
+
+/// The temperatures through the load history; empty without one.
+pub fn past_moments(case: &Case, cooling: &Cooling) -> Vec<PastMoment> {
+    let iec = past_samples(case, cooling, &Iec::default());
+    let ieee = past_samples(case, cooling, &Ieee::default());
+    let mut runs = iec.into_iter().chain(ieee);
+    let Some(first) = runs.next() else {
+        return Vec::new();
+    };
+    let mut moments: Vec<PastMoment> = first.iter().map(PastMoment::of).collect();
+    for run in runs {
+        for (moment, sample) in moments.iter_mut().zip(&run) {
+            moment.hottest_top_oil_c = moment.hottest_top_oil_c.max(sample.top_oil_c);
+            moment.coolest_hot_spot_c = moment.coolest_hot_spot_c.min(sample.hot_spot_c);
+        }
+    }
+    moments
+}
+
+impl PastMoment {
+    fn of(sample: &Sample) -> Self {
+        Self {
+            minute: sample.minute,
+            hottest_top_oil_c: sample.top_oil_c,
+            coolest_hot_spot_c: sample.hot_spot_c,
+        }
+    }
+}
+
+/// One form through the history from the hottest and from the coolest beginning; the samples of
+/// all runs are at the same minutes.
+fn past_samples<F: Form>(case: &Case, cooling: &Cooling, plain: &F) -> Vec<Vec<Sample>> {
+    let StartFrom::History(history) = &case.request.start else {
+        return Vec::new();
+    };
+    let ambient = ambient_before(case, history);
+    let before = Before::of(cooling);
+    let ends = [(&before.weakest, true), (&before.strongest, false)];
+    let run = |(cooling, hottest): (&Cooling, bool)| {
+        let begin = beginning(plain, cooling, &history.load, &ambient, hottest);
+        Some(through_history(plain, cooling, &history.load, &ambient, begin)?.samples)
+    };
+    ends.into_iter().filter_map(run).collect()
 }
 
 /// The cooling before minute 0: the least and the most that may have been in service. They

@@ -3,12 +3,14 @@
 use super::basis::Basis;
 use super::case::{Case, StartFrom};
 use super::course::Course;
-use super::plant::{Plant, ageing_hours, rate_of};
+use super::hot_spot_paper;
+use super::paper_life::{DRIED_TO_PERCENT, cost_with_water};
+use super::plant::{Plant, ageing_hours, hotter_hot_spot, rate_of};
 use super::{Ageing, Asked, Bubbling, Peak, TracePoint};
 use crate::ageing::rate::AgeingRate;
 use crate::bubbling::inception::Inception;
 use crate::loading::history::History;
-use crate::quantities::{Celsius, Pascals};
+use crate::quantities::{Celsius, MoisturePercent, Pascals};
 use crate::rules::facts::{self, Facts, Held, Required, ThermalFacts};
 use crate::rules::finding::Finding;
 use crate::rules::judge;
@@ -33,6 +35,8 @@ pub struct Evaluation<'a> {
     pub verdict: Verdict,
     /// Temperatures over time.
     pub course: Option<Course>,
+    /// Water in the hot-spot paper at each sample of the course, %; empty if not followed.
+    pub hot_spot_percent: Vec<f64>,
 }
 
 impl<'a> Evaluation<'a> {
@@ -41,7 +45,7 @@ impl<'a> Evaluation<'a> {
         let plant = basis.plant.as_ref();
         let course = plant.map(|plant| plant.run(case, load));
         let thermal = plant.zip(course.as_ref()).map(|(plant, course)| plant.facts(case, course));
-        let hot_spot = basis.paper.facts.counting.map(|counting| counting.upper);
+        let hot_spot = hot_spot_paper::through(case, basis, course.as_ref());
         let mut facts = Facts {
             unit: &case.unit,
             condition: case.condition(),
@@ -51,7 +55,8 @@ impl<'a> Evaluation<'a> {
             asked: asked_facts(case, load),
             required: required(case, thermal.as_ref()),
             moisture: &basis.paper.facts,
-            bubbling: basis.paper.bubbling(hot_spot),
+            hot_spot: hot_spot.facts,
+            bubbling: basis.paper.bubbling(hot_spot.facts.counted),
             thermal,
             held: Vec::new(),
         };
@@ -60,7 +65,8 @@ impl<'a> Evaluation<'a> {
         facts.held =
             held.map(|ceiling| Held { value: facts.value_of(ceiling.quantity), ceiling }).collect();
         let findings = judge(&facts);
-        Self { verdict: Verdict::of(&findings), facts, findings, course }
+        let hot_spot_percent = hot_spot.percent;
+        Self { verdict: Verdict::of(&findings), facts, findings, course, hot_spot_percent }
     }
 
     /// What was asked, for the record.
@@ -135,6 +141,10 @@ impl<'a> Evaluation<'a> {
             inception_oommen_lindgren_c: known.map(|known| known.oommen_lindgren.value()),
             inception_fessler_c: known.map(|known| known.fessler.value()),
             inception_bound_c: found.bound.map(Celsius::value),
+            hot_spot_moisture: case.request.hot_spot,
+            hot_spot_moisture_percent: self.facts.hot_spot.counted.map(MoisturePercent::value),
+            hot_spot_credit_k: self.facts.hot_spot.credit_k,
+            margin_with_drying_k: self.facts.hot_spot.drying.and_then(|drying| drying.margin_k),
             counting_moisture_percent: counting.map(|counting| counting.upper.value()),
             best_moisture_percent: counting.map(|counting| counting.best.value()),
             holding_factor: case.unit.holding_factor,
@@ -148,10 +158,15 @@ impl<'a> Evaluation<'a> {
     /// Paper life used.
     pub fn ageing(&self, case: &Case) -> Option<Ageing> {
         let course = self.course.as_ref()?;
+        let counting = self.facts.moisture.counting;
+        let hot_spot = hotter_hot_spot(case, course);
+        let cost = |percent: f64| cost_with_water(&case.unit, percent, &hot_spot);
         Some(Ageing {
             hours_used: ageing_hours(case, course, rate_of(&case.unit)),
             kraft_hours: ageing_hours(case, course, AgeingRate::Kraft),
             thermally_upgraded_hours: ageing_hours(case, course, AgeingRate::ThermallyUpgraded),
+            with_water: counting.map_or_else(Vec::new, |counting| cost(counting.upper.value())),
+            if_dried: cost(DRIED_TO_PERCENT),
         })
     }
 
@@ -163,7 +178,8 @@ impl<'a> Evaluation<'a> {
         };
         course
             .samples()
-            .map(|(iec, ieee)| TracePoint {
+            .enumerate()
+            .map(|(index, (iec, ieee))| TracePoint {
                 min: iec.minute,
                 load_pu: iec.load_pu,
                 ambient_c: iec.ambient_c,
@@ -175,6 +191,7 @@ impl<'a> Evaluation<'a> {
                 top_oil_ieee_c: ieee.top_oil_c,
                 hot_spot_ieee_c: ieee.hot_spot_c,
                 stage: plant.cooling.stages[iec.stage].name.clone(),
+                hot_spot_moisture_percent: self.hot_spot_percent.get(index).copied(),
             })
             .collect()
     }

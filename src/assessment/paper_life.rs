@@ -3,7 +3,7 @@
 use super::plant::rate_of;
 use crate::ageing::rate::AgeingRate;
 use crate::ageing::scission::{
-    AgeingSet, DP_END, HOURS_PER_YEAR, Rate, dp_from_age, life_hours, rate,
+    AgeingSet, DP_END, HOURS_PER_YEAR, Rate, dp_from_age, life_hours, rate, scissions,
 };
 use crate::quantities::{Celsius, MoisturePercent};
 use crate::unit::Unit;
@@ -12,6 +12,51 @@ use serde::Serialize;
 
 /// Hot spots for which lives are given, °C; 98 is where kraft paper ages at the rate 1.
 const HOT_SPOTS_C: [f64; 4] = [70.0, 80.0, 90.0, 98.0];
+
+/// Water to which paper might be dried where nobody says how far, %. Our choice: what drying in
+/// service reaches (common practice, no source).
+pub const DRIED_TO_PERCENT: f64 = 1.0;
+
+/// The cost of an overload by one ageing set, with water in the paper.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct CostWithWater {
+    /// The set.
+    pub set: AgeingSet,
+    /// Id of its source.
+    pub source: &'static str,
+    /// Water in paper, %.
+    pub percent: f64,
+    /// Hours at the reference temperature of dry paper that do the same.
+    pub hours: f64,
+    /// Share of the whole life, from new to the end.
+    pub share_of_life: f64,
+    /// At least that: the paper is wetter or hotter than the set was published for.
+    pub at_least: bool,
+}
+
+/// What a course of the hot spot costs at a water content, by every set that holds for the paper.
+pub fn cost_with_water(
+    unit: &Unit,
+    percent: f64,
+    hot_spot: &[(f64, Celsius)],
+) -> Vec<CostWithWater> {
+    let Ok(water) = MoisturePercent::new(percent) else {
+        return Vec::new();
+    };
+    let whole_life = 1.0 / DP_END - 1.0 / unit.paper_condition.dp_new;
+    let of_set = |set: &AgeingSet| {
+        let cost = scissions(*set, rate_of(unit), water, hot_spot)?;
+        Some(CostWithWater {
+            set: *set,
+            source: set.source(),
+            percent,
+            hours: cost.reference_hours,
+            share_of_life: cost.count / whole_life,
+            at_least: cost.floor,
+        })
+    };
+    AgeingSet::ALL.iter().filter_map(of_set).collect()
+}
 
 /// The life of the paper.
 #[derive(Debug, Clone, Serialize)]

@@ -63,6 +63,11 @@ impl<'a> Plant<'a> {
         }
     }
 
+    /// The greater of the added rises carried forward, K.
+    pub(super) fn added_rise_k(&self) -> f64 {
+        self.starts.iec.form.added_rise_k.max(self.starts.ieee.form.added_rise_k)
+    }
+
     /// Of the form that computes the cooler oil, against which a measured excess is larger.
     fn computed_top_oil_c(&self) -> f64 {
         self.starts.iec.computed_top_oil_c.min(self.starts.ieee.computed_top_oil_c)
@@ -142,11 +147,16 @@ pub(super) fn rate_of(unit: &Unit) -> AgeingRate {
 
 /// Normal-life hours used during the overload, from the hotter hot spot.
 pub(super) fn ageing_hours(case: &Case, course: &Course, rate: AgeingRate) -> f64 {
+    rate.hours_used(&hotter_hot_spot(case, course))
+}
+
+/// The hotter hot spot during the overload as `(minute, °C)`.
+pub(super) fn hotter_hot_spot(case: &Case, course: &Course) -> Vec<(f64, Celsius)> {
     let end_min = case.request.loading.end_min;
     let during = course.samples().filter(|(iec, _)| iec.minute <= end_min);
     let hotter = during.filter_map(|(iec, ieee)| {
         let hot_spot = Celsius::new(iec.hot_spot_c.max(ieee.hot_spot_c)).ok()?;
         Some((iec.minute, hot_spot))
     });
-    rate.hours_used(&hotter.collect::<Vec<_>>())
+    hotter.collect()
 }

@@ -136,7 +136,12 @@ impl<'a> WetPaper<'a> {
 
     /// What the bubbling models say, with this much water at the hot spot.
     pub(super) fn bubbling(&self, at_hot_spot: Option<MoisturePercent>) -> BubblingFacts {
-        let counting = self.facts.counting;
+        // A credit that makes the counting moisture drier than the best estimate holds for both.
+        let best = self.facts.counting.map(|counting| counting.best);
+        let best = match (best, at_hot_spot) {
+            (Some(best), Some(water)) if water < best => Some(water),
+            _ => best,
+        };
         let gas_pressure = self.unit.gas.as_ref().map(|gas| gas.pressure);
         let bound = self
             .conditions(at_hot_spot)
@@ -144,7 +149,7 @@ impl<'a> WetPaper<'a> {
             .and_then(|(conditions, gas)| partial_pressure::bound(&conditions, gas).ok());
         BubblingFacts {
             pressure: self.pressure,
-            best: self.reading(counting.map(|counting| counting.best)),
+            best: self.reading(best),
             low: self.reading(at_hot_spot),
             bound: bound.flatten(),
             gas_alone_bubbles: bound.is_some_and(|bound| bound.is_none()),

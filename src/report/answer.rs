@@ -2,6 +2,7 @@
 
 use super::text::WIDTH;
 use super::view::{down, down_or_dash, duration, figures, near, near_or_dash, wrapped};
+use crate::assessment::paper_life::CostWithWater;
 use crate::assessment::{Ageing, Assessment, Peak};
 use crate::rules::finding::Severity;
 use crate::rules::verdict::Verdict;
@@ -133,12 +134,28 @@ fn largest_words(assessment: &Assessment) -> String {
 }
 
 fn ageing_words(ageing: &Ageing) -> String {
-    format!(
-        "{} h of normal life if dry (rate of kraft {} h, of upgraded paper {} h)",
-        near(ageing.hours_used, 1),
-        near(ageing.kraft_hours, 1),
-        near(ageing.thermally_upgraded_hours, 1),
-    )
+    let dry = format!("{} h of normal life if dry", near(ageing.hours_used, 1));
+    let with = [spread(&ageing.with_water, "with"), spread(&ageing.if_dried, "if dried to")];
+    std::iter::once(dry).chain(with.into_iter().flatten()).collect::<Vec<_>>().join("; ")
+}
+
+/// The spread between the published ageing sets that reach this far, or what they have for a floor.
+fn spread(costs: &[CostWithWater], how: &str) -> Option<String> {
+    let (within, beyond): (Vec<&CostWithWater>, Vec<&CostWithWater>) =
+        costs.iter().partition(|cost| !cost.at_least);
+    let ends = |costs: &[&CostWithWater]| {
+        let hours = costs.iter().map(|cost| cost.hours);
+        (hours.clone().fold(f64::MAX, f64::min), hours.fold(f64::MIN, f64::max))
+    };
+    let water = format!("{how} {} % water", near(costs.first()?.percent, 2));
+    let (least, most) = ends(if within.is_empty() { &beyond } else { &within });
+    Some(if within.is_empty() {
+        format!("more than {} h {water}", near(most, 0))
+    } else if within.len() == 1 {
+        format!("{} h {water}", near(most, 0))
+    } else {
+        format!("{} to {} h {water}", near(least, 0), near(most, 0))
+    })
 }
 
 /// Whether some safety question has no answer, so that no load can pass whatever it is.

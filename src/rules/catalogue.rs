@@ -157,6 +157,15 @@ codes! {
     MoistureLocalRefused = "moisture-local-refused", "local-rules",
         "The local rules would count less moisture than the evidence does, and name nobody who decided so; the evidence counts.",
         "moisture.decided in the local rules, with who decided and why.";
+    MoistureHotSpotCredit = "moisture-hot-spot-credit", "moisture-diffusion-memory",
+        "Hot paper in equilibrium with the oil is drier than the bulk. How far the load history has dried the paper at the hot spot is computed by diffusion through its thickness, with half the published diffusivity, and the wettest depth counts. The figure is what that is worth.",
+        "--hot-spot-moisture bulk.";
+    MoistureCreditRefused = "moisture-hot-spot-credit-refused", "project-choice",
+        "A credit for drier paper at the hot spot was asked for and cannot be computed.",
+        "A load history, and insulation.winding_paper_mm in the profile.";
+    MoistureHotSpotDrying = "moisture-hot-spot-drying", "moisture-diffusion-memory",
+        "Water leaves the paper at the hot spot during the overload. The margin with it informs; it raises no verdict unless a local rule lets it.",
+        "Another load.";
     MoistureOwnSolubility = "moisture-own-solubility", "user-profile",
         "The solubility of water is the one measured in this oil. Aged oil dissolves more than new, so that the same ppm mean drier paper.",
         "Another oil.water_solubility in the profile.";

@@ -7,7 +7,7 @@ use crate::moisture::contradiction::Contradiction;
 use crate::moisture::evidence::SetAside;
 use crate::moisture::reconcile::Counting;
 use crate::moisture::validity::Judged;
-use crate::quantities::{Celsius, OutsideValidity, Pascals};
+use crate::quantities::{Celsius, MoisturePercent, OutsideValidity, Pascals};
 use crate::thermal::trajectory::Peak;
 use crate::unit::{Condition, Unit};
 
@@ -32,6 +32,8 @@ pub struct Facts<'a> {
     pub thermal: Option<ThermalFacts>,
     /// What the moisture evidence amounts to.
     pub moisture: &'a MoistureFacts,
+    /// Water in the paper at the hot spot.
+    pub hot_spot: HotSpotFacts,
     /// What the bubbling models say.
     pub bubbling: BubblingFacts,
     /// Every ceiling with the value it is held against.
@@ -133,6 +135,30 @@ pub struct MoistureFacts {
     pub local: Option<LocalMoistureEffect>,
     /// Witnesses that contradict each other.
     pub contradictions: Vec<Contradiction>,
+}
+
+/// Water in the paper at the hot spot, where it is not simply the moisture that counts.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct HotSpotFacts {
+    /// What the verdict uses, %; `None`: nothing counts at all.
+    pub counted: Option<MoisturePercent>,
+    /// What that is worth against the moisture that counts, K; `None`: no credit was asked for.
+    pub credit_k: Option<f64>,
+    /// Why the credit that was asked for is not given.
+    pub refused: Option<&'static str>,
+    /// Drying followed through the overload.
+    pub drying: Option<Drying>,
+}
+
+/// Drying of the paper at the hot spot through the overload.
+#[derive(Debug, Clone, Copy)]
+pub struct Drying {
+    /// Water there when the margin is smallest, %.
+    pub percent: f64,
+    /// The smallest margin with it, K; `None` outside the range of the correlations.
+    pub margin_k: Option<f64>,
+    /// Whether a local rule lets it count.
+    pub counts: bool,
 }
 
 /// What local rules did about the counting moisture.

@@ -11,7 +11,41 @@ use crate::unit::Unit;
 
 /// All findings of the family.
 pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
-    evidence(facts.unit, facts.moisture)
+    let mut found = evidence(facts.unit, facts.moisture);
+    found.extend(hot_spot_credit(facts));
+    found.extend(hot_spot_drying(facts));
+    found
+}
+
+/// The credit for hot paper being drier, or why there is none.
+fn hot_spot_credit(facts: &Facts<'_>) -> Option<Finding> {
+    let hot_spot = &facts.hot_spot;
+    if let Some(why) = hot_spot.refused {
+        let text = format!("The paper at the hot spot counts as wet as the bulk: {why}.");
+        return Some(Finding::new(Code::MoistureCreditRefused, Severity::Notice, text));
+    }
+    let (credit_k, counted) = (hot_spot.credit_k?, hot_spot.counted?);
+    let text = format!(
+        "The paper at the hot spot is taken to be drier than the bulk, {:.2} %, by the load history: a credit.",
+        counted.value()
+    );
+    let finding = Finding::new(Code::MoistureHotSpotCredit, Severity::Caution, text);
+    Some(finding.measured(credit_k, "K"))
+}
+
+/// Drying during the overload, which informs.
+fn hot_spot_drying(facts: &Facts<'_>) -> Option<Finding> {
+    let drying = facts.hot_spot.drying?;
+    let text = if drying.counts {
+        "A local rule lets the drying of the hot spot count; this is the smallest margin with it."
+    } else {
+        "With the drying of the hot spot during the overload the smallest margin would be this; it sets no verdict."
+    };
+    let finding = Finding::new(Code::MoistureHotSpotDrying, Severity::Notice, text);
+    Some(match drying.margin_k {
+        Some(margin_k) => finding.measured(margin_k, "K"),
+        None => finding,
+    })
 }
 
 /// The findings that need no load.

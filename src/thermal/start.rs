@@ -4,7 +4,7 @@
 use super::Form;
 use super::cooling::{Control, Cooling, Sensor};
 use super::schedule::{AmbientLine, LoadSteps, breakpoints};
-use super::trajectory::{Plan, simulate};
+use super::trajectory::{Plan, Run, simulate};
 
 /// A state and the cooling stage that goes with it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -76,14 +76,25 @@ pub fn after_history<F: Form>(
     ambient: &AmbientLine,
     begin: Start<F::State>,
 ) -> Start<F::State> {
+    through_history(form, cooling, load, ambient, begin)
+        .map_or(begin, |run| Start { state: run.end, stage: run.end_stage })
+}
+
+/// The run through a history up to minute 0; `None` where it has no past.
+pub fn through_history<F: Form>(
+    form: &F,
+    cooling: &Cooling,
+    load: &LoadSteps,
+    ambient: &AmbientLine,
+    begin: Start<F::State>,
+) -> Option<Run<F::State>> {
     let first = load.steps()[0].0;
     if first >= 0.0 {
-        return begin;
+        return None;
     }
     let minutes = breakpoints(first, 0.0, load, ambient, &samples_between(first, 0.0));
     let plan = Plan { cooling, load, ambient, breakpoints: &minutes };
-    let run = simulate(form, &plan, begin.state, begin.stage);
-    Start { state: run.end, stage: run.end_stage }
+    Some(simulate(form, &plan, begin.state, begin.stage))
 }
 
 /// How a history may have begun: in the hottest state of its greatest load, or in the coolest
