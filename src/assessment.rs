@@ -7,6 +7,7 @@ pub mod basis;
 pub mod case;
 pub mod course;
 pub mod evaluation;
+pub mod evidence_lines;
 pub mod hot_spot_paper;
 pub mod limits;
 pub mod measure_next;
@@ -23,11 +24,12 @@ use crate::rules::verdict::Verdict;
 use basis::Basis;
 use case::{Case, HotSpotMoisture};
 use evaluation::Evaluation;
+use evidence_lines::wetness;
 use limits::LimitLine;
 use paper_life::CostWithWater;
 use serde::Serialize;
 use watch::WatchPoint;
-use wetness::{Wetness, wetness};
+use wetness::Wetness;
 
 /// Everything there is to say about one case.
 ///

@@ -18,7 +18,7 @@ pub enum AtStart {
     /// It was asked for, and cannot be.
     Refused(&'static str),
     /// Followed up to minute 0.
-    Followed(HotSpotPaper),
+    Followed(Box<HotSpotPaper>),
 }
 
 /// Carries the paper through the load history, or leaves it as wet as the bulk without one.
@@ -37,8 +37,9 @@ pub(super) fn at_start(case: &Case, plant: Option<&Plant<'_>>, paper: &WetPaper<
     if mode == HotSpotMoisture::Equilibrated && !history {
         return AtStart::Refused("there is no load history");
     }
-    let solubility = case.unit.solubility.constants;
-    let Some(mut followed) = HotSpotPaper::new(counting.upper, thickness_mm, solubility) else {
+    let (holding, solubility) = (case.unit.holding_factor, case.unit.solubility.constants);
+    let followed = HotSpotPaper::new(counting.upper, thickness_mm, holding, solubility);
+    let Some(mut followed) = followed else {
         return AtStart::Refused("the paper cannot be followed");
     };
     let excess_k = plant.added_rise_k();
@@ -49,7 +50,7 @@ pub(super) fn at_start(case: &Case, plant: Option<&Plant<'_>>, paper: &WetPaper<
             hot_spot_c: past.coolest_hot_spot_c,
         });
     }
-    AtStart::Followed(followed)
+    AtStart::Followed(Box::new(followed))
 }
 
 /// The paper through one overload.
@@ -76,7 +77,7 @@ pub(super) fn through(case: &Case, basis: &Basis<'_>, course: Option<&Course>) -
     let Some(course) = course else {
         return as_bulk(None);
     };
-    let wettest = followed(paper.clone(), course);
+    let wettest = followed(paper.as_ref().clone(), course);
     let percent = wettest.iter().map(|water| water.value()).collect();
     let facts = if case.request.hot_spot == HotSpotMoisture::Equilibrated {
         equilibrated(case, &basis.paper, course, &wettest)

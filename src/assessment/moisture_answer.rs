@@ -1,9 +1,10 @@
 //! The answer of `moisture`: how wet the paper is, without any load.
 
 use super::Tool;
+use super::evidence_lines::wetness;
 use super::paper_life::{PaperLife, paper_life};
 use super::wet_paper::WetPaper;
-use super::wetness::{Wetness, wetness};
+use super::wetness::Wetness;
 use crate::rules::finding::{Finding, Severity};
 use crate::rules::local_file::LocalRules;
 use crate::rules::moisture::evidence;

@@ -63,6 +63,7 @@ impl<'a> WetPaper<'a> {
         Context {
             criteria,
             solubility: self.unit.solubility.constants,
+            holding_factor: self.unit.holding_factor,
             as_of: self.as_of,
             dried: self.unit.dried,
             made: self.unit.made,

@@ -63,6 +63,7 @@ pub fn equilibrium(
 #[derive(Debug, Clone)]
 pub struct HotSpotPaper {
     bulk: MoisturePercent,
+    holding_factor: f64,
     solubility: Solubility,
     wet: Sheet,
     sheet: Sheet,
@@ -71,17 +72,23 @@ pub struct HotSpotPaper {
 }
 
 impl HotSpotPaper {
-    /// Paper as wet as the bulk throughout.
+    /// Paper as wet as the bulk throughout, which holds this share of what new paper holds.
     ///
     /// `None` for a thickness that is none.
-    pub fn new(bulk: MoisturePercent, thickness_mm: f64, solubility: Solubility) -> Option<Self> {
+    pub fn new(
+        bulk: MoisturePercent,
+        thickness_mm: f64,
+        holding_factor: f64,
+        solubility: Solubility,
+    ) -> Option<Self> {
         let slow = Diffusivity {
             d0_m2_s: Diffusivity::KRAFT.d0_m2_s * DIFFUSIVITY_SHARE,
             ..Diffusivity::KRAFT
         };
         let sheet = Sheet::new(slow, thickness_mm / 1000.0, CELLS, bulk.value())?;
         let wet = sheet.clone();
-        Some(Self { bulk, solubility, wet, sheet, surface_percent: bulk.value(), last: None })
+        let surface_percent = bulk.value();
+        Some(Self { bulk, holding_factor, solubility, wet, sheet, surface_percent, last: None })
     }
 
     /// Carries the paper on to the next moment. Where the equilibrium is outside its range the
@@ -112,7 +119,10 @@ impl HotSpotPaper {
         else {
             return bulk;
         };
-        equilibrium(self.bulk, oil, hot_spot, self.solubility).map_or(bulk, MoisturePercent::value)
+        // New paper at the same vapour pressure holds so much, and this paper its share of it.
+        let new = MoisturePercent::new(bulk / self.holding_factor).ok();
+        let dried = new.and_then(|new| equilibrium(new, oil, hot_spot, self.solubility));
+        dried.map_or(bulk, |dried| (dried.value() * self.holding_factor).min(bulk))
     }
 }
 
@@ -125,7 +135,7 @@ mod tests {
     }
 
     fn after(hours: f64, hot_spot_c: f64, top_oil_c: f64) -> f64 {
-        let mut paper = HotSpotPaper::new(percent(3.0), 0.5, Solubility::MINERAL).unwrap();
+        let mut paper = HotSpotPaper::new(percent(3.0), 0.5, 1.0, Solubility::MINERAL).unwrap();
         for step in 0..=12 {
             let minute = hours * 60.0 * f64::from(step) / 12.0;
             paper.carry_on(Moment { minute, top_oil_c, hot_spot_c });

@@ -24,11 +24,9 @@ fn hot_spot_credit(facts: &Facts<'_>) -> Option<Finding> {
         let text = format!("The paper at the hot spot counts as wet as the bulk: {why}.");
         return Some(Finding::new(Code::MoistureCreditRefused, Severity::Notice, text));
     }
-    let (credit_k, counted) = (hot_spot.credit_k?, hot_spot.counted?);
-    let text = format!(
-        "The paper at the hot spot is taken to be drier than the bulk, {:.2} %, by the load history: a credit.",
-        counted.value()
-    );
+    let credit_k = hot_spot.credit_k?;
+    let text =
+        "The paper at the hot spot is taken to be drier than the bulk: a credit of this size.";
     let finding = Finding::new(Code::MoistureHotSpotCredit, Severity::Caution, text);
     Some(finding.measured(credit_k, "K"))
 }

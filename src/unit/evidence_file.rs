@@ -23,6 +23,8 @@ ranges! {
     RsStd: "% points of saturation", 0.1, 50.0;
     /// Standard uncertainty of a temperature.
     StdK: "K", 0.1, 50.0;
+    /// Oil or insulation temperature of a measurement; hotter oil is a slip.
+    WitnessC: "°C", -50.0, 115.0;
     /// Hours of steady load.
     SteadyH: "h", 0.0, 10_000.0;
     /// Minutes in the air.
@@ -72,11 +74,11 @@ pub struct WitnessFile {
     /// Water in paper after the last drying, for that assumption (default 0.5), %.
     pub start_percent: Option<Number<StartPercent>>,
     /// Oil temperature at the measurement, °C.
-    pub oil_c: Option<Number<OilC>>,
+    pub oil_c: Option<Number<WitnessC>>,
     /// Standard uncertainty of that temperature, K; without it 3 for a sample and 2 for a probe.
     pub std_oil_k: Option<Number<StdK>>,
     /// Insulation temperature at the measurement, °C.
-    pub insulation_c: Option<Number<OilC>>,
+    pub insulation_c: Option<Number<WitnessC>>,
     /// Where it looks: the bulk of the barriers, paper surfaces, or one spot of a winding.
     pub location: Option<Location>,
     /// For how long load and oil temperature had been steady before, h.

@@ -7,7 +7,7 @@ use crate::bubbling::gas::{self, GASES, Preservation};
 use crate::bubbling::pressure;
 use crate::input::{InputError, shown};
 use crate::moisture::solubility::Solubility;
-use crate::quantities::{Celsius, GasPercent, Metres};
+use crate::quantities::{Celsius, GasPercent, Metres, WaterPpm};
 
 /// What sets the pressure at the hot spot.
 pub(super) fn surroundings(
@@ -143,7 +143,7 @@ pub(super) fn solubility(
     let at_20 = Celsius::new(20.0)
         .map_err(|error| refuse.impossible("oil.water_solubility", &error))
         .map(|at_20| constants.saturation(at_20))?;
-    let ppm = at_20.map_or(f64::NAN, |ppm| ppm.value());
+    let ppm = at_20.map_or(f64::NAN, WaterPpm::value);
     for (own_liquid, least, most) in SOLUBLE_AT_20_PPM {
         if own_liquid == liquid && !(least..=most).contains(&ppm) {
             let found = format!("constants that let the oil dissolve {ppm:.3} ppm at 20 °C");

@@ -1,7 +1,6 @@
 //! A series of saturation-probe readings from CSV.
 
-use super::evidence_file::RsPercent;
-use super::profile::OilC;
+use super::evidence_file::{RsPercent, WitnessC};
 use crate::input::InputError;
 use crate::input::number::parse;
 use crate::input::table::{Column, Table, Zero};
@@ -22,7 +21,7 @@ pub(super) fn read_series(place: &str, text: &str) -> Result<Vec<ProbePoint>, In
     let (saturation, oil) = (column("rs_percent")?, column("oil_c")?);
     let reading = |(row, minute): (usize, &f64)| {
         let rs = table.number(row, saturation, parse::<RsPercent>)?;
-        let oil_c = table.number(row, oil, parse::<OilC>)?;
+        let oil_c = table.number(row, oil, parse::<WitnessC>)?;
         let impossible = |column: Column| {
             let table = &table;
             move |error: NotAQuantity| {

@@ -1,6 +1,6 @@
 //! Moisture evidence of a profile.
 
-use super::evidence_file::WitnessFile;
+use super::evidence_file::{WitnessC, WitnessFile};
 use super::probe_series::read_series;
 use super::validate::{Beside, Refuse, value};
 use crate::input::InputError;
@@ -16,7 +16,18 @@ pub(super) fn witnesses(
     beside: &mut Beside<'_>,
 ) -> Result<Vec<Witness>, InputError> {
     let numbered = files.iter().enumerate();
-    numbered.map(|(index, file)| Reader { refuse, index, file }.witness(beside)).collect()
+    let read: Result<Vec<Witness>, InputError> =
+        numbered.map(|(index, file)| Reader { refuse, index, file }.witness(beside)).collect();
+    let read = read?;
+    // A measurement that stands twice would look twice as sure.
+    for (index, witness) in read.iter().enumerate() {
+        if read[..index].contains(witness) {
+            let key = format!("moisture, witness {}", index + 1);
+            let found = format!("the {} twice", witness.in_words());
+            return Err(refuse.whole(&key, found, "each measurement once"));
+        }
+    }
+    Ok(read)
 }
 
 /// Reads one witness.
@@ -170,10 +181,7 @@ impl Reader<'_> {
         Ok(())
     }
 
-    fn celsius(
-        &self,
-        number: Option<&Number<super::profile::OilC>>,
-    ) -> Result<Option<Celsius>, InputError> {
+    fn celsius(&self, number: Option<&Number<WitnessC>>) -> Result<Option<Celsius>, InputError> {
         number
             .map(|number| Celsius::new(number.value).map_err(|error| self.impossible(&error)))
             .transpose()

@@ -1,0 +1,168 @@
+//! What a witness says of the paper: the figure and its standard uncertainty.
+
+use super::conversion::{MOST_SATURATION, from_ppm, from_saturation, std_percent};
+use super::evidence::{Statement, Witness};
+use super::isotherm;
+use super::judgement::{Context, Reason, Why};
+use super::series::{Equilibrium, ProbePoint, equilibrium};
+use super::usual;
+use crate::quantities::{Celsius, MoisturePercent, OutsideValidity, RelativeSaturation, WaterPpm};
+use chrono::{Datelike, NaiveDate};
+
+/// Days in a year on average.
+const DAYS_A_YEAR: f64 = 365.25;
+
+/// Water in paper as a witness sees it.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Figure {
+    /// The figure.
+    pub percent: MoisturePercent,
+    /// Its standard uncertainty, % points.
+    pub std: f64,
+    /// Whether the profile states that uncertainty.
+    pub std_stated: bool,
+}
+
+/// What the witness says of the paper.
+pub(super) fn figure(witness: &Witness, context: &Context) -> Result<Figure, Reason> {
+    match &witness.statement {
+        Statement::Paper { percent, std } => paper(witness, *percent, *std),
+        Statement::Oil { ppm, std_ppm } => oil_sample(witness, *ppm, *std_ppm, context),
+        Statement::Probe { saturation, std } => probe(witness, *saturation, *std, context),
+        Statement::Series { points, std } => series(witness, points, *std, context),
+        Statement::Age { start_percent, yearly_percent } => {
+            assumed(*start_percent, *yearly_percent, context)
+        }
+    }
+}
+
+fn paper(
+    witness: &Witness,
+    percent: MoisturePercent,
+    stated: Option<f64>,
+) -> Result<Figure, Reason> {
+    let usual = witness.method.and_then(|method| usual::paper_std(method, percent.value()));
+    let std = stated.or(usual).ok_or(Reason::plain(Why::UncertaintyMissing))?;
+    Ok(Figure { percent, std, std_stated: stated.is_some() })
+}
+
+fn oil_sample(
+    witness: &Witness,
+    ppm: WaterPpm,
+    stated: Option<f64>,
+    context: &Context,
+) -> Result<Figure, Reason> {
+    let solubility = context.solubility;
+    let oil = witness.oil.ok_or(Reason::plain(Why::OilTemperatureUnknown))?;
+    let percent = from_ppm(ppm, oil, solubility).map_err(|why| outside(&why))?;
+    let relative = stated.unwrap_or(usual::OIL_STD_PPM) / ppm.value().max(f64::MIN_POSITIVE);
+    let oil_k = witness.std_oil_k.unwrap_or(usual::SAMPLE_STD_K);
+    let std = std_percent(relative, oil, oil_k, |oil| from_ppm(ppm, oil, solubility));
+    let std = std.map_err(|why| outside(&why))? * unless_in_equilibrium(witness);
+    held(Figure { percent, std, std_stated: stated.is_some() }, context)
+}
+
+/// The same for paper that holds less than new paper.
+fn held(new: Figure, context: &Context) -> Result<Figure, Reason> {
+    let factor = context.holding_factor;
+    let percent = MoisturePercent::new(new.percent.value() * factor)
+        .map_err(|error| outside(&error.outside(isotherm::NAME)))?;
+    Ok(Figure { percent, std: new.std * factor, ..new })
+}
+
+fn probe(
+    witness: &Witness,
+    saturation: RelativeSaturation,
+    stated: Option<f64>,
+    context: &Context,
+) -> Result<Figure, Reason> {
+    let oil = witness.oil.ok_or(Reason::plain(Why::OilTemperatureUnknown))?;
+    let own = held(probe_figure(saturation, oil, stated, witness.std_oil_k)?, context)?;
+    Ok(Figure { std: own.std * unless_in_equilibrium(witness), ..own })
+}
+
+fn probe_figure(
+    saturation: RelativeSaturation,
+    oil: Celsius,
+    stated: Option<f64>,
+    std_oil_k: Option<f64>,
+) -> Result<Figure, Reason> {
+    let percent = from_saturation(saturation, oil).map_err(|why| outside(&why))?;
+    let relative = stated.unwrap_or(usual::PROBE_STD) / saturation.value().max(f64::MIN_POSITIVE);
+    let oil_k = std_oil_k.unwrap_or(usual::PROBE_STD_K);
+    let std = std_percent(relative, oil, oil_k, |oil| from_saturation(saturation, oil));
+    Ok(Figure { percent, std: std.map_err(|why| outside(&why))?, std_stated: stated.is_some() })
+}
+
+/// The mean of the readings in equilibrium; what the probe has in common in all of them does not
+/// average out, their scatter does.
+fn series(
+    witness: &Witness,
+    points: &[ProbePoint],
+    stated: Option<f64>,
+    context: &Context,
+) -> Result<Figure, Reason> {
+    let criteria = &context.criteria;
+    let in_equilibrium = match equilibrium(points, context.solubility, criteria.steady_h) {
+        Equilibrium::Steady(points) | Equilibrium::Reversals(points) => points,
+        Equilibrium::None => return Err(Reason::plain(Why::NoEquilibrium)),
+    };
+    let warm: Vec<ProbePoint> = in_equilibrium
+        .into_iter()
+        .filter(|point| point.oil.value() >= criteria.coldest_oil_c)
+        .collect();
+    if warm.is_empty() {
+        let coldest = points.iter().map(|point| point.oil.value()).fold(f64::MAX, f64::min);
+        return Err(Reason::because(Why::TooCold, coldest, criteria.coldest_oil_c, "°C"));
+    }
+    let figures: Result<Vec<Figure>, Reason> = warm
+        .iter()
+        .map(|point| probe_figure(point.saturation, point.oil, stated, witness.std_oil_k))
+        .collect();
+    let figures = figures?;
+    #[allow(clippy::cast_precision_loss, reason = "a few readings")]
+    let n = figures.len() as f64;
+    let mean = figures.iter().map(|figure| figure.percent.value()).sum::<f64>() / n;
+    let common = figures.iter().map(|figure| figure.std).fold(0.0, f64::max);
+    let squares: f64 = figures.iter().map(|figure| (figure.percent.value() - mean).powi(2)).sum();
+    let scatter = (squares / (n - 1.0).max(1.0) / n).sqrt();
+    let percent =
+        MoisturePercent::new(mean).map_err(|error| outside(&error.outside(isotherm::NAME)))?;
+    held(Figure { percent, std: common.hypot(scatter), std_stated: stated.is_some() }, context)
+}
+
+/// What age and preservation alone suggest.
+fn assumed(start: f64, yearly: f64, context: &Context) -> Result<Figure, Reason> {
+    let years = years_of_service(context).ok_or(Reason::plain(Why::Undated))?;
+    let gained = yearly * years;
+    let percent = MoisturePercent::new(start + gained)
+        .map_err(|error| outside(&error.outside("the assumed increase of water")))?;
+    let std = usual::START_STD.hypot(usual::INCREASE_RELATIVE * gained);
+    Ok(Figure { percent, std, std_stated: false })
+}
+
+/// Years since the insulation was last dry.
+fn years_of_service(context: &Context) -> Option<f64> {
+    let as_of = context.as_of?;
+    let since_drying = context.dried.map(|dried| days_between(dried, as_of) / DAYS_A_YEAR);
+    let since_made = context.made.map(|made| f64::from(as_of.year()) - made);
+    since_drying.or(since_made).map(|years| years.max(0.0))
+}
+
+/// Days from one day until another; negative if it is earlier.
+pub(super) fn days_between(from: NaiveDate, until: NaiveDate) -> f64 {
+    #[allow(clippy::cast_precision_loss, reason = "days of a calendar")]
+    let days = until.signed_duration_since(from).num_days() as f64;
+    days
+}
+
+fn unless_in_equilibrium(witness: &Witness) -> f64 {
+    if witness.steady_h.is_some() { 1.0 } else { usual::UNKNOWN_EQUILIBRIUM }
+}
+
+fn outside(why: &OutsideValidity) -> Reason {
+    let too_wet = why.quantity == "relative saturation" && why.found > MOST_SATURATION * 100.0;
+    let kind = if too_wet { Why::TooWetForIsotherm } else { Why::OutsideIsotherm };
+    let edge = if why.found > why.most { why.most } else { why.least };
+    Reason::because(kind, why.found, edge, why.unit)
+}

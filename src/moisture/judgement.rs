@@ -1,0 +1,133 @@
+//! The words in which a witness is judged.
+
+use super::solubility::Solubility;
+use super::usual::Criteria;
+use chrono::NaiveDate;
+use serde::Serialize;
+
+/// What a witness is judged by, beside itself.
+#[derive(Debug, Clone, Copy)]
+pub struct Context {
+    /// What it must fulfil.
+    pub criteria: Criteria,
+    /// Solubility of water in the unit's oil.
+    pub solubility: Solubility,
+    /// What aged paper still holds at the same vapour pressure, 1 = as new. The isotherm is that of
+    /// new paper, so that what oil says of the paper is multiplied by it.
+    pub holding_factor: f64,
+    /// The day on which the question is asked; `None`: age is not judged.
+    pub as_of: Option<NaiveDate>,
+    /// Last drying of the insulation.
+    pub dried: Option<NaiveDate>,
+    /// Year of manufacture.
+    pub made: Option<f64>,
+}
+
+/// Whether a witness counts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Standing {
+    /// It counts.
+    Counts,
+    /// It may raise the counting moisture and never lower it.
+    WetSideOnly,
+    /// It is shown and does not count.
+    DoesNotCount,
+}
+
+/// Why a witness does not count, or only on the wet side.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Why {
+    /// Somebody decided so.
+    SetAside,
+    /// Oil too cold for the method.
+    TooCold,
+    /// Oil too dry for the method.
+    TooDry,
+    /// Load or temperature changed shortly before.
+    LoadChanged,
+    /// A series that shows no equilibrium.
+    NoEquilibrium,
+    /// Nobody says how warm the oil was.
+    OilTemperatureUnknown,
+    /// Oil too close to saturation for the isotherm.
+    TooWetForIsotherm,
+    /// Outside another range of the conversion.
+    OutsideIsotherm,
+    /// Too old.
+    Old,
+    /// Dated after the day of the question.
+    DatedLater,
+    /// Taken before the last drying.
+    BeforeDrying,
+    /// No date, so nobody knows whether it was before the last drying.
+    Undated,
+    /// No standard uncertainty, and no method to infer it from.
+    UncertaintyMissing,
+    /// An assumption, while there are measurements.
+    Assumption,
+}
+
+impl Why {
+    /// The reason in words, to follow "because".
+    pub fn in_words(self) -> &'static str {
+        match self {
+            Self::SetAside => "set aside",
+            Self::TooCold => "the oil was too cold for the method",
+            Self::TooDry => "the oil was too dry for the method",
+            Self::LoadChanged => "load or temperature had changed shortly before",
+            Self::NoEquilibrium => "oil and paper were never in equilibrium",
+            Self::OilTemperatureUnknown => "the oil temperature is not stated",
+            Self::TooWetForIsotherm => "the oil was too near saturation for the isotherm",
+            Self::OutsideIsotherm => "outside the range of the isotherm",
+            Self::Old => "too old",
+            Self::DatedLater => "dated after the day of the question",
+            Self::BeforeDrying => "taken before the last drying",
+            Self::Undated => "undated, so perhaps from before the last drying",
+            Self::UncertaintyMissing => "no standard uncertainty is stated",
+            Self::Assumption => "an assumption, and there are measurements",
+        }
+    }
+
+    /// What it does to the witness.
+    pub(super) fn standing(self) -> Standing {
+        match self {
+            // Paper does not dry by itself: what was wet may still be.
+            Self::Old | Self::DatedLater | Self::Undated | Self::Assumption => {
+                Standing::WetSideOnly
+            }
+            Self::SetAside
+            | Self::TooCold
+            | Self::TooDry
+            | Self::LoadChanged
+            | Self::NoEquilibrium
+            | Self::OilTemperatureUnknown
+            | Self::TooWetForIsotherm
+            | Self::OutsideIsotherm
+            | Self::BeforeDrying
+            | Self::UncertaintyMissing => Standing::DoesNotCount,
+        }
+    }
+}
+
+/// A reason with what was found and what is asked for.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Reason {
+    /// The reason.
+    pub why: Why,
+    /// What was found, with its unit.
+    pub found: Option<(f64, &'static str)>,
+    /// What is asked for, with its unit.
+    pub asked: Option<(f64, &'static str)>,
+}
+
+impl Reason {
+    pub(super) fn plain(why: Why) -> Self {
+        Self { why, found: None, asked: None }
+    }
+
+    pub(super) fn because(why: Why, found: f64, asked: f64, unit: &'static str) -> Self {
+        Self { why, found: Some((found, unit)), asked: Some((asked, unit)) }
+    }
+}
