@@ -2,6 +2,8 @@
 
 #![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
 
+#[path = "cli/moisture.rs"]
+mod moisture;
 #[path = "cli/refusals.rs"]
 mod refusals;
 #[path = "cli/run.rs"]

@@ -88,14 +88,14 @@ prop_compose! {
 
 /// An oil sample with what is known of it, its uncertainty no larger than itself.
 #[derive(Debug, Clone, Copy)]
-struct Oil {
+struct Sample {
     ppm: f64,
     std_ppm: Option<f64>,
     oil_c: f64,
     steady_h: Option<f64>,
 }
 
-impl Oil {
+impl Sample {
     fn yaml(self) -> String {
         let std = self.std_ppm.map_or(String::new(), |std| format!(", std_ppm: {std}"));
         let steady = self.steady_h.map_or(String::new(), |hours| format!(", steady_h: {hours}"));
@@ -107,8 +107,8 @@ prop_compose! {
     fn oil()(
         ppm in 15.0..60.0_f64, std in proptest::option::of(0.05..1.0_f64), oil_c in 50.0..90.0_f64,
         steady_h in proptest::option::of(8.0..100.0_f64),
-    ) -> Oil {
-        Oil { ppm, std_ppm: std.map(|std| std * ppm), oil_c, steady_h }
+    ) -> Sample {
+        Sample { ppm, std_ppm: std.map(|std| std * ppm), oil_c, steady_h }
     }
 }
 
@@ -120,7 +120,7 @@ fn probe() -> impl Strategy<Value = String> {
 
 /// One to four witnesses of any kind, as YAML.
 fn evidence() -> impl Strategy<Value = Vec<String>> {
-    let one = prop_oneof![paper(), oil().prop_map(Oil::yaml), probe()];
+    let one = prop_oneof![paper(), oil().prop_map(Sample::yaml), probe()];
     proptest::collection::vec(one, 1..5)
 }
 
@@ -215,18 +215,18 @@ proptest! {
 
     #[test]
     fn more_water_in_a_lone_oil_sample_is_never_drier(oil in oil(), more in 0.0..60.0_f64) {
-        let wetter = Oil { ppm: oil.ppm + more, ..oil };
+        let wetter = Sample { ppm: oil.ppm + more, ..oil };
         let (before, after) = (counts(&[oil.yaml()]), counts(&[wetter.yaml()]));
         prop_assert!(after >= before - NOISE, "{before} % became {after} %");
     }
 
     #[test]
     fn a_less_certain_lone_oil_sample_is_never_drier(oil in oil(), std_ppm in 0.1..60.0_f64, more in 0.0..60.0_f64) {
-        let with = |std_ppm: f64| counts(&[Oil { std_ppm: Some(std_ppm), ..oil }.yaml()]);
+        let with = |std_ppm: f64| counts(&[Sample { std_ppm: Some(std_ppm), ..oil }.yaml()]);
         let (before, after) = (with(std_ppm), with(std_ppm + more));
         prop_assert!(after >= before - NOISE, "{before} % became {after} %");
-        let unknown = counts(&[Oil { steady_h: None, ..oil }.yaml()]);
-        let known = counts(&[Oil { steady_h: Some(8.0), ..oil }.yaml()]);
+        let unknown = counts(&[Sample { steady_h: None, ..oil }.yaml()]);
+        let known = counts(&[Sample { steady_h: Some(8.0), ..oil }.yaml()]);
         prop_assert!(unknown >= known, "nobody says whether it was in equilibrium");
     }
 
@@ -299,7 +299,7 @@ proptest! {
     ) {
         let mut texts: Vec<String> = witnesses.iter().flatten().map(|(key, value)| format!("{key}: {value}")).collect();
         for (key, value) in more {
-            texts[0] += &format!(", {key}: {value}");
+            texts[0] = format!("{}, {key}: {value}", texts[0]);
         }
         let Ok(read) = read("", &texts) else { return Ok(()) };
         let found = unit::counting(&read, None);
@@ -315,8 +315,8 @@ proptest! {
 
     #[test]
     fn more_water_in_the_oil_never_permits_more(oil in oil(), more in 0.0..200.0_f64, load_pu in 0.5..1.5_f64) {
-        let wetter = Oil { ppm: oil.ppm + more, ..oil };
-        let ask = |oil: Oil| verdict(read("", &[oil.yaml()]).unwrap(), load_pu);
+        let wetter = Sample { ppm: oil.ppm + more, ..oil };
+        let ask = |oil: Sample| verdict(read("", &[oil.yaml()]).unwrap(), load_pu);
         prop_assert!(ask(oil).permits() || !ask(wetter).permits());
     }
 }

@@ -22,11 +22,10 @@ pub(crate) fn as_of() -> Option<NaiveDate> {
 
 /// The unit as YAML: further top-level lines, and the witnesses as flow mappings without braces.
 pub(crate) fn profile(top: &str, witnesses: &[String]) -> String {
-    let mut moisture = String::new();
-    for witness in witnesses {
-        moisture += &format!("  - {{ {witness} }}\n");
-    }
-    let moisture = if moisture.is_empty() { moisture } else { format!("moisture:\n{moisture}") };
+    let lines: String = witnesses
+        .iter()
+        .fold(String::new(), |lines, witness| [lines, format!("  - {{ {witness} }}\n")].concat());
+    let moisture = if lines.is_empty() { lines } else { format!("moisture:\n{lines}") };
     format!(
         "unit: test-unit
 made: 1987
