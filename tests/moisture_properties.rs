@@ -332,7 +332,7 @@ const INVALID: [(&str, &str, &str); 15] = [
     ("no oil temperature of a probe", "", "rs_percent: 12, date: 2026-09-01"),
     ("above 30 % of saturation", "", "ppm: 90, oil_c: 60, date: 2026-09-01"),
     ("a probe above 30 % of saturation", "", "rs_percent: 40, oil_c: 60, date: 2026-09-01"),
-    ("hotter than the solubility goes", "", "ppm: 90, oil_c: 160, date: 2026-09-01"),
+    ("colder than the solubility goes", "", "ppm: 20, oil_c: -5, date: 2026-09-01"),
     ("too old", "", "method: paper-sample, percent: 1, std: 0.2, date: 2024-09-01"),
     (
         "dated later than the question",

@@ -76,7 +76,9 @@ fn a_witness_that_contradicts_itself_is_refused_with_file_line_and_key() {
         ("rs_percent: 101, oil_c: 60", "moisture.rs_percent", "0 to 100 (% of saturation)"),
         ("rs_percent: -1, oil_c: 60", "moisture.rs_percent", "0 to 100 (% of saturation)"),
         ("ppm: .nan, oil_c: 60", "moisture.ppm", "0 to 2000 (ppm by mass)"),
-        ("ppm: 20, oil_c: .inf", "moisture.oil_c", "-50 to 200"),
+        ("ppm: 20, oil_c: .inf", "moisture.oil_c", "-50 to 115"),
+        // 60 °C in Fahrenheit; hot oil with little water would mean dry paper.
+        ("ppm: 20, oil_c: 140", "moisture.oil_c", "-50 to 115"),
         ("percent: 0.02, std: 0.2", "moisture.percent", "not a fraction"),
         ("percent: 2, std: 0", "moisture.std", "no method is better than 0.05"),
         ("yearly_increase_percent: -0.1", "moisture.yearly_increase_percent", "0 to 1"),
