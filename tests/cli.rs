@@ -2,6 +2,8 @@
 
 #![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
 
+#[path = "cli/moisture.rs"]
+mod moisture;
 #[path = "cli/refusals.rs"]
 mod refusals;
 #[path = "cli/run.rs"]
@@ -464,15 +466,24 @@ fn an_accessory_below_the_load_is_a_no_go_and_an_unknown_one_is_named() {
 fn a_witness_in_oil_is_not_left_out_quietly() {
     let folder = scratch("witness");
     let flags = ["--load", "1.0", "--for", "1h", "--preload", "0.6", "--ambient", "20"];
-    let oil = "  - { method: oil-sample, ppm: 24, oil_c: 58, date: 2026-09-03 }\naccessories:";
-    let ran = check(&altered(&folder, "accessories:", oil), &flags);
-    assert_eq!(ran.code, 4);
-    assert!(ran.stdout.contains("moisture-witness-not-evaluated"));
+    let json_flags = [&flags[..], &["--format", "json"]].concat();
+    let counting = |unit: &str| {
+        let answer = json(&check(unit, &json_flags));
+        answer["bubbling"]["counting_moisture_percent"].as_f64().unwrap()
+    };
+    let oil = "  - { method: oil-sample, ppm: 24, oil_c: 58, date: 2026-09-03 }\ninsulation:";
+    let beside = altered(&folder, "insulation:", oil);
+    let ran = check(&beside, &flags);
+    assert_eq!(ran.code, 0);
+    assert!(ran.stdout.contains("moisture-contradiction") && !ran.stdout.starts_with("(o) GO"));
+    assert!(counting(&beside) > counting(T1) + 1.0, "the wet side counts");
     let aside =
         oil.replace("2026-09-03 }", "2026-09-03, set_aside: { by: A. Nother, why: taken cold } }");
-    let ran = check(&altered(&folder, "accessories:", &aside), &flags);
+    let aside = altered(&folder, "insulation:", &aside);
+    let ran = check(&aside, &flags);
     assert_eq!(ran.code, 0);
-    assert!(ran.stdout.contains("A. Nother"));
+    assert!(ran.stdout.contains("A. Nother") && !ran.stdout.starts_with("(o) GO"));
+    assert!((counting(&aside) - counting(T1)).abs() < f64::EPSILON);
 }
 
 #[test]

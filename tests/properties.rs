@@ -218,9 +218,13 @@ fn without_block(profile: &str, key: &str) -> String {
 #[test]
 fn a_missing_part_of_a_safety_input_cannot_be_decided() {
     let question = Question::easy();
-    for part in [", std: 0.2", "altitude_m: 200, ", ", total_percent: 5"] {
+    // Without its uncertainty a figure takes that of its method; without either nothing bounds it.
+    let figure = "method: dielectric-response, percent: 1, std: 0.2";
+    for (part, left) in
+        [(figure, "percent: 1"), ("altitude_m: 200, ", ""), (", total_percent: 5", "")]
+    {
         let whole = question.profile();
-        let profile = whole.replace(part, "");
+        let profile = whole.replace(part, left);
         assert_ne!(profile, whole, "{part} stands in the profile");
         let unit = read_unit("test", &profile, &Catalogue::embedded()).unwrap();
         assert_eq!(

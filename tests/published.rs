@@ -20,9 +20,17 @@ mod chain_scission;
 mod common_practice;
 #[path = "published/crank_1975.rs"]
 mod crank_1975;
+#[path = "published/dersimonian_laird_1986.rs"]
+mod dersimonian_laird_1986;
+#[path = "published/iapws.rs"]
+mod iapws;
 #[path = "published/iec_60076_7.rs"]
 mod iec_60076_7;
 #[path = "published/iec_60354_1991.rs"]
 mod iec_60354_1991;
 #[path = "published/independent_recomputation.rs"]
 mod independent_recomputation;
+#[path = "published/solubility_table.rs"]
+mod solubility_table;
+#[path = "published/two_routes.rs"]
+mod two_routes;

@@ -6,13 +6,17 @@ use std::path::{Path, PathBuf};
 
 pub(crate) const T1: &str = "demo-data/units/fellmoor-t1.yaml";
 pub(crate) const T2: &str = "demo-data/units/fellmoor-t2.yaml";
-pub(crate) const EVENING: [&str; 6] = [
+/// The day on which the demo is asked about: its evidence is fresh, whatever today's date.
+pub(crate) const AS_OF: [&str; 2] = ["--as-of", "2026-10-20"];
+pub(crate) const EVENING: [&str; 8] = [
     "--loading",
     "demo-data/loading/evening-transfer.csv",
     "--ambient-file",
     "demo-data/ambient/warm-evening.csv",
     "--preload",
     "0.65",
+    AS_OF[0],
+    AS_OF[1],
 ];
 
 /// What a run printed and how it ended.
@@ -36,8 +40,10 @@ pub(crate) fn run(arguments: &[&str]) -> Ran {
     }
 }
 
+/// Runs `check` for the day of the demo, unless the flags state one.
 pub(crate) fn check(unit: &str, flags: &[&str]) -> Ran {
-    run(&[&["check", unit], flags].concat())
+    let day: &[&str] = if flags.contains(&AS_OF[0]) { &[] } else { &AS_OF };
+    run(&[&["check", unit], flags, day].concat())
 }
 
 pub(crate) fn json(ran: &Ran) -> serde_json::Value {

@@ -4,18 +4,22 @@ use super::printed::{assert_within, rows};
 use bubblemargin::assessment::assess;
 use bubblemargin::assessment::case::{Case, HotSpotMoisture, Request, StartFrom};
 use bubblemargin::assessment::plant::Plant;
+use bubblemargin::assessment::wet_paper::WetPaper;
 use bubblemargin::bubbling::inception::inception;
 use bubblemargin::bubbling::{Conditions, fessler};
 use bubblemargin::loading::load::Proposal;
+use bubblemargin::moisture::reconcile::ONE_SIDED_95;
+use bubblemargin::moisture::validity::Standing;
 use bubblemargin::quantities::{GasPercent, MoisturePercent, Pascals, STANDARD_ATMOSPHERE_PA};
 use bubblemargin::rules::finding::Severity;
 use bubblemargin::rules::limits::{LimitSet, usual_set};
 use bubblemargin::rules::local_file::NO_GO_MARGIN_K;
 use bubblemargin::rules::verdict::Verdict;
 use bubblemargin::thermal::schedule::AmbientLine;
-use bubblemargin::unit::Condition;
 use bubblemargin::unit::defaults::Catalogue;
 use bubblemargin::unit::validate::read_unit;
+use bubblemargin::unit::{Condition, Unit};
+use chrono::NaiveDate;
 use serde::Deserialize;
 
 /// Length of the short-time emergency tried, min; the guides call it short below 30.
@@ -29,11 +33,23 @@ struct Row {
 
 /// The value of the one fact that begins so; common practice, no source.
 fn fact(beginning: &str) -> f64 {
+    stated(beginning).parse().expect("a number")
+}
+
+/// As [`fact`], for a spread: its ends.
+fn spread(beginning: &str) -> (f64, f64) {
+    let value = stated(beginning);
+    let (least, most) = value.split_once(" to ").expect("a spread");
+    (least.parse().expect("a number"), most.parse().expect("a number"))
+}
+
+/// The value as it stands in the table.
+fn stated(beginning: &str) -> String {
     let table: Vec<Row> = rows(include_str!("common_practice/trade_facts.csv"));
     let mut found = table.iter().filter(|row| row.fact.starts_with(beginning));
     let row = found.next().expect("a fact that begins so");
     assert!(found.next().is_none(), "only one fact begins so");
-    row.value.parse().expect("a number")
+    row.value.clone()
 }
 
 /// Kraft paper in oil at sea level with no head over it.
@@ -82,6 +98,50 @@ fn two_per_cent_bubbles_below_the_short_emergency_hot_spot() {
         let bubbles_c = working_c(2.0, gas_percent);
         assert!(bubbles_c < emergency_c, "{bubbles_c} °C");
     }
+}
+
+/// Common practice, no source: four methods on one transformer gave 0.7 % to 4 %. Each with the
+/// uncertainty that its method usually has; the two between are oil of 60 °C, steady for half a day.
+fn four_methods() -> Unit {
+    let (least, most) = spread("spread of four moisture methods");
+    let alone = format!(
+        "moisture:
+  - {{ method: paper-sample, percent: {least}, exposure_min: 3, date: 2026-06-15 }}
+  - {{ method: oil-sample, ppm: 20, oil_c: 60, steady_h: 12, date: 2026-09-03 }}
+  - {{ method: saturation-probe, rs_percent: 12, oil_c: 60, steady_h: 12, date: 2026-10-02 }}
+  - {{ method: dielectric-response, percent: {most}, date: 2026-10-02 }}
+accessories:"
+    );
+    let whole = profile(2.0);
+    let (before, rest) = whole.split_once("moisture:").unwrap();
+    let (_, after) = rest.split_once("accessories:").unwrap();
+    read_unit("invented", &format!("{before}{alone}{after}"), &Catalogue::embedded()).unwrap()
+}
+
+/// Common practice, no source: contradiction is the normal case. It must be shown, and the wet side
+/// must count, not the average.
+#[test]
+fn four_methods_far_apart_contradict_each_other_and_the_wet_side_counts() {
+    let (least, most) = spread("spread of four moisture methods");
+    let unit = four_methods();
+    let facts = WetPaper::of(&unit, None, NaiveDate::from_ymd_opt(2026, 10, 20)).facts;
+    assert!(facts.judged.iter().all(|own| own.standing == Standing::Counts));
+    let figures: Vec<(f64, f64)> = facts
+        .judged
+        .iter()
+        .map(|own| own.figure.unwrap())
+        .map(|f| (f.percent.value(), f.std))
+        .collect();
+    assert!(figures.iter().all(|(percent, _)| (least..=most).contains(percent)), "{figures:?}");
+    let counting = facts.counting.unwrap();
+    assert!(counting.combined.tau2 > 0.0, "scatter beyond the methods' own uncertainties");
+    assert!(counting.combined.birge.unwrap() > 1.0);
+    let pair = facts.contradictions.first().unwrap();
+    assert_eq!((pair.drier, pair.wetter), (0, 3), "the two ends of the spread, gravest first");
+    assert!(counting.upper.value() >= most, "{} counts", counting.upper.value());
+    let believing_the_wettest = most + ONE_SIDED_95 * figures[3].1;
+    assert!(counting.upper.value() <= believing_the_wettest);
+    assert!(counting.best.value() < most, "the best estimate stays an average");
 }
 
 /// An invented unit with nothing else to object to, whose one moisture figure lies so much lower
