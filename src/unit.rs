@@ -113,6 +113,8 @@ pub struct Unit {
     pub dried: Option<NaiveDate>,
     /// Evidence of moisture.
     pub witnesses: Vec<Witness>,
+    /// Last treatment of the oil.
+    pub oil_treated: Option<NaiveDate>,
     /// Solubility of water in the oil.
     pub solubility: OilSolubility,
     /// Mass of oil, kg.
@@ -136,6 +138,8 @@ pub struct OilSolubility {
     pub constants: Solubility,
     /// Who measured them in this oil; `None`: those of the new liquid.
     pub measured_by: Option<String>,
+    /// Whether warm oil dissolves more by them than new oil.
+    pub above_new: bool,
 }
 
 /// Paper and pressboard, as far as stated.

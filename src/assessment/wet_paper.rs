@@ -40,6 +40,7 @@ impl<'a> WetPaper<'a> {
                 evidence: None,
                 counting: None,
                 local: None,
+                drying_to_come: false,
                 contradictions: Vec::new(),
             },
         };
@@ -56,7 +57,9 @@ impl<'a> WetPaper<'a> {
             None => (None, None),
         };
         let contradictions = contradictions(witnesses, &judged, found.as_ref());
-        MoistureFacts { judged, evidence: found, counting, local, contradictions }
+        let drying_to_come =
+            self.unit.dried.zip(self.as_of).is_some_and(|(dried, as_of)| dried > as_of);
+        MoistureFacts { judged, evidence: found, counting, local, drying_to_come, contradictions }
     }
 
     fn context(&self, criteria: Criteria) -> Context {
@@ -66,18 +69,20 @@ impl<'a> WetPaper<'a> {
             holding_factor: self.unit.holding_factor,
             as_of: self.as_of,
             dried: self.unit.dried,
+            oil_treated: self.unit.oil_treated,
             made: self.unit.made,
         }
     }
 
-    /// Stricter criteria can rule out the wettest witness; without anybody's name they may not
-    /// make the result drier than the usual ones do.
+    /// Stricter criteria can rule out the wettest witness, and may not make the result drier than
+    /// the usual ones do.
     fn evidence(&self, witnesses: &[Witness], judged: &[Judged]) -> Option<Counting> {
         let found = counting(judged)?;
-        if self.local.criteria == Criteria::default() || self.local.decided.is_some() {
+        let laxer = self.local.criteria.laxer(Criteria::default());
+        if self.local.criteria == laxer {
             return Some(found);
         }
-        let usual = counting(&judge_all(witnesses, &self.context(Criteria::default())));
+        let usual = counting(&judge_all(witnesses, &self.context(laxer)));
         Some(usual.filter(|usual| usual.upper > found.upper).unwrap_or(found))
     }
 
@@ -106,8 +111,10 @@ impl<'a> WetPaper<'a> {
         }
         let by =
             if percent.to_bits() == evidence.to_bits() { found.by } else { CountsBy::LocalRule };
-        let counting =
-            MoisturePercent::new(percent).ok().map(|upper| Counting { upper, by, ..found });
+        let counting = MoisturePercent::new(percent).ok().map(|upper| {
+            let best = if found.best > upper { upper } else { found.best };
+            Counting { best, upper, by, ..found }
+        });
         (counting, effect)
     }
 

@@ -3,13 +3,13 @@
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use std::time::{SystemTime, UNIX_EPOCH};
 
-/// The day as stated; else today, or the day on which the overload is to begin if that is later.
+/// The day as stated, else today; the day on which the overload is to begin if that is later.
 pub(super) fn as_of(
     stated: Option<NaiveDate>,
     begins: Option<DateTime<FixedOffset>>,
 ) -> Option<NaiveDate> {
     let begins = begins.map(|instant| instant.date_naive());
-    stated.or_else(|| today().into_iter().chain(begins).max())
+    stated.or_else(today).into_iter().chain(begins).max()
 }
 
 /// Today in UTC; `None` if the machine's clock stands before 1970.

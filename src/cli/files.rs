@@ -40,9 +40,25 @@ pub fn read(path: &Path, most: u64) -> Result<String, InputError> {
     })
 }
 
-/// A file that a profile names, in the profile's folder.
-pub fn beside(profile: &Path, name: &str) -> PathBuf {
-    profile.parent().map_or_else(|| PathBuf::from(name), |folder| folder.join(name))
+/// A file that a profile names, in the profile's folder or below it.
+///
+/// # Errors
+/// [`InputError`] if it does not exist, or a link leads out of the folder.
+pub fn beside(profile: &Path, name: &str) -> Result<PathBuf, InputError> {
+    let folder = match profile.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder,
+        _ => Path::new("."),
+    };
+    let path = if folder == Path::new(".") { PathBuf::from(name) } else { folder.join(name) };
+    let place = path.display().to_string();
+    let named_in = format!("a file that can be read, named by {}", profile.display());
+    let real = |path: &Path| {
+        path.canonicalize().map_err(|error| InputError::new(&place, error.to_string(), &named_in))
+    };
+    if real(&path)?.starts_with(real(folder)?) {
+        return Ok(path);
+    }
+    Err(InputError::new(&place, "a link that leads out of the profile's folder", named_in))
 }
 
 /// The embedded profiles, with those of a folder in their place.

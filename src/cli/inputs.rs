@@ -51,7 +51,7 @@ impl Inputs {
     pub(super) fn unit(&mut self, path: &Path, catalogue: &Catalogue) -> Result<Unit, InputError> {
         let text = self.read("unit", path, MOST_YAML)?;
         read_unit_with(&path.display().to_string(), &text, catalogue, &mut |name| {
-            let other = beside(path, name);
+            let other = beside(path, name)?;
             Ok((other.display().to_string(), self.read(name, &other, MOST_CSV)?))
         })
     }

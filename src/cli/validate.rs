@@ -57,7 +57,7 @@ fn check(path: &Path, catalogue: &Catalogue) -> Result<&'static str, InputError>
     let starts = |key: &str| text.lines().any(|line| line.starts_with(key));
     if starts("unit:") {
         let with = |name: &str| {
-            let other = beside(path, name);
+            let other = beside(path, name)?;
             Ok((other.display().to_string(), read(&other, MOST_CSV)?))
         };
         return read_unit_with(&place, &text, catalogue, &mut { with }).map(|_| "unit profile");

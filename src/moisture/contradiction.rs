@@ -71,7 +71,9 @@ fn pairs(witnesses: &[Witness], judged: &[Judged]) -> Vec<Contradiction> {
     let figures: Vec<(usize, f64, f64)> = judged
         .iter()
         .enumerate()
-        .filter(|(_, own)| own.standing == Standing::Counts)
+        // A stale witness still contradicts, even where it no longer lowers anything.
+        .filter(|(_, own)| own.standing != Standing::DoesNotCount)
+        .filter(|(_, own)| !own.doubts.contains(&Doubt::Assumed))
         .filter_map(|(index, own)| own.figure.map(|f| (index, f.percent.value(), f.std)))
         .collect();
     let mut pairs = Vec::new();

@@ -115,6 +115,12 @@ fn series(
         let coldest = points.iter().map(|point| point.oil.value()).fold(f64::MAX, f64::min);
         return Err(Reason::because(Why::TooCold, coldest, criteria.coldest_oil_c, "°C"));
     }
+    let least = criteria.least_saturation;
+    let driest = warm.iter().map(|point| point.saturation.value()).fold(f64::MAX, f64::min);
+    if driest < least {
+        let unit = "% of saturation";
+        return Err(Reason::because(Why::TooDry, driest * 100.0, least * 100.0, unit));
+    }
     let figures: Result<Vec<Figure>, Reason> = warm
         .iter()
         .map(|point| probe_figure(point.saturation, point.oil, stated, witness.std_oil_k))
@@ -144,9 +150,9 @@ fn assumed(start: f64, yearly: f64, context: &Context) -> Result<Figure, Reason>
 /// Years since the insulation was last dry.
 fn years_of_service(context: &Context) -> Option<f64> {
     let as_of = context.as_of?;
-    let since_drying = context.dried.map(|dried| days_between(dried, as_of) / DAYS_A_YEAR);
+    let since_drying = context.dried().map(|dried| days_between(dried, as_of) / DAYS_A_YEAR);
     let since_made = context.made.map(|made| f64::from(as_of.year()) - made);
-    since_drying.or(since_made).map(|years| years.max(0.0))
+    since_drying.or(since_made).filter(|years| *years >= 0.0)
 }
 
 /// Days from one day until another; negative if it is earlier.

@@ -19,8 +19,17 @@ pub struct Context {
     pub as_of: Option<NaiveDate>,
     /// Last drying of the insulation.
     pub dried: Option<NaiveDate>,
+    /// Last treatment of the oil.
+    pub oil_treated: Option<NaiveDate>,
     /// Year of manufacture.
     pub made: Option<f64>,
+}
+
+impl Context {
+    /// Last drying of the insulation, if it is over: one that is still to come dries nothing yet.
+    pub(super) fn dried(&self) -> Option<NaiveDate> {
+        self.dried.filter(|dried| self.as_of.is_none_or(|as_of| *dried <= as_of))
+    }
 }
 
 /// Whether a witness counts.
@@ -61,8 +70,10 @@ pub enum Why {
     DatedLater,
     /// Taken before the last drying.
     BeforeDrying,
-    /// No date, so nobody knows whether it was before the last drying.
+    /// No date, so nobody knows how old it is.
     Undated,
+    /// Oil treated shortly before: it holds less water than the paper would give it.
+    OilTreated,
     /// No standard uncertainty, and no method to infer it from.
     UncertaintyMissing,
     /// An assumption, while there are measurements.
@@ -84,7 +95,8 @@ impl Why {
             Self::Old => "too old",
             Self::DatedLater => "dated after the day of the question",
             Self::BeforeDrying => "taken before the last drying",
-            Self::Undated => "undated, so perhaps from before the last drying",
+            Self::Undated => "undated, so nobody knows how old it is",
+            Self::OilTreated => "the oil had been treated shortly before",
             Self::UncertaintyMissing => "no standard uncertainty is stated",
             Self::Assumption => "an assumption, and there are measurements",
         }
@@ -106,6 +118,7 @@ impl Why {
             | Self::TooWetForIsotherm
             | Self::OutsideIsotherm
             | Self::BeforeDrying
+            | Self::OilTreated
             | Self::UncertaintyMissing => Standing::DoesNotCount,
         }
     }

@@ -126,12 +126,23 @@ pub fn counting(judged: &[Judged]) -> Option<Counting> {
     let figures: Vec<(usize, Figure)> =
         with(Standing::Counts).filter_map(|(index, own)| Some((index, own.figure?))).collect();
     let base = of(&figures)?;
-    let raised = with(Standing::WetSideOnly).filter_map(|(index, own)| {
-        let more = [figures.as_slice(), &[(index, own.figure?)]].concat();
+    let mut wet_side: Vec<(usize, Figure)> =
+        with(Standing::WetSideOnly).filter_map(|(index, own)| Some((index, own.figure?))).collect();
+    wet_side.sort_by(|a, b| b.1.percent.value().total_cmp(&a.1.percent.value()));
+    wet_side.truncate(MOST_WET_SIDE);
+    // Every choice of them, so that evidence that grows stale never lowers the result.
+    let raised = (1..1_usize << wet_side.len()).filter_map(|choice| {
+        let chosen = wet_side.iter().enumerate().filter(|(bit, _)| choice & (1 << bit) != 0);
+        let more: Vec<_> =
+            figures.iter().chain(chosen.map(|(_, figure)| figure)).copied().collect();
         of(&more)
     });
     Some(raised.fold(base, |known, next| if next.upper > known.upper { next } else { known }))
 }
+
+/// Of the witnesses that count on the wet side only, so many of the wettest are tried in every
+/// combination; a profile with more of them has the driest left out.
+const MOST_WET_SIDE: usize = 8;
 
 fn of(figures: &[(usize, Figure)]) -> Option<Counting> {
     let estimates: Vec<(f64, f64)> =
@@ -170,7 +181,7 @@ mod tests {
     fn judged(percent: f64, std: f64, standing: Standing) -> Judged {
         let percent = MoisturePercent::new(percent).unwrap();
         let figure = Some(Figure { percent, std, std_stated: true });
-        Judged { figure, standing, reasons: Vec::new(), doubts: Vec::new() }
+        Judged { figure, standing, reasons: Vec::new(), doubts: Vec::new(), saturation: None }
     }
 
     fn credible(percent: f64, std: f64) -> Judged {

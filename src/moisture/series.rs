@@ -37,8 +37,12 @@ const STEADY_K: f64 = 3.0;
 const NOISE_PPM: f64 = 1.0;
 const NOISE_RELATIVE: f64 = 0.05;
 
-/// Looks for equilibrium in a series: steady for `steady_h` up to its end, or at least two
-/// reversals of the migration.
+/// A series that is long enough must have been steady for this many times the hours asked for, so
+/// that oil which was treated or changed within it is not taken for steady. Our choice.
+const STEADY_TIMES: f64 = 3.0;
+
+/// Looks for equilibrium in a series: steady for `steady_h` up to its end (three times that if the
+/// series is so long), or at least two reversals of the migration.
 ///
 /// # Source       Common practice, no source; the thresholds are our choice.
 /// # Valid        Readings inside the range of the solubility; others are left out.
@@ -64,10 +68,11 @@ fn steady(
     steady_h: f64,
 ) -> Option<Vec<ProbePoint>> {
     let last_min = readings.last()?.0.minute;
-    let from_min = last_min - steady_h * 60.0;
-    if !(readings.first()?.0.minute <= from_min) {
+    let first_min = readings.first()?.0.minute;
+    if !(first_min <= last_min - steady_h * 60.0) {
         return None;
     }
+    let from_min = first_min.max(last_min - STEADY_TIMES * steady_h * 60.0);
     let recent = readings.iter().filter(|(point, _)| point.minute >= from_min);
     let recent: Vec<(ProbePoint, f64)> = recent.copied().collect();
     let temperature_k = range(recent.iter().map(|(point, _)| point.oil.value()));

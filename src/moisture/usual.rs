@@ -70,6 +70,20 @@ pub struct Criteria {
     pub steady_h: f64,
 }
 
+impl Criteria {
+    /// The laxer of two sets in every point.
+    #[must_use]
+    pub fn laxer(self, other: Self) -> Self {
+        Self {
+            oldest_months: self.oldest_months.max(other.oldest_months),
+            coldest_oil_c: self.coldest_oil_c.min(other.coldest_oil_c),
+            least_ppm: self.least_ppm.min(other.least_ppm),
+            least_saturation: self.least_saturation.min(other.least_saturation),
+            steady_h: self.steady_h.min(other.steady_h),
+        }
+    }
+}
+
 impl Default for Criteria {
     fn default() -> Self {
         Self {

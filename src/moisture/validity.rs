@@ -8,7 +8,7 @@ use super::doubt::doubts;
 use super::evidence::{Method, Statement, Witness};
 use super::figure::{days_between, figure};
 use super::usual::Criteria;
-use crate::quantities::Celsius;
+use crate::quantities::{Celsius, RelativeSaturation};
 
 /// Days in a month on average.
 const DAYS_A_MONTH: f64 = 30.44;
@@ -24,6 +24,8 @@ pub struct Judged {
     pub reasons: Vec<Reason>,
     /// What may have led it astray.
     pub doubts: Vec<Doubt>,
+    /// The nearest to saturation that its oil was, as a fraction, whatever the validity of the figure.
+    pub saturation: Option<f64>,
 }
 
 /// Judges every witness; an assumption beside a measurement that counts may only raise.
@@ -59,7 +61,22 @@ pub fn judge(witness: &Witness, context: &Context) -> Judged {
     // What rules a witness out altogether stands first.
     reasons.sort_by_key(|reason| reason.why.standing() == Standing::WetSideOnly);
     let standing = reasons.first().map_or(Standing::Counts, |reason| reason.why.standing());
-    Judged { figure, standing, reasons, doubts: doubts(witness, context) }
+    let doubts = doubts(witness, context);
+    Judged { figure, standing, reasons, doubts, saturation: saturation(witness, context) }
+}
+
+/// How near saturation its oil was.
+fn saturation(witness: &Witness, context: &Context) -> Option<f64> {
+    match &witness.statement {
+        Statement::Oil { ppm, .. } => {
+            context.solubility.relative(*ppm, witness.oil?).ok().map(RelativeSaturation::value)
+        }
+        Statement::Probe { saturation, .. } => Some(saturation.value()),
+        Statement::Series { points, .. } => {
+            points.iter().map(|point| point.saturation.value()).reduce(f64::max)
+        }
+        Statement::Paper { .. } | Statement::Age { .. } => None,
+    }
 }
 
 /// What an oil witness must fulfil.
@@ -88,19 +105,31 @@ fn in_oil(witness: &Witness, criteria: &Criteria) -> Vec<Reason> {
     reasons
 }
 
+/// Oil that was treated holds less water than the paper would give it for this long, days.
+/// Common practice, no source: weeks to months.
+const TREATED_DAYS: f64 = 90.0;
+
 /// What a witness must fulfil in time.
 fn in_time(witness: &Witness, context: &Context) -> Vec<Reason> {
-    let mut reasons = Vec::new();
-    match (witness.date, context.dried) {
-        (Some(date), Some(dried)) if date < dried => {
-            reasons.push(Reason::plain(Why::BeforeDrying));
-        }
-        (None, Some(_)) if !matches!(witness.statement, Statement::Age { .. }) => {
-            reasons.push(Reason::plain(Why::Undated));
-        }
-        _ => {}
+    if matches!(witness.statement, Statement::Age { .. }) {
+        return Vec::new();
     }
-    if let (Some(date), Some(as_of)) = (witness.date, context.as_of) {
+    let mut reasons = Vec::new();
+    let Some(date) = witness.date else {
+        let matters = context.as_of.is_some() || context.dried().is_some();
+        reasons.extend(matters.then(|| Reason::plain(Why::Undated)));
+        return reasons;
+    };
+    if context.dried().is_some_and(|dried| date < dried) {
+        reasons.push(Reason::plain(Why::BeforeDrying));
+    }
+    let sees_oil = witness.method.is_some_and(Method::sees_oil);
+    if let Some(treated) = context.oil_treated.filter(|_| sees_oil) {
+        let days = days_between(treated, date);
+        let soon = (0.0..TREATED_DAYS).contains(&days);
+        reasons.extend(soon.then(|| Reason::because(Why::OilTreated, days, TREATED_DAYS, "days")));
+    }
+    if let Some(as_of) = context.as_of {
         let months = days_between(date, as_of) / DAYS_A_MONTH;
         let oldest = context.criteria.oldest_months;
         if months < 0.0 {

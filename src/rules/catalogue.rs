@@ -77,6 +77,9 @@ codes! {
     NotAnOverload = "input-load-not-above-preload", "project-choice",
         "The greatest load is not above the load before it. A load in the wrong unit looks like this.",
         "Check the load: per unit of the rated current, or MVA.";
+    DryingToCome = "input-drying-to-come", "project-choice",
+        "The last drying stated lies after the day of the question, so that it has not dried anything yet; it is left out.",
+        "Correct `dried`, or ask for a later day.";
     BlanketMissing = "input-blanket-pressure-missing", "project-choice",
         "The oil is under a gas blanket whose lowest pressure is not stated; atmospheric pressure is counted. A blanket can fall below it when it cools.",
         "Add oil.blanket_lowest_gauge_kpa.";
@@ -145,6 +148,9 @@ codes! {
     MoistureOilOnly = "moisture-oil-only", "common-practice",
         "The moisture of the paper is inferred from the oil alone, which is a weak witness.",
         "A dielectric response, or a paper sample.";
+    MoistureSpotOnly = "moisture-spot-only", "common-practice",
+        "The moisture is known from the hot end of a winding alone, which is drier than the bulk of the insulation.",
+        "A dielectric response, or a sample from the bulk.";
     MoistureSetAside = "moisture-witness-set-aside", "project-choice",
         "A named person decided that a witness does not count.",
         "Remove set_aside from the witness.";

@@ -133,6 +133,8 @@ pub struct MoistureFacts {
     pub counting: Option<Counting>,
     /// What the local rules did about it.
     pub local: Option<LocalMoistureEffect>,
+    /// Whether the last drying stated is still to come.
+    pub drying_to_come: bool,
     /// Witnesses that contradict each other.
     pub contradictions: Vec<Contradiction>,
 }

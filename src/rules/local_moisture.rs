@@ -64,7 +64,12 @@ pub(super) fn read_moisture(
         return Ok(LocalMoisture::default());
     };
     let usual = Criteria::default();
-    let named = file.decided.is_some();
+    let decided = file.decided.as_ref().map(SetAsideFile::named).transpose();
+    let decided = decided.map_err(|(line, found)| {
+        let refused = InputError::new(place, found, SetAsideFile::ACCEPTED);
+        refused.at_line(line).at_key("moisture.decided")
+    })?;
+    let named = decided.is_some();
     let loosened = [
         loose(file.oldest_months.as_ref(), "oldest_months", |months| months > usual.oldest_months),
         loose(file.coldest_oil_c.as_ref(), "coldest_oil_c", |oil_c| oil_c < usual.coldest_oil_c),
@@ -89,10 +94,7 @@ pub(super) fn read_moisture(
             ..usual
         },
         allow_drying_credit: file.allow_drying_credit == Some(true),
-        decided: file
-            .decided
-            .as_ref()
-            .map(|decided| SetAside { by: decided.by.0.clone(), why: decided.why.0.clone() }),
+        decided,
     })
 }
 

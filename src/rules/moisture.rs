@@ -4,8 +4,10 @@ use super::catalogue::Code;
 use super::facts::{Facts, LocalMoistureEffect, MoistureFacts};
 use super::finding::{Finding, Severity};
 use crate::moisture::contradiction::Contradiction;
-use crate::moisture::evidence::{Method, Witness};
+use crate::moisture::conversion::MOST_SATURATION;
+use crate::moisture::evidence::{Location, Method, Witness};
 use crate::moisture::reconcile::{Counting, CountsBy};
+use crate::moisture::usual::Criteria;
 use crate::moisture::validity::{Judged, Reason, Standing, Why};
 use crate::unit::Unit;
 
@@ -56,6 +58,10 @@ pub fn evidence(unit: &Unit, moisture: &MoistureFacts) -> Vec<Finding> {
     found.extend(local(moisture));
     found.extend(weak(unit, moisture));
     found.extend(own_solubility(unit));
+    found.extend(moisture.drying_to_come.then(|| {
+        let text = "The last drying stated is still to come and is left out.";
+        Finding::new(Code::DryingToCome, Severity::Caution, text)
+    }));
     found
 }
 
@@ -110,12 +116,10 @@ fn judgement(witness: &Witness, own: &Judged, moisture: &MoistureFacts) -> Findi
             with_reason(Finding::new(Code::MoistureWetSide, Severity::Notice, text), own)
         }
         Standing::DoesNotCount => {
-            let severity =
-                if reads_wetter(own, moisture) { Severity::Caution } else { Severity::Notice };
-            let wetter = if severity == Severity::Caution {
-                " It reads wetter than what counts: measure again."
+            let (severity, wetter) = if reads_wetter(own, moisture) {
+                (Severity::Caution, " It may be wetter than what counts: measure again.")
             } else {
-                ""
+                (Severity::Notice, "")
             };
             let text = format!("The {words} does not count: {because}.{wetter}");
             with_reason(Finding::new(Code::MoistureRefused, severity, text), own)
@@ -141,11 +145,16 @@ fn credible(witness: &Witness, own: &Judged) -> Finding {
     }
 }
 
+/// Whether a witness that does not count reads wetter than what counts, or might: oil near
+/// saturation, or of unknown temperature.
 fn reads_wetter(own: &Judged, moisture: &MoistureFacts) -> bool {
-    match (own.figure, &moisture.counting) {
+    let unknown = own.reasons.iter().any(|reason| reason.why == Why::OilTemperatureUnknown);
+    let near_saturation = own.saturation.is_some_and(|saturation| saturation > MOST_SATURATION);
+    let wetter = match (own.figure, &moisture.counting) {
         (Some(figure), Some(counting)) => figure.percent > counting.upper,
         _ => false,
-    }
+    };
+    wetter || near_saturation || unknown
 }
 
 fn with_reason(finding: Finding, own: &Judged) -> Finding {
@@ -173,17 +182,31 @@ fn unanswered(witness: &Witness, own: &Judged) -> Option<Finding> {
         );
         return Some(Finding::new(Code::MoistureUncertaintyMissing, Severity::Unknown, text));
     }
-    let warm = !why(Why::TooCold) && !why(Why::LoadChanged) && !why(Why::BeforeDrying);
-    (why(Why::TooWetForIsotherm) && warm).then(|| {
+    if why(Why::BeforeDrying) {
+        return None;
+    }
+    let saturation = own.saturation?;
+    let usual = Criteria::default();
+    let warm = witness.oil.is_none_or(|oil| oil.value() >= usual.coldest_oil_c);
+    let steady = witness.steady_h.is_none_or(|steady_h| steady_h >= usual.steady_h);
+    let beyond = saturation > MOST_SATURATION && warm && steady && why(Why::TooWetForIsotherm);
+    (beyond || saturation >= 1.0).then(|| {
         let text = format!(
             "The {words} reads wetter than the isotherm covers: the paper may be wetter than all the rest says."
         );
-        with_reason(Finding::new(Code::MoistureBeyondIsotherm, Severity::Unknown, text), own)
+        Finding::new(Code::MoistureBeyondIsotherm, Severity::Unknown, text)
+            .measured(saturation * 100.0, "% of saturation")
+            .limit(MOST_SATURATION * 100.0, "% of saturation")
     })
 }
 
 fn contradiction(unit: &Unit, pair: &Contradiction) -> Finding {
-    let name = |index: usize| unit.witnesses.get(index).map_or("", Witness::method_in_words);
+    let same = |index: usize| unit.witnesses.get(index).map(Witness::method_in_words);
+    let name = |index: usize| match unit.witnesses.get(index) {
+        Some(witness) if same(pair.drier) == same(pair.wetter) => witness.in_words(),
+        Some(witness) => witness.method_in_words().to_owned(),
+        None => String::new(),
+    };
     let text = format!(
         "The {} and the {} contradict each other; the wetter side counts.",
         name(pair.drier),
@@ -218,20 +241,30 @@ fn local(moisture: &MoistureFacts) -> Option<Finding> {
     Some(finding.measured(counting.upper.value(), "%").limit(evidence, "%"))
 }
 
-/// Moisture known from the oil alone.
+/// Moisture known from the oil alone, or from a dry spot alone.
 fn weak(unit: &Unit, moisture: &MoistureFacts) -> Option<Finding> {
     let counts = |own: &Judged| own.standing == Standing::Counts;
-    let mut counting =
-        unit.witnesses.iter().zip(&moisture.judged).filter(|(_, own)| counts(own)).peekable();
-    counting.peek()?;
-    counting.all(|(witness, _)| witness.method.is_some_and(Method::sees_oil)).then(|| {
+    let counting: Vec<&Witness> = unit
+        .witnesses
+        .iter()
+        .zip(&moisture.judged)
+        .filter_map(|(witness, own)| counts(own).then_some(witness))
+        .collect();
+    let all = |of: fn(&Witness) -> bool| !counting.is_empty() && counting.iter().all(|w| of(w));
+    if all(|witness| witness.method.is_some_and(Method::sees_oil)) {
         let text = "The moisture of the paper is known from the oil only, a weak witness.";
-        Finding::new(Code::MoistureOilOnly, Severity::Caution, text)
+        return Some(Finding::new(Code::MoistureOilOnly, Severity::Caution, text));
+    }
+    all(|witness| witness.location == Some(Location::TopOfWinding)).then(|| {
+        let text = "The moisture is known from the hot end of a winding only, which is drier than the bulk.";
+        Finding::new(Code::MoistureSpotOnly, Severity::Caution, text)
     })
 }
 
 fn own_solubility(unit: &Unit) -> Option<Finding> {
     let by = unit.solubility.measured_by.as_ref()?;
     let text = format!("The solubility of water in the oil is the unit's own, measured by {by}.");
-    Some(Finding::new(Code::MoistureOwnSolubility, Severity::Notice, text))
+    // The more the oil dissolves, the drier every sample reads.
+    let severity = if unit.solubility.above_new { Severity::Caution } else { Severity::Notice };
+    Some(Finding::new(Code::MoistureOwnSolubility, severity, text))
 }

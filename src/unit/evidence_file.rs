@@ -3,7 +3,7 @@
 use super::profile::OilC;
 use crate::input::number::Number;
 use crate::input::text::{Date, Line};
-use crate::moisture::evidence::{Location, Method};
+use crate::moisture::evidence::{Location, Method, SetAside};
 use crate::ranges;
 use schemars::JsonSchema;
 use serde::Deserialize;
@@ -14,11 +14,11 @@ ranges! {
     /// Standard uncertainty of water in paper.
     PaperStd: "% points; no method is better than 0.05", 0.05, 10.0;
     /// Water in oil.
-    OilPpm: "ppm by mass", 0.0, 2000.0;
+    OilPpm: "ppm by mass", 0.1, 2000.0;
     /// Standard uncertainty of water in oil.
     OilStd: "ppm by mass", 0.1, 500.0;
     /// Relative saturation.
-    RsPercent: "% of saturation", 0.0, 100.0;
+    RsPercent: "% of saturation", 0.1, 100.0;
     /// Standard uncertainty of relative saturation.
     RsStd: "% points of saturation", 0.1, 50.0;
     /// Standard uncertainty of a temperature.
@@ -30,7 +30,7 @@ ranges! {
     /// Minutes in the air.
     ExposureMin: "min", 0.0, 100_000.0;
     /// Yearly increase of water in paper.
-    YearlyPercent: "% points a year", 0.0, 1.0;
+    YearlyPercent: "% points a year", 0.01, 1.0;
     /// Water in paper after drying.
     StartPercent: "% by mass of dry paper", 0.1, 5.0;
     /// Constant A of the solubility of water in oil.
@@ -103,6 +103,21 @@ pub struct SetAsideFile {
     pub by: Line,
     /// Why.
     pub why: Line,
+}
+
+impl SetAsideFile {
+    /// What a decision must hold.
+    pub const ACCEPTED: &'static str = "who decided (by) and why, each in words";
+
+    /// The decision, if it names somebody and a reason; else the line and what stands there.
+    pub(crate) fn named(&self) -> Result<SetAside, (usize, String)> {
+        for line in [&self.by, &self.why] {
+            if line.0.chars().filter(|c| c.is_alphanumeric()).count() < 3 {
+                return Err((line.1, line.0.clone()));
+            }
+        }
+        Ok(SetAside { by: self.by.0.clone(), why: self.why.0.clone() })
+    }
 }
 
 /// Solubility of water measured in the unit's own, aged oil: log10 S = A − B/T, S in ppm, T in K.

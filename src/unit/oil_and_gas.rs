@@ -120,11 +120,18 @@ fn usual_content(
     gas::assumed(preservation, blanket).map(Some).map_err(|error| refuse.impossible("gas", &error))
 }
 
-/// Water that oil at 20 °C can dissolve, ppm: outside this the constants were mistyped or stand
-/// for another formula. New mineral oil dissolves 56, a natural ester about 1000, aged oil more than
-/// new. The wide ends are our choice.
-const SOLUBLE_AT_20_PPM: [(Liquid, f64, f64); 2] =
-    [(Liquid::Mineral, 30.0, 250.0), (Liquid::NaturalEster, 300.0, 3000.0)];
+/// Water that oil can dissolve at a temperature, ppm: outside this the constants were mistyped or
+/// stand for another formula. New mineral oil dissolves 56 at 20 °C and 446 at 80 °C, a natural ester
+/// about 1000 and 2500, aged oil more than new. The wide ends are our choice.
+const SOLUBLE_PPM: [(Liquid, f64, f64, f64); 4] = [
+    (Liquid::Mineral, 20.0, 30.0, 250.0),
+    (Liquid::Mineral, 80.0, 250.0, 1500.0),
+    (Liquid::NaturalEster, 20.0, 300.0, 3000.0),
+    (Liquid::NaturalEster, 80.0, 1000.0, 8000.0),
+];
+
+/// Where oil samples are taken, and own constants are held against those of new oil, °C.
+const WARM_C: f64 = 60.0;
 
 /// Solubility of water in the oil: as measured, or that of the new liquid.
 pub(super) fn solubility(
@@ -132,24 +139,27 @@ pub(super) fn solubility(
     liquid: Liquid,
     oil: Option<&OilFile>,
 ) -> Result<OilSolubility, InputError> {
+    let new = match liquid {
+        Liquid::Mineral => Solubility::MINERAL,
+        Liquid::NaturalEster => Solubility::NATURAL_ESTER,
+    };
     let Some(own) = oil.and_then(|oil| oil.water_solubility.as_ref()) else {
-        let constants = match liquid {
-            Liquid::Mineral => Solubility::MINERAL,
-            Liquid::NaturalEster => Solubility::NATURAL_ESTER,
-        };
-        return Ok(OilSolubility { constants, measured_by: None });
+        return Ok(OilSolubility { constants: new, measured_by: None, above_new: false });
     };
     let constants = Solubility { a: own.a.value, b_k: own.b.value };
-    let at_20 = Celsius::new(20.0)
-        .map_err(|error| refuse.impossible("oil.water_solubility", &error))
-        .map(|at_20| constants.saturation(at_20))?;
-    let ppm = at_20.map_or(f64::NAN, WaterPpm::value);
-    for (own_liquid, least, most) in SOLUBLE_AT_20_PPM {
-        if own_liquid == liquid && !(least..=most).contains(&ppm) {
-            let found = format!("constants that let the oil dissolve {ppm:.3} ppm at 20 °C");
-            let accepted = format!("{least} to {most} ppm at 20 °C; log10 S = A - B/T, T in K");
+    let ppm = |constants: Solubility, oil_c: f64| {
+        let saturation = Celsius::new(oil_c).map(|oil| constants.saturation(oil));
+        saturation.ok().and_then(Result::ok).map_or(f64::NAN, WaterPpm::value)
+    };
+    for (own_liquid, oil_c, least, most) in SOLUBLE_PPM {
+        let found = ppm(constants, oil_c);
+        if own_liquid == liquid && !(least..=most).contains(&found) {
+            let found = format!("constants that let the oil dissolve {found:.3} ppm at {oil_c} °C");
+            let accepted =
+                format!("{least} to {most} ppm at {oil_c} °C; log10 S = A - B/T, T in K");
             return Err(refuse.at(own.a.line, "oil.water_solubility", found, accepted));
         }
     }
-    Ok(OilSolubility { constants, measured_by: Some(own.measured_by.0.clone()) })
+    let above_new = !(ppm(constants, WARM_C) <= ppm(new, WARM_C));
+    Ok(OilSolubility { constants, measured_by: Some(own.measured_by.0.clone()), above_new })
 }

@@ -6,14 +6,26 @@ use crate::input::number::parse;
 use crate::input::table::{Column, Table, Zero};
 use crate::moisture::series::ProbePoint;
 use crate::quantities::{Celsius, NotAQuantity, RelativeSaturation};
+use chrono::NaiveDate;
 
-/// Readings with the columns `minute` or `time`, `rs_percent` and `oil_c`.
+/// Readings with the columns `minute` or `time`, `rs_percent` and `oil_c`, and the day of the last
+/// one where they have clock times.
 ///
 /// # Errors
 /// [`InputError`] for anything else.
-pub(super) fn read_series(place: &str, text: &str) -> Result<Vec<ProbePoint>, InputError> {
+pub(super) fn read_series(
+    place: &str,
+    text: &str,
+) -> Result<(Vec<ProbePoint>, Option<NaiveDate>), InputError> {
     let table = Table::read(place, text, &["minute", "time", "rs_percent", "oil_c"])?;
-    let (_, minutes) = table.minutes(("minute", "time"), &mut Zero::default())?;
+    let mut zero = Zero::default();
+    let (_, minutes) = table.minutes(("minute", "time"), &mut zero)?;
+    let last = minutes.last().copied().unwrap_or(0.0);
+    let day = zero.0.and_then(|first| {
+        #[allow(clippy::cast_possible_truncation, reason = "a table's times span a few years")]
+        let later = chrono::TimeDelta::try_minutes(last as i64)?;
+        first.checked_add_signed(later).map(|last| last.date_naive())
+    });
     let column = |name: &str| {
         let accepted = "the columns rs_percent and oil_c";
         table.column(name).ok_or_else(|| table.refused_whole(format!("no column {name}"), accepted))
@@ -34,5 +46,7 @@ pub(super) fn read_series(place: &str, text: &str) -> Result<Vec<ProbePoint>, In
             oil: Celsius::new(oil_c).map_err(impossible(oil))?,
         })
     };
-    minutes.iter().enumerate().map(reading).collect()
+    let points: Result<Vec<ProbePoint>, InputError> =
+        minutes.iter().enumerate().map(reading).collect();
+    Ok((points?, day))
 }

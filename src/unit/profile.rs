@@ -186,6 +186,9 @@ pub struct OilFile {
     pub blanket_lowest_gauge_kpa: Option<Number<GaugeKpa>>,
     /// Mass of oil, kg.
     pub mass_kg: Option<Number<OilKg>>,
+    /// Last treatment of the oil (drying, degassing, reclaiming); for three months after it the oil says
+    /// nothing of the paper.
+    pub treated: Option<Date>,
     /// Solubility of water measured in this oil; without it that of the new liquid.
     pub water_solubility: Option<SolubilityFile>,
 }

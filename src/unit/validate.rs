@@ -54,6 +54,7 @@ pub fn read_unit_with(
         made: value(file.made.as_ref()),
         dried: file.dried.map(|date| date.0),
         witnesses: witnesses(&refuse, file.moisture.as_deref().unwrap_or_default(), beside)?,
+        oil_treated: file.oil.as_ref().and_then(|oil| oil.treated).map(|date| date.0),
         solubility: solubility(&refuse, file.liquid, file.oil.as_ref())?,
         oil_kg: file.oil.as_ref().and_then(|oil| value(oil.mass_kg.as_ref())),
         insulation: insulation(file.insulation.as_ref()),
@@ -113,6 +114,7 @@ fn check_dates(refuse: &Refuse<'_>, file: &UnitFile) -> Result<(), InputError> {
         ("thermal.heat_run", file.thermal.as_ref().and_then(|thermal| thermal.heat_run)),
         ("gas.sampled", file.gas.as_ref().and_then(|gas| gas.sampled)),
         ("dried", file.dried),
+        ("oil.treated", file.oil.as_ref().and_then(|oil| oil.treated)),
         ("paper_condition.date", file.paper_condition.as_ref().and_then(|paper| paper.date)),
     ];
     for (key, date) in dates.into_iter().chain(witnesses) {

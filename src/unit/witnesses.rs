@@ -1,6 +1,6 @@
 //! Moisture evidence of a profile.
 
-use super::evidence_file::{WitnessC, WitnessFile};
+use super::evidence_file::{SetAsideFile, WitnessC, WitnessFile};
 use super::probe_series::read_series;
 use super::validate::{Beside, Refuse, value};
 use crate::input::InputError;
@@ -8,6 +8,7 @@ use crate::input::number::Number;
 use crate::moisture::evidence::{Method, SetAside, Statement, Witness};
 use crate::moisture::usual::START_PERCENT;
 use crate::quantities::{Celsius, MoisturePercent, RelativeSaturation, WaterPpm};
+use chrono::NaiveDate;
 
 /// Every witness, checked.
 pub(super) fn witnesses(
@@ -37,18 +38,22 @@ struct Reader<'a> {
     file: &'a WitnessFile,
 }
 
+/// A statement, the method that goes with it, and its day if the figure itself tells it.
+type Stated = (Statement, Option<Method>, Option<NaiveDate>);
+
 /// The keys of which exactly one states what a witness says.
 const STATEMENTS: &str = "percent, ppm, rs_percent, series and yearly_increase_percent";
 
 impl Reader<'_> {
     fn witness(&self, beside: &mut Beside<'_>) -> Result<Witness, InputError> {
         let file = self.file;
-        let (statement, inferred) = self.statement(beside)?;
+        let (statement, inferred, measured) = self.statement(beside)?;
         self.only_with(&statement)?;
+        let date = self.day(measured)?;
         Ok(Witness {
             method: file.method.or(inferred),
             statement,
-            date: file.date.map(|date| date.0),
+            date,
             oil: self.celsius(file.oil_c.as_ref())?,
             std_oil_k: value(file.std_oil_k.as_ref()),
             insulation_c: value(file.insulation_c.as_ref()),
@@ -57,18 +62,26 @@ impl Reader<'_> {
             exposure_min: value(file.exposure_min.as_ref()),
             aged_conductive_oil: file.aged_conductive_oil,
             note: file.note.as_ref().map(|note| note.0.clone()),
-            set_aside: file.set_aside.as_ref().map(|decision| SetAside {
-                by: decision.by.0.clone(),
-                why: decision.why.0.clone(),
-            }),
+            set_aside: self.set_aside()?,
         })
     }
 
-    /// What it says, and the method that goes with it.
-    fn statement(
-        &self,
-        beside: &mut Beside<'_>,
-    ) -> Result<(Statement, Option<Method>), InputError> {
+    /// The day of the measurement; a series with clock times tells its own.
+    fn day(&self, measured: Option<NaiveDate>) -> Result<Option<NaiveDate>, InputError> {
+        let stated = self.file.date.map(|date| date.0);
+        if let (Some(stated), Some(measured)) = (stated, measured)
+            && stated.signed_duration_since(measured).num_days().abs() > 1
+        {
+            let key = format!("{}.date", self.key());
+            let line = self.file.series.as_ref().map_or(0, |series| series.1);
+            let accepted = format!("{measured}, the day of the last reading of the series");
+            return Err(self.refuse.at(line, &key, stated.to_string(), accepted));
+        }
+        Ok(measured.or(stated))
+    }
+
+    /// What it says, the method that goes with it, and the day if the figure tells it.
+    fn statement(&self, beside: &mut Beside<'_>) -> Result<Stated, InputError> {
         let file = self.file;
         let stated = [
             file.percent.is_some(),
@@ -82,7 +95,7 @@ impl Reader<'_> {
             return Err(self.nothing_or_several(if some { "several" } else { "none" }));
         }
         if let Some(percent) = &file.percent {
-            return Ok((self.paper(percent.value, percent.line)?, None));
+            return Ok((self.paper(percent.value, percent.line)?, None, None));
         }
         if let Some(ppm) = &file.ppm {
             let water = WaterPpm::new(ppm.value).map_err(|error| self.impossible(&error))?;
@@ -100,9 +113,11 @@ impl Reader<'_> {
             let key = format!("{}.series", self.key());
             let name = inside_the_folder(self.refuse, series.1, &key, &series.0)?;
             let (place, text) = beside(name)?;
-            let points = read_series(&place, &text)?;
+            let (points, day) = read_series(&place, &text)?;
             let statement = Statement::Series { points, std };
-            return self.of_method(statement, series.1, Method::SaturationProbe);
+            let (statement, method, _) =
+                self.of_method(statement, series.1, Method::SaturationProbe)?;
+            return Ok((statement, method, day));
         }
         let yearly = file.yearly_increase_percent.as_ref();
         let statement = Statement::Age {
@@ -126,15 +141,26 @@ impl Reader<'_> {
         statement: Statement,
         line: usize,
         needed: Method,
-    ) -> Result<(Statement, Option<Method>), InputError> {
+    ) -> Result<Stated, InputError> {
         match self.file.method {
             Some(method) if method != needed => {
                 let accepted = format!("the method of this figure: {}", needed.in_words());
                 let found = format!("method {}", method.in_words());
                 Err(self.refuse.at(line, &format!("{}.method", self.key()), found, accepted))
             }
-            _ => Ok((statement, Some(needed))),
+            _ => Ok((statement, Some(needed), None)),
         }
+    }
+
+    fn set_aside(&self) -> Result<Option<SetAside>, InputError> {
+        let Some(decision) = &self.file.set_aside else {
+            return Ok(None);
+        };
+        let named = decision.named().map_err(|(line, found)| {
+            let key = format!("{}.set_aside", self.key());
+            self.refuse.at(line, &key, found, SetAsideFile::ACCEPTED)
+        });
+        named.map(Some)
     }
 
     /// A key that says nothing about this kind of statement was meant for another.
