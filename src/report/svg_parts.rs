@@ -105,11 +105,6 @@ impl Page {
         self.shapes.append(text);
     }
 
-    pub(super) fn danger_text(&mut self, at: Place, size: u32, content: &str) {
-        let text = self.written(at, size, Anchor::End, content).set("fill", RED);
-        self.shapes.append(text);
-    }
-
     fn written(&self, (x, y): Place, size: u32, anchor: Anchor, content: &str) -> Text {
         Text::new(legal(content))
             .set("x", px(x))
@@ -230,6 +225,6 @@ mod tests {
         let mut page = Page::new();
         page.text((0.0, 0.0), 12, Anchor::Start, "a\u{1}<b>&\"\u{ffff}");
         let written = page.finished("", "");
-        assert!(written.contains("a\u{fffd}&lt;b&gt;&amp;\"\u{fffd}</text>"), "{written}");
+        assert!(written.contains("a\u{fffd}&lt;b&gt;&amp;\"\u{fffd}"), "{written}");
     }
 }

@@ -8,10 +8,10 @@ use super::wetness_words::degrees;
 use crate::assessment::moisture_answer::MoistureAnswer;
 
 /// Column where the plot begins; the names stand before it.
-const LEFT: usize = 24;
+const LEFT: usize = 25;
 
-/// Columns of the plot, less the one that holds the end of the axis.
-const COLUMNS: usize = 49;
+/// Columns between the ends of the axis, at most; every per cent gets the same whole number.
+const COLUMNS: u32 = 48;
 
 /// How a kind is drawn: what stands at the value, and what the interval is made of.
 fn strokes(kind: Kind) -> (char, char) {
@@ -35,8 +35,8 @@ pub fn drawn(answer: &MoistureAnswer) -> Option<String> {
         let ticks = plot.ticks.iter().enumerate();
         ticks.map(|(at, tick)| (column(&plot, tick.percent), label(at))).collect()
     };
-    lines.push(placed("    water in paper, %", &tick(&|at| plot.ticks[at].water.clone())));
-    lines.push(placed("    bubbles at, °C", &tick(&|at| plot.ticks[at].inception.clone())));
+    lines.push(placed("  water in paper, %", &tick(&|at| plot.ticks[at].water.clone())));
+    lines.push(placed("  bubbles at, °C", &tick(&|at| plot.ticks[at].inception.clone())));
     lines.push(String::new());
     lines.push(legend(&plot));
     Some(lines.join("\n"))
@@ -44,13 +44,19 @@ pub fn drawn(answer: &MoistureAnswer) -> Option<String> {
 
 fn column(plot: &Plot, percent: f64) -> usize {
     let share = plot.share(percent);
-    let distance = |at: &usize| (fraction(*at) - share).abs();
-    (0..COLUMNS).min_by(|a, b| distance(a).total_cmp(&distance(b))).unwrap_or(0)
+    let distance = |at: &usize| (fraction(*at, last(plot)) - share).abs();
+    (0..=last(plot)).min_by(|a, b| distance(a).total_cmp(&distance(b))).unwrap_or(0)
+}
+
+/// The column of the end of the axis.
+fn last(plot: &Plot) -> usize {
+    let most = plot.most.max(1);
+    usize::try_from(COLUMNS / most * most).unwrap_or(0)
 }
 
 #[allow(clippy::cast_precision_loss, reason = "a few dozen columns")]
-fn fraction(column: usize) -> f64 {
-    column as f64 / (COLUMNS - 1) as f64
+fn fraction(column: usize, last: usize) -> f64 {
+    column as f64 / last as f64
 }
 
 /// What is written above the mark of the moisture that counts.
@@ -79,11 +85,12 @@ fn row(plot: &Plot, bar: &Bar, counting: Option<usize>) -> String {
     }
     let drawn: String = cells.into_iter().collect();
     let value = near_or_dash(bar.reach.map(|reach| reach[1]), 2);
-    format!("    {:<width$}{drawn} {value:>5}", bar.label, width = LEFT - 4)
+    let label: String = bar.label.chars().take(LEFT - 3).collect();
+    format!("  {label:<width$}{drawn} {value:>5}", width = LEFT - 2)
 }
 
 fn cells(plot: &Plot, bar: &Bar) -> Vec<char> {
-    let mut cells = vec![' '; COLUMNS];
+    let mut cells = vec![' '; last(plot) + 1];
     let Some([lower, value, upper]) = bar.reach else {
         return cells;
     };
@@ -100,15 +107,15 @@ fn cells(plot: &Plot, bar: &Bar) -> Vec<char> {
 }
 
 fn axis(plot: &Plot, counting: Option<usize>) -> String {
-    let mut cells = vec!['-'; COLUMNS];
+    let mut cells = vec!['-'; last(plot) + 1];
     for tick in &plot.ticks {
         cells[column(plot, tick.percent)] = '+';
     }
     if let Some((percent, _)) = plot.at_hot_spot {
         cells[column(plot, percent)] = 'H';
     }
-    if let Some(at) = counting {
-        cells[at] = '^';
+    if let (Some(at), Some((percent, _))) = (counting, &plot.counting) {
+        cells[at] = if plot.beyond(*percent) { '>' } else { '^' };
     }
     format!("{}{}", " ".repeat(LEFT), cells.into_iter().collect::<String>())
 }

@@ -48,7 +48,7 @@ fn hot_spots(life: &PaperLife) -> Option<Vec<f64>> {
 /// The span between the sets.
 fn span_row(life: &PaperLife, water: &LifeAtWater) -> Vec<String> {
     let (what, percent) = match water.what {
-        "counts" => ("counting water", up(water.percent, 2)),
+        "counts" => ("counting", up(water.percent, 2)),
         "best-estimate" => ("best estimate", near(water.percent, 2)),
         other => (other, near(water.percent, 2)),
     };
@@ -89,20 +89,20 @@ fn set_row(life: &PaperLife, set: &LifeOfSet) -> Vec<String> {
 
 fn set_in_words(set: AgeingSet) -> &'static str {
     match set {
-        AgeingSet::IecWithoutAir => "IEC, oil without air",
-        AgeingSet::IecWithAir => "IEC, oil with air",
+        AgeingSet::IecWithoutAir => "IEC, without air",
+        AgeingSet::IecWithAir => "IEC, with air",
         AgeingSet::EmsleyStevens => "Emsley & Stevens",
     }
 }
 
 /// Years, rounded down; `<` where the paper is wetter than the set was published for.
 fn years(figure: &LifeFigure) -> String {
-    let less = if figure.at_most { "<" } else { "" };
-    format!("{less}{}", whole_years(figure.years))
+    let written = whole_years(figure.years);
+    if figure.at_most && written != "0.0" { format!("<{written}") } else { written }
 }
 
 fn whole_years(years: f64) -> String {
-    down(years, if years < 10.0 { 1 } else { 0 })
+    down(years, usize::from(years < 10.0))
 }
 
 fn remarks(life: &PaperLife) -> Vec<String> {
@@ -111,7 +111,7 @@ fn remarks(life: &PaperLife) -> Vec<String> {
     sources.dedup();
     vec![
         format!(
-            "The sets disagree and none is the right one; their constants ({}) are from memory. < at most: wetter than the set was published for.",
+            "The sets (IEC: oil without and with air) disagree and none is the right one; their constants ({}) are from memory. A < means at most: the paper is wetter than the set was published for.",
             sources.join(", ")
         ),
         today(life, sets),
@@ -129,8 +129,9 @@ fn today(life: &PaperLife, sets: &[LifeOfSet]) -> String {
             format!("DP {} as entered; no usual hot spot is, so what is left is not known.", near(dp, 0))
         }
         (None, Some(usual_c)) if low <= high => format!(
-            "Left: DP today is estimated by each set from the age at {} °C, with the counting water {} to {}.",
+            "Left: DP today is estimated by each set from the age at {} °C; with {} % water {} to {}.",
             degrees(usual_c),
+            near(life.waters.first().map_or(0.0, |water| water.percent), 2),
             down(low, 0),
             down(high, 0)
         ),

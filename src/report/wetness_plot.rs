@@ -65,7 +65,8 @@ pub(super) struct Plot {
     pub(super) counting: Option<(f64, String)>,
     /// Water with which the paper bubbles at the hot spot of the question, %, and that hot spot.
     pub(super) at_hot_spot: Option<(f64, f64)>,
-    most: u32,
+    /// End of the axis, %.
+    pub(super) most: u32,
 }
 
 impl Plot {

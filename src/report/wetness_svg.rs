@@ -4,10 +4,10 @@
 //! spot of the question, and it says so in words too. Shapes tell the kinds apart.
 
 use super::svg_parts::{Anchor, Page};
-use super::view::{near_or_dash, wrapped};
+use super::view::{near, wrapped};
 use super::wetness_plot::{Bar, Kind, Plot};
-use super::wetness_text::{headline, undecided_because, unit_and_site};
-use super::wetness_words::{degrees, in_three_lines};
+use super::wetness_text::{headline, told, undecided_because};
+use super::wetness_words::degrees;
 use crate::assessment::moisture_answer::MoistureAnswer;
 
 /// The plot's left and right edge, px.
@@ -23,6 +23,9 @@ const MARGIN: f64 = 40.0;
 /// Characters of a line of text: what fits at its size.
 const CHARACTERS: usize = 110;
 
+/// Characters of a line of somebody else's text: what fits if all of them are wide.
+const WIDE_CHARACTERS: usize = 66;
+
 /// The picture.
 pub fn rendered(answer: &MoistureAnswer) -> String {
     let mut page = Page::new();
@@ -30,10 +33,10 @@ pub fn rendered(answer: &MoistureAnswer) -> String {
     if let Some(plot) = Plot::of(answer) {
         Drawing { plot: &plot, page: &mut page }.draw();
     } else {
-        page.text((MARGIN, 40.0), 14, Anchor::Start, "No witness has a figure to draw.");
-        page.down(60.0);
+        page.text((MARGIN, 16.0), 14, Anchor::Start, "No witness has a figure to draw.");
+        page.down(48.0);
     }
-    let rows = in_three_lines(&answer.moisture);
+    let rows = told(answer);
     for (label, words) in &rows {
         paragraph(&mut page, Some(label), words);
     }
@@ -52,7 +55,7 @@ fn heading(page: &mut Page, answer: &MoistureAnswer) {
     page.down(44.0);
     page.bold((MARGIN, 0.0), 22, &format!("{}: water in paper{day}", answer.unit));
     page.down(24.0);
-    for line in wrapped(&unit_and_site(answer), CHARACTERS) {
+    for line in answer.site.iter().flat_map(|site| wrapped(site, WIDE_CHARACTERS)) {
         page.text((MARGIN, 0.0), 14, Anchor::Start, &line);
         page.down(20.0);
     }
@@ -83,7 +86,7 @@ struct Drawing<'a> {
 }
 
 /// From the top of the drawing to the upper axis, px.
-const HEAD: f64 = 84.0;
+const HEAD: f64 = 62.0;
 
 impl Drawing<'_> {
     fn draw(mut self) {
@@ -93,9 +96,9 @@ impl Drawing<'_> {
         for (index, bar) in self.plot.bars.iter().enumerate() {
             self.row(row_y(index), bar);
         }
-        self.page.down(self.bottom() + 62.0);
+        self.page.down(self.bottom() + 52.0);
         self.legend();
-        self.page.down(34.0);
+        self.page.down(38.0);
     }
 
     fn bottom(&self) -> f64 {
@@ -108,18 +111,14 @@ impl Drawing<'_> {
 
     /// Where the paper bubbles below the hot spot of the question.
     fn danger(&mut self) {
-        let Some((percent, hot_spot_c)) = self.plot.at_hot_spot else {
-            return;
-        };
-        let (x, bottom) = (self.x(percent), self.bottom());
-        self.page.danger_ground((x, HEAD), (RIGHT, bottom));
-        let words = format!("bubbles at {} °C or below", degrees(hot_spot_c));
-        self.page.danger_text((RIGHT, bottom + 56.0), 13, &format!("hatched: {words}"));
+        if let Some((percent, _)) = self.plot.at_hot_spot {
+            let (x, bottom) = (self.x(percent), self.bottom());
+            self.page.danger_ground((x, HEAD), (RIGHT, bottom));
+        }
     }
 
     fn axes(&mut self) {
         let bottom = self.bottom();
-        let middle = f64::midpoint(LEFT, RIGHT);
         for tick in &self.plot.ticks {
             let x = self.x(tick.percent);
             self.page.thin_line((x, HEAD), (x, bottom));
@@ -132,7 +131,6 @@ impl Drawing<'_> {
         self.page.line((LEFT, bottom), (RIGHT, bottom), 1.0);
         self.page.text((MARGIN, HEAD - 10.0), 13, Anchor::Start, "bubbles at, °C");
         self.page.text((MARGIN, bottom + 20.0), 13, Anchor::Start, "water in paper, %");
-        self.page.text((middle, bottom + 38.0), 12, Anchor::Middle, "% by mass of dry paper");
     }
 
     fn counting(&mut self) {
@@ -140,25 +138,32 @@ impl Drawing<'_> {
             return;
         };
         let (x, bottom) = (self.x(*percent), self.bottom());
-        self.page.counting_line((x, HEAD - 46.0), (x, bottom));
+        let beyond = self.plot.beyond(*percent);
+        if !beyond {
+            self.page.counting_line((x, HEAD - 46.0), (x, bottom));
+        }
         let (at, anchor) = if self.plot.share(*percent) > 0.5 {
             (x - 8.0, Anchor::End)
         } else {
             (x + 8.0, Anchor::Start)
         };
-        self.page.text((at, HEAD - 36.0), 15, anchor, words);
+        let words = if beyond { format!("{words}  >") } else { words.clone() };
+        self.page.text((at, HEAD - 36.0), 15, anchor, &words);
     }
 
     fn row(&mut self, y: f64, bar: &Bar) {
         self.page.text((MARGIN, y + 5.0), 15, Anchor::Start, &bar.label);
-        let value = near_or_dash(bar.reach.map(|reach| reach[1]), 2);
+        let value = bar.reach.map(|reach| format!("{} %", near(reach[1], 2)));
+        let value = value.unwrap_or_else(|| "-".to_owned());
         self.page.text((RIGHT + 14.0, y + 5.0), 15, Anchor::Start, &value);
         let Some([lower, value, upper]) = bar.reach else {
             return;
         };
         let beyond = self.plot.beyond(upper);
         self.page.interval(bar.kind, (self.x(lower), self.x(upper)), y, beyond);
-        self.page.glyph(bar.kind, (self.x(value), y));
+        if !self.plot.beyond(value) {
+            self.page.glyph(bar.kind, (self.x(value), y));
+        }
     }
 
     fn legend(&mut self) {
@@ -168,12 +173,17 @@ impl Drawing<'_> {
             self.page.interval(kind, (x, x + 44.0), 0.0, false);
             self.page.glyph(kind, (x + 22.0, 0.0));
             self.page.text((x + 54.0, 5.0), 13, Anchor::Start, kind.in_words());
-            x += 210.0;
+            x += 190.0;
         }
         self.page.down(26.0);
-        let bars =
-            "bars from the lower to the upper 95 % bound; dashed line: the moisture that counts";
-        self.page.text((MARGIN, 0.0), 13, Anchor::Start, bars);
+        let words = "bars from lower to upper 95 % bound; dashed: the moisture that counts";
+        self.page.text((MARGIN, 5.0), 13, Anchor::Start, words);
+        if let Some((_, hot_spot_c)) = self.plot.at_hot_spot {
+            let x = MARGIN + 3.0 * 190.0;
+            let words = format!("bubbles at {} °C or below", degrees(hot_spot_c));
+            self.page.danger_ground((x, -9.0), (x + 44.0, 9.0));
+            self.page.text((x + 54.0, 5.0), 13, Anchor::Start, &words);
+        }
     }
 }
 

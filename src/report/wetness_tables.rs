@@ -6,8 +6,10 @@ use super::view::{down_or_dash, near, near_or_dash, up, up_or_dash, wrapped};
 use super::wetness_words::{believe, good_oil, how_it_counts, named};
 use crate::assessment::measure_next::NextMeasurement;
 use crate::assessment::wetness::{CountingLine, ReasonLine, Wetness, WitnessLine};
-use crate::moisture::evidence::{Location, Method};
+use crate::moisture::contradiction::Belief;
+use crate::moisture::evidence::Method;
 use crate::moisture::validity::Standing;
+use crate::rules::catalogue::Code;
 use tabled::builder::Builder;
 
 /// Columns that a remark under a witness is indented.
@@ -15,6 +17,9 @@ const REMARK: usize = 6;
 
 /// Contradictions shown after the gravest; the rest is in the JSON.
 const MOST_FURTHER: usize = 5;
+
+/// A gain smaller than this is shown as none, K.
+const NO_GAIN_K: f64 = 0.05;
 
 /// Every witness: its figures, and under them when and where it looked and whether it counts.
 pub(super) fn witnesses(moisture: &Wetness) -> String {
@@ -66,34 +71,46 @@ fn read(own: &WitnessLine) -> String {
 
 /// When and where, whether it counts, and what is to be held against it.
 fn remark(own: &WitnessLine) -> String {
+    let doubts = (!own.doubts.is_empty()).then(|| format!("doubt: {}", own.doubts.join("; ")));
+    let parts = [Some(circumstances(own)), Some(standing(own)), doubts];
+    let said = parts.into_iter().flatten().filter(|part| !part.is_empty());
+    said.collect::<Vec<_>>().join("; ")
+}
+
+fn circumstances(own: &WitnessLine) -> String {
+    let undated = (own.method != Some(Method::Assumed)).then(|| "undated".to_owned());
+    let parts = [
+        own.date.clone().or(undated),
+        own.location.map(|place| place.in_words().to_owned()),
+        own.insulation_c.map(|value_c| format!("insulation at {} °C", near(value_c, 0))),
+        (own.std_stated == Some(false)).then(|| "usual uncertainty".to_owned()),
+        own.note.as_ref().map(|note| note.trim().to_owned()),
+    ];
+    parts.into_iter().flatten().collect::<Vec<_>>().join(", ")
+}
+
+fn standing(own: &WitnessLine) -> String {
     let standing = match own.standing {
         Standing::Counts => "counts",
         Standing::WetSideOnly => "may only raise",
         Standing::DoesNotCount => "does not count",
     };
-    let reasons: Vec<String> = own.reasons.iter().map(reason).collect();
-    let because =
-        if reasons.is_empty() { String::new() } else { format!(": {}", reasons.join("; ")) };
-    let mut said = vec![format!("{standing}{because}")];
-    said.extend(own.date.clone().or(Some("undated".to_owned())));
-    said.extend(own.location.map(Location::in_words).map(str::to_owned));
-    said.extend(own.insulation_c.map(|c| format!("insulation at {} °C", near(c, 0))));
-    said.extend((own.std_stated == Some(false)).then(|| "usual uncertainty".to_owned()));
-    said.extend(own.note.clone());
     let decided = own.set_aside.as_ref();
     let decided = decided.map(|decided| format!("{} decided so: {}", decided.by, decided.why));
-    let doubts = (!own.doubts.is_empty()).then(|| format!("doubt: {}", own.doubts.join("; ")));
-    let rest: Vec<String> = std::iter::once(said.join(", ")).chain(decided).chain(doubts).collect();
-    rest.join("; ")
+    let reasons: Vec<String> = own.reasons.iter().map(reason).chain(decided).collect();
+    if reasons.is_empty() {
+        return standing.to_owned();
+    }
+    format!("{standing}: {}", reasons.join("; "))
 }
 
 fn reason(reason: &ReasonLine) -> String {
     let (Some(found), Some(unit)) = (reason.found, reason.unit) else {
         return reason.why.to_owned();
     };
-    let asked =
-        reason.asked.map_or_else(String::new, |asked| format!(", limit {}", near(asked, 1)));
-    format!("{} ({}{asked} {unit})", reason.why, near(found, 1))
+    let limit =
+        reason.asked.map_or_else(String::new, |asked| format!(", limit {} {unit}", near(asked, 1)));
+    format!("{} ({} {unit}{limit})", reason.why, near(found, 1))
 }
 
 /// What the witnesses amount to.
@@ -105,7 +122,8 @@ pub(super) fn amounts(moisture: &Wetness) -> String {
     if own.n > 1 {
         rows.extend(combination(own));
     }
-    rows.push(("counts", how_it_counts(moisture, own)));
+    let code = Code::MoistureCounting.explanation().code;
+    rows.push(("outcome", format!("{} [{code}]", how_it_counts(moisture, own))));
     titled("What they amount to", &in_rows(&rows))
 }
 
@@ -149,10 +167,11 @@ pub(super) fn further_contradictions(moisture: &Wetness) -> String {
     }
     let told = further.iter().take(MOST_FURTHER).map(|pair| {
         format!(
-            "{} and {}, {} standard deviations; believe {}",
+            "{} and {}, {} standard deviations apart; {}{}",
             named(moisture, pair.drier),
             named(moisture, pair.wetter),
             near(pair.deviations, 1),
+            if pair.belief == Belief::Undecided { "" } else { "believe " },
             believe(moisture, pair)
         )
     });
@@ -215,20 +234,27 @@ fn measurement(next: &NextMeasurement) -> String {
 /// When a measurement is worth taking, and why some would not help.
 fn advice(moisture: &Wetness) -> Vec<String> {
     let next = &moisture.measure_next;
-    let useless = |next: &NextMeasurement| next.gain_k.is_none_or(|gain| gain < 0.05);
-    let wettest = moisture.counting.as_ref().map(|own| named(moisture, own.witness));
-    let wettest = wettest.unwrap_or_default();
-    let no_gain = match next.iter().filter(|next| useless(next)).count() {
-        0 => None,
-        all if all == next.len() => Some("None of these would widen the margin.".to_owned()),
-        _ => Some(format!(
-            "Those without a gain would not move the margin while the wettest witness, the {wettest}, stands."
-        )),
+    let any = |holds: &dyn Fn(&NextMeasurement) -> bool, words: String| {
+        next.iter().any(holds).then_some(words)
     };
-    let oil = next.iter().any(|next| next.method.sees_oil());
-    let oil = oil.then(|| format!("Take an oil sample or a probe reading {}.", good_oil()));
-    let repeat = next.iter().any(|next| next.replaces.is_some());
-    let repeat = repeat.then(|| "A repeat stands in the place of the earlier figure.".to_owned());
-    let sentences: Vec<String> = [no_gain, oil, repeat].into_iter().flatten().collect();
-    vec![sentences.join(" ")]
+    let gain = |next: &NextMeasurement| next.gain_k.unwrap_or(f64::NAN);
+    let wettest = moisture.counting.as_ref().map(|own| named(moisture, own.witness));
+    let stands = format!(
+        "Those that gain nothing would not move the margin while the wettest witness, the {}, stands.",
+        wettest.unwrap_or_default()
+    );
+    let sentences = [
+        any(&|next| gain(next).abs() < NO_GAIN_K, stands),
+        any(&|next| gain(next) <= -NO_GAIN_K, "A negative gain leaves less margin.".to_owned()),
+        any(&|next| gain(next).is_nan(), "A gain that cannot be computed is a dash.".to_owned()),
+        any(
+            &|next| next.method.sees_oil(),
+            format!("Take an oil sample or a probe reading {}.", good_oil()),
+        ),
+        any(
+            &|next| next.replaces.is_some(),
+            "A repeat stands in the place of the earlier figure.".to_owned(),
+        ),
+    ];
+    vec![sentences.into_iter().flatten().collect::<Vec<_>>().join(" ")]
 }

@@ -2,7 +2,7 @@
 
 use super::answer::{in_rows, indented};
 use super::text::{WIDTH, findings, footer, joined, titled};
-use super::view::{down, down_or_dash, shape, up};
+use super::view::{down, shape, up};
 use super::wetness_chart;
 use super::wetness_life::paper_life;
 use super::wetness_tables::{
@@ -10,7 +10,8 @@ use super::wetness_tables::{
 };
 use super::wetness_words::{degrees, in_three_lines};
 use crate::assessment::moisture_answer::MoistureAnswer;
-use crate::rules::finding::Severity;
+use crate::rules::catalogue::Code;
+use crate::rules::finding::{Finding, Severity};
 use crate::rules::verdict::Verdict;
 use anstyle::Style;
 
@@ -21,7 +22,7 @@ pub fn rendered(answer: &MoistureAnswer) -> String {
     let sections = [
         first_line(answer),
         asked(answer),
-        in_rows(&in_three_lines(moisture)),
+        in_rows(&told(answer)),
         picture.map_or_else(String::new, |picture| titled("Water in paper", &picture)),
         witnesses(moisture),
         amounts(moisture),
@@ -29,7 +30,7 @@ pub fn rendered(answer: &MoistureAnswer) -> String {
         without_each(moisture),
         measure_next(moisture),
         paper_life(&answer.life),
-        findings(&answer.findings),
+        findings(&besides_what_counts(answer)),
         footer(&answer.tool, &answer.inputs_sha256),
     ];
     joined(sections.into())
@@ -71,7 +72,10 @@ pub(super) fn headline(answer: &MoistureAnswer) -> Vec<String> {
     };
     vec![
         format!("{} % water counts", up(counting.percent, 2)),
-        format!("bubbles at {} °C", down_or_dash(counting.inception_c, 1)),
+        counting.inception_c.map_or_else(
+            || "bubbling temperature unknown".to_owned(),
+            |inception_c| format!("bubbles at {} °C", down(inception_c, 1)),
+        ),
         margin,
     ]
 }
@@ -82,6 +86,22 @@ pub(super) fn undecided_because(answer: &MoistureAnswer) -> Vec<String> {
     unknown.map(|finding| finding.text.clone()).collect()
 }
 
+/// The three lines, and a fourth where no margin may be taken from them.
+pub(super) fn told(answer: &MoistureAnswer) -> Vec<(&'static str, String)> {
+    let mut rows = in_three_lines(&answer.moisture);
+    if !answer.decided && answer.moisture.counting.is_some() {
+        let words = "what counts leaves out what could not be read: take no margin from it";
+        rows.push(("undecided", words.to_owned()));
+    }
+    rows
+}
+
+/// The findings but for what counts, which has been told under its code.
+fn besides_what_counts(answer: &MoistureAnswer) -> Vec<Finding> {
+    let counting = Code::MoistureCounting.explanation().code;
+    answer.findings.iter().filter(|finding| finding.code != counting).cloned().collect()
+}
+
 /// What was asked of which unit.
 fn asked(answer: &MoistureAnswer) -> String {
     let hot_spot = answer.moisture.hot_spot_c;
@@ -90,14 +110,9 @@ fn asked(answer: &MoistureAnswer) -> String {
     });
     let day = answer.as_of.as_deref().unwrap_or("no day");
     let rules = answer.local_rules.as_ref();
-    let mut lines = vec![unit_and_site(answer), format!("as of {day}{hot_spot}")];
+    let site = answer.site.as_ref().map_or_else(String::new, |site| format!(", {site}"));
+    let mut lines = vec![format!("{}{site}", answer.unit), format!("as of {day}{hot_spot}")];
     lines.extend(rules.map(|rules| format!("local rules: {rules}")));
     lines.push("within the entered evidence; local rules decide".to_owned());
     indented(&lines)
-}
-
-/// The unit and where it stands.
-pub(super) fn unit_and_site(answer: &MoistureAnswer) -> String {
-    let site = answer.site.as_ref().map_or_else(String::new, |site| format!(", {site}"));
-    format!("{}{site}", answer.unit)
 }

@@ -77,17 +77,20 @@ fn contradiction(
     gravest: &ContradictionLine,
     more: usize,
 ) -> (&'static str, String) {
+    let raised = raised(moisture);
     let (drier, wetter) = (figure(moisture, gravest.drier), figure(moisture, gravest.wetter));
     let deviations = near(gravest.deviations, 1);
     let pair = format!("{drier} and {wetter}, {deviations} standard deviations apart");
-    match more {
-        _ if !(gravest.deviations > CONTRADICTS_AT) => {
-            ("scatter", format!("{pair}; all together differ more than their uncertainties allow"))
-        }
-        0 => ("contradict", pair),
-        1 => ("contradict", format!("{pair}; one more pair contradicts")),
-        more => ("contradict", format!("{pair}; {more} more pairs contradict")),
+    if !(gravest.deviations > CONTRADICTS_AT) {
+        let all = "all together differ more than their uncertainties allow";
+        return ("scatter", format!("{pair}; {all}{raised}"));
     }
+    let more = match more {
+        0 => String::new(),
+        1 => "; one more pair contradicts".to_owned(),
+        more => format!("; {more} more pairs contradict"),
+    };
+    ("contradict", format!("{pair}{more}{raised}"))
 }
 
 fn believed(moisture: &Wetness, gravest: &ContradictionLine) -> String {
@@ -130,9 +133,7 @@ fn agreement(moisture: &Wetness) -> (&'static str, String) {
     let counts = |own: &(usize, &WitnessLine)| own.1.standing == Standing::Counts;
     let heard: Vec<usize> =
         moisture.witnesses.iter().enumerate().filter(counts).map(|(index, _)| index).collect();
-    let governs = moisture.counting.as_ref().map(|counting| counting.witness);
-    let raises = governs.filter(|index| !heard.contains(index));
-    let raises = raises.map_or_else(String::new, |index| raised(moisture, index));
+    let raises = raised(moisture);
     match heard.as_slice() {
         [] if moisture.witnesses.is_empty() => ("evidence", "none is entered".to_owned()),
         [] => ("evidence", "no witness counts".to_owned()),
@@ -152,14 +153,20 @@ fn agreement(moisture: &Wetness) -> (&'static str, String) {
     }
 }
 
-/// That a witness governs which does not count in full.
-fn raised(moisture: &Wetness, index: usize) -> String {
-    let figure = figure(moisture, index);
-    match moisture.witnesses.get(index).map(|own| own.standing) {
-        Some(Standing::WetSideOnly) => {
+/// That a witness governs which does not count in full, or nothing.
+fn raised(moisture: &Wetness) -> String {
+    let governs = moisture.counting.as_ref().map(|counting| counting.witness);
+    let own = governs.and_then(|index| Some((index, moisture.witnesses.get(index)?.standing)));
+    match own {
+        Some((index, Standing::WetSideOnly)) => {
+            let figure = figure(moisture, index);
             format!("; the {figure}, which may only raise, raises what counts")
         }
-        _ => format!("; the {figure} governs still: nobody put a name to leaving it out"),
+        Some((index, Standing::DoesNotCount)) => {
+            let figure = figure(moisture, index);
+            format!("; the {figure} governs still: nobody put a name to leaving it out")
+        }
+        Some((_, Standing::Counts)) | None => String::new(),
     }
 }
 
@@ -202,7 +209,10 @@ fn margins(moisture: &Wetness) -> (&'static str, String) {
         || "nothing counts".to_owned(),
         |counting| {
             let value = if to_hot_spot { counting.margin_k } else { counting.inception_c };
-            format!("{} counts", shown(value))
+            value.map_or_else(
+                || "that of what counts is unknown".to_owned(),
+                |value| format!("{} counts", shown(Some(value))),
+            )
         },
     );
     (label, format!("{each}, {alone}; {counts}"))
