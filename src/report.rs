@@ -3,8 +3,13 @@
 mod answer;
 pub mod chart;
 pub mod json;
+mod svg_parts;
 pub mod text;
 pub mod view;
 pub mod wetness_chart;
+mod wetness_life;
+mod wetness_plot;
 pub mod wetness_svg;
+mod wetness_tables;
 pub mod wetness_text;
+pub mod wetness_words;

@@ -37,12 +37,13 @@ pub(super) fn question(assessment: &Assessment) -> String {
         ),
         "within the entered limits; local rules decide".to_owned(),
     ];
-    lines
-        .iter()
-        .flat_map(|line| wrapped(line, WIDTH - 4))
-        .map(|line| format!("    {line}"))
-        .collect::<Vec<_>>()
-        .join("\n")
+    indented(&lines)
+}
+
+/// Lines of text, wrapped and indented.
+pub(super) fn indented(lines: &[String]) -> String {
+    let wrapped = lines.iter().flat_map(|line| wrapped(line, WIDTH - 4));
+    wrapped.map(|line| format!("    {line}")).collect::<Vec<_>>().join("\n")
 }
 
 /// The answer in a few rows.
@@ -72,6 +73,11 @@ pub(super) fn answer(assessment: &Assessment) -> String {
             format!("{} K top oil at the start", near(difference, 1)),
         ));
     }
+    in_rows(&rows)
+}
+
+/// Labels and their texts, one below the other.
+pub(super) fn in_rows(rows: &[(&str, String)]) -> String {
     let label = rows.iter().map(|(label, _)| label.len()).max().unwrap_or(0);
     let lines = rows.iter().flat_map(|(name, text)| labelled(name, text, label));
     lines.collect::<Vec<_>>().join("\n")

@@ -6,11 +6,12 @@ use super::view::{
     decimals_of, down, down_or_dash, duration, figures, near, near_or_dash, severity, shape,
     wrapped,
 };
-use crate::assessment::Assessment;
 use crate::assessment::limits::LimitLine;
+use crate::assessment::{Assessment, Tool};
 use crate::rules::finding::{Finding, Severity};
 use crate::rules::verdict::Verdict;
 use anstyle::{AnsiColor, Style};
+use std::ops::Range;
 use tabled::builder::Builder;
 use tabled::settings::{Alignment, Padding, Style as TableStyle, object::Columns};
 
@@ -30,9 +31,15 @@ pub fn rendered(assessment: &Assessment) -> String {
         limits(assessment),
         chart::drawn(assessment).map_or_else(String::new, |chart| titled("Temperatures", &chart)),
         watch_card(assessment),
-        findings(assessment),
-        footer(assessment),
+        findings(&assessment.findings),
+        kept(&assessment.findings),
+        footer(&assessment.tool, &assessment.inputs_sha256),
     ];
+    joined(sections.into())
+}
+
+/// The sections that say something, with a blank line between them.
+pub(super) fn joined(sections: Vec<String>) -> String {
     let kept: Vec<String> = sections.into_iter().filter(|section| !section.is_empty()).collect();
     kept.join("\n\n") + "\n"
 }
@@ -79,14 +86,19 @@ fn verdict_style(verdict: Verdict) -> Style {
     Style::new().bold().fg_color(colour.map(Into::into))
 }
 
-fn titled(title: &str, body: &str) -> String {
+pub(super) fn titled(title: &str, body: &str) -> String {
     format!("{title}\n{body}")
 }
 
 fn table(builder: Builder) -> String {
+    aligned(builder, 1..5)
+}
+
+/// A table without lines, some columns of it aligned to the right.
+pub(super) fn aligned(builder: Builder, right: Range<usize>) -> String {
     let mut table = builder.build();
     table.with(TableStyle::blank()).with(Padding::new(1, 1, 0, 0));
-    table.modify(Columns::new(1..5), Alignment::right());
+    table.modify(Columns::new(right), Alignment::right());
     table.to_string().lines().map(str::trim_end).collect::<Vec<_>>().join("\n")
 }
 
@@ -140,34 +152,23 @@ fn watch_card(assessment: &Assessment) -> String {
     )
 }
 
-fn findings(assessment: &Assessment) -> String {
-    let of = |wanted: &[Severity]| -> Vec<&Finding> {
-        assessment.findings.iter().filter(|finding| wanted.contains(&finding.severity)).collect()
-    };
-    let sections = [
-        ("Findings that weigh", of(&[Severity::Stop, Severity::Unknown, Severity::Caution])),
-        ("Notes", of(&[Severity::Notice])),
+/// What weighs and what is worth knowing, in two sections.
+pub(super) fn findings(found: &[Finding]) -> String {
+    let sections: [(&str, &[Severity]); 2] = [
+        ("Findings that weigh", &[Severity::Stop, Severity::Unknown, Severity::Caution]),
+        ("Notes", &[Severity::Notice]),
     ];
-    let written = sections.iter().filter(|(_, found)| !found.is_empty());
-    let mut texts: Vec<String> = written
-        .map(|(title, found)| {
-            titled(
-                title,
-                &found
-                    .iter()
-                    .flat_map(|finding| finding_lines(finding))
-                    .collect::<Vec<_>>()
-                    .join("\n"),
-            )
-        })
-        .collect();
-    texts.push(kept(&of(&[Severity::Pass])));
-    texts.join("\n\n")
+    let written = sections.iter().filter_map(|(title, wanted)| {
+        let of_them = found.iter().filter(|finding| wanted.contains(&finding.severity));
+        let lines: Vec<String> = of_them.flat_map(finding_lines).collect();
+        (!lines.is_empty()).then(|| titled(title, &lines.join("\n")))
+    });
+    written.collect::<Vec<_>>().join("\n\n")
 }
 
 /// Passes in few words: what was kept, at which value, against which limit.
-fn kept(passes: &[&Finding]) -> String {
-    let one = |finding: &&Finding| {
+fn kept(found: &[Finding]) -> String {
+    let one = |finding: &Finding| {
         let figures = figures(finding);
         if figures.is_empty() {
             finding.code.to_owned()
@@ -175,7 +176,8 @@ fn kept(passes: &[&Finding]) -> String {
             format!("{} ({figures})", finding.code)
         }
     };
-    let all = passes.iter().map(one).collect::<Vec<_>>().join("; ");
+    let passes = found.iter().filter(|finding| finding.severity == Severity::Pass);
+    let all = passes.map(one).collect::<Vec<_>>().join("; ");
     titled("Limits kept", &format!("    {}", wrapped(&all, WIDTH - 4).join("\n    ")))
 }
 
@@ -186,14 +188,10 @@ fn finding_lines(finding: &Finding) -> Vec<String> {
     labelled(severity(finding.severity), &text, "CAUTION".len())
 }
 
-fn footer(assessment: &Assessment) -> String {
-    let tool = &assessment.tool;
-    let identity = format!(
-        "{} {}, inputs sha256 {}",
-        tool.name,
-        tool.version,
-        &assessment.inputs_sha256.get(..16).unwrap_or("")
-    );
+/// What every answer says, and what computed it from what.
+pub(super) fn footer(tool: &Tool, inputs_sha256: &str) -> String {
+    let hash = inputs_sha256.get(..16).unwrap_or("");
+    let identity = format!("{} {}, inputs sha256 {hash}", tool.name, tool.version);
     let explain = format!("Every code: `{} explain CODE`. All figures: --format json.", tool.name);
     let lines = [NOTICE.to_owned(), explain, identity];
     lines.iter().flat_map(|line| wrapped(line, WIDTH)).collect::<Vec<_>>().join("\n")

@@ -13,6 +13,12 @@ pub fn down(value: f64, decimals: usize) -> String {
     plain((value * scale + 1.0e-6).floor() / scale, decimals)
 }
 
+/// Rounds up to a number of decimals: for what must not be understated, such as moisture.
+pub fn up(value: f64, decimals: usize) -> String {
+    let scale = 10_f64.powi(i32::try_from(decimals).unwrap_or(0));
+    plain((value * scale - 1.0e-6).ceil() / scale, decimals)
+}
+
 /// Rounds to the nearest.
 pub fn near(value: f64, decimals: usize) -> String {
     plain(value, decimals)
@@ -27,6 +33,11 @@ fn plain(value: f64, decimals: usize) -> String {
 /// An optional value rounded down, or a dash.
 pub fn down_or_dash(value: Option<f64>, decimals: usize) -> String {
     value.map_or_else(|| "-".to_owned(), |value| down(value, decimals))
+}
+
+/// An optional value rounded up, or a dash.
+pub fn up_or_dash(value: Option<f64>, decimals: usize) -> String {
+    value.map_or_else(|| "-".to_owned(), |value| up(value, decimals))
 }
 
 /// An optional value rounded to the nearest, or a dash.
@@ -102,10 +113,10 @@ pub fn decimals_of(unit: &str) -> usize {
     }
 }
 
-/// Breaks words into lines of at most `width` characters.
+/// Breaks text into lines of at most `width` characters, between words where that is possible.
 pub fn wrapped(text: &str, width: usize) -> Vec<String> {
     let mut lines = vec![String::new()];
-    for word in text.split_whitespace() {
+    for word in text.split_whitespace().flat_map(|word| pieces(word, width)) {
         let last = lines.last_mut().filter(|line| {
             line.is_empty() || line.chars().count() + 1 + word.chars().count() <= width
         });
@@ -114,12 +125,18 @@ pub fn wrapped(text: &str, width: usize) -> Vec<String> {
                 if !line.is_empty() {
                     line.push(' ');
                 }
-                line.push_str(word);
+                line.push_str(&word);
             }
-            None => lines.push(word.to_owned()),
+            None => lines.push(word),
         }
     }
     lines
+}
+
+/// A word that no line can hold, in pieces that one can.
+fn pieces(word: &str, width: usize) -> Vec<String> {
+    let letters: Vec<char> = word.chars().collect();
+    letters.chunks(width.max(1)).map(|piece| piece.iter().collect()).collect()
 }
 
 #[cfg(test)]
@@ -132,6 +149,7 @@ mod tests {
         assert_eq!(down(-0.01, 1), "-0.1");
         assert_eq!(down(1.3, 2), "1.30");
         assert_eq!(near(-0.001, 1), "0.0");
+        assert_eq!((up(3.3, 2), up(3.301, 2)), ("3.30".to_owned(), "3.31".to_owned()));
         assert_eq!(duration(239.9), "3 h 59 min");
         assert_eq!(duration(45.0), "45 min");
         assert_eq!(duration(240.0), "4 h");
@@ -141,5 +159,6 @@ mod tests {
     fn words_wrap_inside_the_width() {
         assert!(wrapped("one two three four", 9).iter().all(|line| line.len() <= 9));
         assert_eq!(wrapped("", 9), [""]);
+        assert_eq!(wrapped("a incomprehensible", 9), ["a", "incompreh", "ensible"]);
     }
 }
