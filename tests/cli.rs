@@ -4,6 +4,8 @@
 
 #[path = "cli/moisture.rs"]
 mod moisture;
+#[path = "cli/moisture_traps.rs"]
+mod moisture_traps;
 #[path = "cli/refusals.rs"]
 mod refusals;
 #[path = "cli/run.rs"]

@@ -40,6 +40,7 @@ impl Seen {
             standing: self.standing,
             reasons: Vec::new(),
             doubts: Vec::new(),
+            saturation: None,
         }
     }
 }
@@ -133,7 +134,7 @@ fn wet_side_only() -> impl Strategy<Value = String> {
     };
     let assumed = (0.3..6.0_f64, 0.05..1.5_f64)
         .prop_map(|(percent, std)| format!("method: assumed, percent: {percent}, std: {std}"));
-    let from_age = (0.0..0.2_f64).prop_map(|yearly| format!("yearly_increase_percent: {yearly}"));
+    let from_age = (0.01..0.2_f64).prop_map(|yearly| format!("yearly_increase_percent: {yearly}"));
     prop_oneof![figure("2019-01-01"), figure("2031-01-01"), assumed, from_age]
 }
 

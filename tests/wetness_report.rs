@@ -75,7 +75,14 @@ fn odd() -> Vec<(&'static str, String)> {
         ("no-uncertainty", evidence(&["percent: 2.5, date: 2026-09-03", OIL])),
         ("agree", evidence(&[SAMPLE, RESPONSE])),
         ("wet", evidence(&[VERY_WET, RESPONSE, OIL])),
-        ("same-twice", evidence(&[SAMPLE, SAMPLE, SAMPLE])),
+        (
+            "one-method",
+            evidence(&[
+                SAMPLE,
+                &format!("{SAMPLE}, note: again"),
+                &format!("{SAMPLE}, note: once more"),
+            ]),
+        ),
         ("long-note", evidence(&[&note, &words])),
         ("long-decision", evidence(&[&aside, SAMPLE])),
         ("twelve", evidence(&twelve)),

@@ -162,6 +162,24 @@ impl Witness {
         }
     }
 
+    /// Whether two entries tell of one measurement, however sure each says it is.
+    pub fn same_measurement(&self, other: &Self) -> bool {
+        let figure = |witness: &Self| match &witness.statement {
+            Statement::Paper { percent, .. } => (0, percent.value()),
+            Statement::Oil { ppm, .. } => (1, ppm.value()),
+            Statement::Probe { saturation, .. } => (2, saturation.value()),
+            Statement::Series { points, .. } => {
+                (3, points.iter().map(|point| point.saturation.value()).sum())
+            }
+            Statement::Age { .. } => (4, 0.0),
+        };
+        let ((kind, own), (other_kind, others)) = (figure(self), figure(other));
+        kind == other_kind
+            && own.to_bits() == others.to_bits()
+            && (self.method, self.date, self.oil, self.location)
+                == (other.method, other.date, other.oil, other.location)
+    }
+
     /// The method in words, also where none is stated.
     pub fn method_in_words(&self) -> &'static str {
         self.method.map_or("moisture figure", Method::in_words)

@@ -161,7 +161,20 @@ mod tests {
     #[test]
     fn a_steady_series_is_in_equilibrium() {
         let found = equilibrium(&cycling(24, 1.0, 0.3), Solubility::MINERAL, 8.0);
-        assert!(matches!(found, Equilibrium::Steady(points) if points.len() == 33));
+        assert!(matches!(found, Equilibrium::Steady(points) if points.len() == 96));
+        // Two days of it: the last 24 hours, both ends included.
+        let found = equilibrium(&cycling(48, 1.0, 0.3), Solubility::MINERAL, 8.0);
+        assert!(matches!(found, Equilibrium::Steady(points) if points.len() == 97));
+    }
+
+    #[test]
+    fn oil_that_was_treated_in_between_is_not_steady() {
+        let mut series = cycling(48, 1.0, 0.3);
+        for point in series.iter_mut().rev().take(40) {
+            let dried = RelativeSaturation::new(point.saturation.value() / 4.0).unwrap();
+            point.saturation = dried;
+        }
+        assert_eq!(equilibrium(&series, Solubility::MINERAL, 8.0), Equilibrium::None);
     }
 
     #[test]

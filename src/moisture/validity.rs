@@ -116,7 +116,8 @@ fn in_time(witness: &Witness, context: &Context) -> Vec<Reason> {
     }
     let mut reasons = Vec::new();
     let Some(date) = witness.date else {
-        let matters = context.as_of.is_some() || context.dried().is_some();
+        let measured = witness.method != Some(Method::Assumed);
+        let matters = measured && (context.as_of.is_some() || context.dried().is_some());
         reasons.extend(matters.then(|| Reason::plain(Why::Undated)));
         return reasons;
     };

@@ -1,9 +1,11 @@
 //! What was asked and what is answered, in a few rows of text.
 
 use super::text::WIDTH;
-use super::view::{down, down_or_dash, duration, figures, near, near_or_dash, wrapped};
+use super::view::{
+    down, down_or_dash, duration, figures, near, near_or_dash, up, up_or_dash, wrapped,
+};
 use crate::assessment::paper_life::CostWithWater;
-use crate::assessment::{Ageing, Assessment, Peak};
+use crate::assessment::{Ageing, Assessment, Bubbling, Peak};
 use crate::rules::finding::Severity;
 use crate::rules::verdict::Verdict;
 
@@ -100,12 +102,25 @@ fn inception_words(assessment: &Assessment) -> String {
     let bubbling = &assessment.bubbling;
     let assumed = if bubbling.gas_assumed { " (assumed)" } else { "" };
     format!(
-        "{} °C with {} % water, {} % gas{assumed}; worst-case bound {} °C",
+        "{} °C with {}, {} % gas{assumed}; worst-case bound {} °C",
         down_or_dash(bubbling.inception_c, 1),
-        near_or_dash(bubbling.counting_moisture_percent, 2),
+        water_words(bubbling),
         near_or_dash(bubbling.gas_percent, 1),
         down_or_dash(bubbling.inception_bound_c, 1),
     )
+}
+
+/// The water that the inception temperature is for.
+fn water_words(bubbling: &Bubbling) -> String {
+    let counts = format!("{} % water", up_or_dash(bubbling.counting_moisture_percent, 2));
+    match (bubbling.hot_spot_credit_k, bubbling.hot_spot_moisture_percent) {
+        (Some(credit_k), Some(percent)) => format!(
+            "{} % water at the hot spot (a credit of {} K on {counts})",
+            up(percent, 2),
+            down(credit_k, 1)
+        ),
+        _ => counts,
+    }
 }
 
 fn hottest_words(peak: &Peak) -> String {

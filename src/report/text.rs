@@ -1,11 +1,12 @@
 //! Text for the terminal: 80 columns, verdict first, readable without colour.
 
-use super::answer::{answer, labelled, question};
+use super::answer::{answer, in_rows, labelled, question};
 use super::chart;
 use super::view::{
     decimals_of, down, down_or_dash, duration, figures, near, near_or_dash, severity, shape,
     wrapped,
 };
+use super::wetness_words::in_three_lines;
 use crate::assessment::limits::LimitLine;
 use crate::assessment::{Assessment, Tool};
 use crate::rules::finding::{Finding, Severity};
@@ -28,6 +29,7 @@ pub fn rendered(assessment: &Assessment) -> String {
         headline(assessment),
         question(assessment),
         answer(assessment),
+        titled("Moisture evidence", &in_rows(&in_three_lines(&assessment.moisture))),
         limits(assessment),
         chart::drawn(assessment).map_or_else(String::new, |chart| titled("Temperatures", &chart)),
         watch_card(assessment),

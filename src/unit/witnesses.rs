@@ -22,7 +22,7 @@ pub(super) fn witnesses(
     let read = read?;
     // A measurement that stands twice would look twice as sure.
     for (index, witness) in read.iter().enumerate() {
-        if read[..index].contains(witness) {
+        if read[..index].iter().any(|other| other.same_measurement(witness)) {
             let key = format!("moisture, witness {}", index + 1);
             let found = format!("the {} twice", witness.in_words());
             return Err(refuse.whole(&key, found, "each measurement once"));

@@ -11,38 +11,38 @@ const EASY: [&str; 8] = ["--load", "1.05", "--for", "1h", "--preload", "0.6", "-
 const OWN: &str = "  - { method: dielectric-response, percent: 1.0, std: 0.2, date: 2026-10-02, oil_c: 33, location: bulk }\n";
 
 /// The dry unit with other witnesses than its own.
-fn with(folder: &Path, witnesses: &[&str]) -> String {
+pub(crate) fn with(folder: &Path, witnesses: &[&str]) -> String {
     let lines: Vec<String> =
         witnesses.iter().map(|witness| format!("  - {{ {witness} }}\n")).collect();
     altered(folder, OWN, &lines.concat())
 }
 
 /// The dry unit with a further witness.
-fn beside(folder: &Path, witness: &str) -> String {
+pub(crate) fn beside(folder: &Path, witness: &str) -> String {
     altered(folder, OWN, &format!("{OWN}  - {{ {witness} }}\n"))
 }
 
-fn easy(unit: &str) -> Ran {
+pub(crate) fn easy(unit: &str) -> Ran {
     check(unit, &EASY)
 }
 
-fn counting_percent(ran: &Ran) -> Option<f64> {
+pub(crate) fn counting_percent(ran: &Ran) -> Option<f64> {
     json(ran)["bubbling"]["counting_moisture_percent"].as_f64()
 }
 
-fn easy_json(unit: &str) -> Ran {
+pub(crate) fn easy_json(unit: &str) -> Ran {
     check(unit, &[&EASY[..], &["--format", "json"]].concat())
 }
 
 /// Runs under local rules with a moisture section.
-fn under(folder: &Path, unit: &str, moisture: &str) -> Ran {
+pub(crate) fn under(folder: &Path, unit: &str, moisture: &str) -> Ran {
     let text = format!("rules: test\nissued_by: nobody\nmoisture: {moisture}\n");
     let rules = written(folder, "rules.yaml", text);
     check(unit, &[&EASY[..], &["--rules", &rules, "--format", "json"]].concat())
 }
 
 /// Findings of one code, as severity and text.
-fn findings(ran: &Ran, code: &str) -> Vec<(String, String)> {
+pub(crate) fn findings(ran: &Ran, code: &str) -> Vec<(String, String)> {
     let answer = json(ran);
     let all = answer["findings"].as_array().unwrap();
     let of_code = all.iter().filter(|finding| finding["code"] == code);
@@ -51,7 +51,7 @@ fn findings(ran: &Ran, code: &str) -> Vec<(String, String)> {
 }
 
 /// Refused with exit code 2, nothing printed, and an error that names all of these.
-fn refused(ran: &Ran, named: &[&str]) {
+pub(crate) fn refused(ran: &Ran, named: &[&str]) {
     assert_eq!(ran.code, 2, "{named:?}: {}", ran.stdout);
     assert!(ran.stdout.is_empty());
     for part in named {
@@ -73,15 +73,15 @@ fn a_witness_that_contradicts_itself_is_refused_with_file_line_and_key() {
         ("oil_c: 60, method: oil-sample", "witness 1", "exactly one of them"),
         ("ppm: 20, oil_c: 60, method: dielectric-response", "witness 1.method", "oil sample"),
         ("percent: 2, std: 0.2, method: oil-sample", "witness 1", "ppm for an oil sample"),
-        ("rs_percent: 101, oil_c: 60", "moisture.rs_percent", "0 to 100 (% of saturation)"),
-        ("rs_percent: -1, oil_c: 60", "moisture.rs_percent", "0 to 100 (% of saturation)"),
-        ("ppm: .nan, oil_c: 60", "moisture.ppm", "0 to 2000 (ppm by mass)"),
+        ("rs_percent: 101, oil_c: 60", "moisture.rs_percent", "0.1 to 100 (% of saturation)"),
+        ("rs_percent: -1, oil_c: 60", "moisture.rs_percent", "0.1 to 100 (% of saturation)"),
+        ("ppm: .nan, oil_c: 60", "moisture.ppm", "0.1 to 2000 (ppm by mass)"),
         ("ppm: 20, oil_c: .inf", "moisture.oil_c", "-50 to 115"),
         // 60 °C in Fahrenheit; hot oil with little water would mean dry paper.
         ("ppm: 20, oil_c: 140", "moisture.oil_c", "-50 to 115"),
         ("percent: 0.02, std: 0.2", "moisture.percent", "not a fraction"),
         ("percent: 2, std: 0", "moisture.std", "no method is better than 0.05"),
-        ("yearly_increase_percent: -0.1", "moisture.yearly_increase_percent", "0 to 1"),
+        ("yearly_increase_percent: -0.1", "moisture.yearly_increase_percent", "0.01 to 1"),
         ("percent: 2, std: 0.2, location: sump", "moisture.location", "top-of-winding"),
         (
             "percent: 2, std: 0.2, set_aside: { by: A. Nother }",
@@ -130,7 +130,7 @@ fn a_series_comes_from_the_profiles_own_folder_and_is_read_strictly() {
         (header.to_owned(), "no rows"),
         (format!("{header}0,NaN,60\n"), "line 2, column rs_percent"),
         (format!("{header}0,12,60\n60,12,inf\n"), "line 3, column oil_c"),
-        (format!("{header}0,120,60\n"), "0 to 100 (% of saturation)"),
+        (format!("{header}0,120,60\n"), "0.1 to 100 (% of saturation)"),
         (format!("{header}0,,60\n"), "an empty cell"),
         (format!("{header}0,12,60\n0,12,60\n"), "each time once"),
         (format!("{header}60,12,60\n0,12,60\n"), "line 3, column minute"),
