@@ -10,9 +10,11 @@
 
 pub mod contradiction;
 pub mod conversion;
+pub mod cooldown;
 pub mod diffusion;
 mod diffusion_step;
 pub mod evidence;
+pub mod exchange;
 pub mod hot_spot;
 pub mod isotherm;
 pub mod reconcile;

@@ -20,6 +20,8 @@ mod chain_scission;
 mod common_practice;
 #[path = "published/crank_1975.rs"]
 mod crank_1975;
+#[path = "published/energies_2021_14_2089.rs"]
+mod energies_2021_14_2089;
 #[path = "published/iec_60076_7.rs"]
 mod iec_60076_7;
 #[path = "published/iec_60354_1991.rs"]
