@@ -5,6 +5,7 @@
 
 pub mod basis;
 pub mod case;
+pub mod cool_down;
 pub mod course;
 pub mod evaluation;
 pub mod evidence_lines;
@@ -23,6 +24,7 @@ use crate::rules::finding::Finding;
 use crate::rules::verdict::Verdict;
 use basis::Basis;
 use case::{Case, HotSpotMoisture};
+use cool_down::Cooldown;
 use evaluation::Evaluation;
 use evidence_lines::wetness;
 use limits::LimitLine;
@@ -55,6 +57,8 @@ pub struct Assessment {
     pub bubbling: Bubbling,
     /// How wet the paper is, with margins to the hottest hot spot.
     pub moisture: Wetness,
+    /// Water in the oil after the overload; `null` without moisture or thermal data, or with oil above 150 °C.
+    pub cooldown: Option<Cooldown>,
     /// Every limit with its value.
     pub limits: Vec<LimitLine>,
     /// When the first limit would be reached if the last overload went on, min; `null` if not
@@ -248,9 +252,11 @@ pub struct TracePoint {
 pub fn assess(case: &Case) -> Assessment {
     let basis = Basis::of(case);
     let plant = basis.plant.as_ref();
-    let evaluation = Evaluation::of(case, &basis, &case.request.loading.load);
+    let evaluation =
+        Evaluation::of(case, &basis, &case.request.loading.load).with_cooldown(case, &basis);
     let horizon_min = limits::horizon_min(case);
     let largest = search::largest_loads(case, &basis);
+    let largest = cool_down::checked(case, &basis, &evaluation, largest);
     let limits = limits::lines(case, plant, &evaluation);
     let time_to_limit_min = limits.iter().filter_map(|line| line.reached_at_min).reduce(f64::min);
     Assessment {
@@ -263,6 +269,7 @@ pub fn assess(case: &Case) -> Assessment {
         peak: evaluation.peak(),
         bubbling: evaluation.bubbling(case),
         moisture: wetness(&case.unit, &basis.paper, evaluation.hot_spot_c()),
+        cooldown: evaluation.facts.cooldown.as_ref().map(cool_down::plain),
         limits,
         time_to_limit_min,
         horizon_min,

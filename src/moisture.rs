@@ -10,10 +10,12 @@
 
 pub mod contradiction;
 pub mod conversion;
+pub mod cooldown;
 pub mod diffusion;
 mod diffusion_step;
 mod doubt;
 pub mod evidence;
+pub mod exchange;
 mod figure;
 pub mod hot_spot;
 pub mod isotherm;

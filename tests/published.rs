@@ -22,6 +22,8 @@ mod common_practice;
 mod crank_1975;
 #[path = "published/dersimonian_laird_1986.rs"]
 mod dersimonian_laird_1986;
+#[path = "published/energies_2021_14_2089.rs"]
+mod energies_2021_14_2089;
 #[path = "published/iapws.rs"]
 mod iapws;
 #[path = "published/iec_60076_7.rs"]

@@ -1,6 +1,7 @@
 //! What does not depend on the load that is tried.
 
 use super::case::Case;
+use super::cool_down::{self, OilAtStart};
 use super::hot_spot_paper::{AtStart, at_start};
 use super::plant::Plant;
 use super::wet_paper::WetPaper;
@@ -14,6 +15,8 @@ pub struct Basis<'a> {
     pub paper: WetPaper<'a>,
     /// The paper at the hot spot at minute 0.
     pub hot_spot: AtStart,
+    /// Water in the oil at minute 0; `None` without moisture or thermal data.
+    pub oil: Option<OilAtStart>,
 }
 
 impl<'a> Basis<'a> {
@@ -23,6 +26,7 @@ impl<'a> Basis<'a> {
         let plant = Plant::of(case);
         let paper = WetPaper::of(&case.unit, local, case.as_of);
         let hot_spot = at_start(case, plant.as_ref(), &paper);
-        Self { plant, paper, hot_spot }
+        let oil = cool_down::at_start(case, plant.as_ref(), &paper);
+        Self { plant, paper, hot_spot, oil }
     }
 }

@@ -2,6 +2,7 @@
 
 use super::basis::Basis;
 use super::case::{Case, StartFrom};
+use super::cool_down;
 use super::course::Course;
 use super::hot_spot_paper;
 use super::paper_life::{DRIED_TO_PERCENT, cost_with_water};
@@ -59,6 +60,8 @@ impl<'a> Evaluation<'a> {
             bubbling: basis.paper.bubbling(hot_spot.facts.counted),
             thermal,
             held: Vec::new(),
+            oil_before: basis.oil.as_ref().and_then(|oil| oil.before),
+            cooldown: None,
         };
         let local = case.local.iter().flat_map(|local| local.ceilings.clone());
         let held = ceilings(&case.limits).into_iter().chain(local);
@@ -67,6 +70,14 @@ impl<'a> Evaluation<'a> {
         let findings = judge(&facts);
         let hot_spot_percent = hot_spot.percent;
         Self { verdict: Verdict::of(&findings), facts, findings, course, hot_spot_percent }
+    }
+
+    /// The same with the cool-down followed and judged too.
+    pub(super) fn with_cooldown(mut self, case: &Case, basis: &Basis<'_>) -> Self {
+        self.facts.cooldown = cool_down::after(case, basis, self.course.as_ref());
+        self.findings = judge(&self.facts);
+        self.verdict = Verdict::of(&self.findings);
+        self
     }
 
     /// What was asked, for the record.

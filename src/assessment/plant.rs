@@ -6,6 +6,7 @@ use super::course::{Course, Starts, cooling, sample_minutes};
 use crate::ageing::rate::AgeingRate;
 use crate::quantities::Celsius;
 use crate::rules::facts::ThermalFacts;
+use crate::thermal::Form;
 use crate::thermal::cooling::{Cooling, Stage};
 use crate::thermal::schedule::LoadSteps;
 use crate::thermal::trajectory::Sample;
@@ -49,6 +50,14 @@ impl<'a> Plant<'a> {
             stage.ieee.oil_time_constant_min.max(iec_min)
         };
         self.cooling.stages.iter().map(of).fold(0.0, f64::max)
+    }
+
+    /// Top oil at minute 0 of the hotter and of the cooler form, °C.
+    pub(super) fn top_oil_at_start_c(&self, ambient_c: f64) -> (f64, f64) {
+        let (iec, ieee) = (&self.starts.iec, &self.starts.ieee);
+        let iec_c = iec.form.top_oil_c(&iec.start.state, ambient_c);
+        let ieee_c = ieee.form.top_oil_c(&ieee.start.state, ambient_c);
+        (iec_c.max(ieee_c), iec_c.min(ieee_c))
     }
 
     /// The state at minute 0, for the record.

@@ -133,10 +133,18 @@ impl<'a> WetPaper<'a> {
         self.conditions(water).map_or(Reading::Missing, reading)
     }
 
+    /// New paper that holds water as firmly as this paper holds the moisture that counts.
+    pub(super) fn held(&self) -> Option<MoisturePercent> {
+        self.as_new(self.facts.counting?.upper)
+    }
+
+    fn as_new(&self, water: MoisturePercent) -> Option<MoisturePercent> {
+        MoisturePercent::new((water.value() / self.unit.holding_factor).min(100.0)).ok()
+    }
+
     fn conditions(&self, water: Option<MoisturePercent>) -> Option<Conditions> {
-        let held = (water?.value() / self.unit.holding_factor).min(100.0);
         Some(Conditions {
-            water: MoisturePercent::new(held).ok()?,
+            water: self.as_new(water?)?,
             pressure: self.pressure?,
             gas: self.unit.gas.as_ref()?.total,
         })

@@ -1,12 +1,19 @@
 //! What to mind during and after the overload.
 
 use super::catalogue::Code;
-use super::facts::Facts;
+use super::facts::{CoolDownFacts, Facts};
 use super::finding::{Finding, Severity};
 
 /// Paper this wet is expected to give the oil enough water to mind after the event, %.
-/// Our choice, no source; the relative saturation itself is not computed yet.
+/// Our choice, no source; monotone in moisture whatever the weather after the event.
 const WET_PERCENT: f64 = 2.0;
+
+/// Oil from this relative saturation on is minded, %. Our choice, no source; that its strength falls
+/// as saturation rises is common practice.
+const NEAR_SATURATION_PERCENT: f64 = 50.0;
+
+/// Above it there may be free water already, %.
+const SATURATED_PERCENT: f64 = 100.0;
 
 /// All findings of the family.
 pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
@@ -16,6 +23,13 @@ pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
         "Oil follows in hours, the winding in minutes: watch load and time, not the top oil alone.",
     )];
     found.extend(free_water(facts));
+    found.extend(second_overload(facts));
+    if let Some(cooldown) = &facts.cooldown {
+        found.push(saturation(facts, cooldown));
+        found.extend(saturation_temperature(cooldown));
+        found.extend(oil_strength(cooldown));
+        found.push(wait(facts, cooldown));
+    }
     found
 }
 
@@ -34,4 +48,130 @@ fn free_water(facts: &Facts<'_>) -> Option<Finding> {
             .measured(moisture, "%")
             .limit(WET_PERCENT, "%"),
     )
+}
+
+/// Only a unit whose history was followed is stopped: a bound would stop every wet unit.
+fn second_overload(facts: &Facts<'_>) -> Option<Finding> {
+    let before = facts.oil_before?;
+    let finding = |severity, text: &str| Finding::new(Code::SecondOverload, severity, text);
+    if !before.followed {
+        let text =
+            format!("How much water the history left in the oil is not known{}.", why(facts));
+        return Some(finding(Severity::Notice, &text));
+    }
+    let Some(saturation) = before.saturation else {
+        let text =
+            "At minute 0 the oil is too cold to tell how near saturation the history left it.";
+        return Some(finding(Severity::Caution, text));
+    };
+    let percent = saturation * 100.0;
+    let found = if percent > SATURATED_PERCENT {
+        finding(
+            Severity::Stop,
+            if before.beyond_isotherm {
+                "An earlier overload may have left the oil above saturation; the paper is wetter than the isotherm covers. Wait."
+            } else {
+                "An earlier overload has left the oil above saturation: there may be free water. Wait."
+            },
+        )
+    } else if percent >= NEAR_SATURATION_PERCENT {
+        finding(
+            Severity::Caution,
+            "An earlier overload has left much water in the oil. Wait longer.",
+        )
+    } else {
+        finding(Severity::Pass, "The history has left the oil far from saturation.")
+    };
+    let limit =
+        if percent > SATURATED_PERCENT { SATURATED_PERCENT } else { NEAR_SATURATION_PERCENT };
+    Some(found.measured(percent, "% of saturation").limit(limit, "% of saturation"))
+}
+
+/// The one finding that colder weather makes graver: oil that cools further comes nearer to saturation,
+/// so that it may fade on a hotter day. It is a caution all the same, for it is about the hours after the
+/// event, and every other finding is about the overload, where hotter is worse. Where it could not be
+/// followed over time it is a notice.
+fn saturation(facts: &Facts<'_>, cooldown: &CoolDownFacts) -> Finding {
+    let percent = cooldown.saturation_percent();
+    let near = percent.is_none_or(|percent| percent >= NEAR_SATURATION_PERCENT);
+    let (severity, text) = if cooldown.oil.bound_only {
+        let why = why(facts);
+        (
+            Severity::Notice,
+            format!(
+                "Not followed over time{why}: the nearest to saturation that the oil can come."
+            ),
+        )
+    } else if cooldown.oil.colder_than_known {
+        let text = "The oil becomes colder than 0 °C, where its saturation is not known: expect free water.";
+        (Severity::Caution, text.to_owned())
+    } else if near {
+        let text = "While it cools the oil comes near saturation and is weak: no fast cooling.";
+        (Severity::Caution, text.to_owned())
+    } else {
+        (Severity::Pass, "While it cools the oil stays far from saturation.".to_owned())
+    };
+    let finding = Finding::new(Code::SaturationAfter, severity, text)
+        .limit(NEAR_SATURATION_PERCENT, "% of saturation");
+    match percent {
+        Some(percent) => finding.measured(percent, "% of saturation"),
+        None => finding,
+    }
+}
+
+fn saturation_temperature(cooldown: &CoolDownFacts) -> Option<Finding> {
+    let text =
+        "Water comes out where the oil is colder than this; the limit is the lowest ambient.";
+    Some(
+        Finding::new(Code::SaturationTemperature, Severity::Notice, text)
+            .measured(cooldown.oil.saturates_below_c?, "°C")
+            .limit(cooldown.lowest_ambient_c, "°C"),
+    )
+}
+
+fn oil_strength(cooldown: &CoolDownFacts) -> Option<Finding> {
+    let strength = cooldown.strength?;
+    let text = if strength.at_most {
+        "Oil as wet as this may become broke down below this voltage in a published test; indicative."
+    } else {
+        "Oil as wet as this may become broke down at about this voltage in a published test; indicative."
+    };
+    Some(
+        Finding::new(Code::OilStrength, Severity::Notice, text)
+            .measured(strength.breakdown_kv, "kV"),
+    )
+}
+
+fn wait(facts: &Facts<'_>, cooldown: &CoolDownFacts) -> Finding {
+    let oil = &cooldown.oil;
+    let notice = |text: &str| Finding::new(Code::CooldownWait, Severity::Notice, text);
+    if oil.bound_only {
+        let text = format!("How long to wait before a second overload is not known{}.", why(facts));
+        return notice(&text);
+    }
+    if oil.beyond_isotherm {
+        return notice(
+            "How long to wait before a second overload is not known: the paper is wetter than the isotherm covers.",
+        );
+    }
+    match oil.wait_min {
+        Some(wait_min) => {
+            notice("Least wait after the end before a second overload.").measured(wait_min, "min")
+        }
+        None => notice("A second overload must wait longer than was computed.")
+            .measured(oil.horizon_min - facts.asked.duration_min, "min"),
+    }
+}
+
+/// What the profile lacks, as the end of a sentence.
+fn why(facts: &Facts<'_>) -> String {
+    let (unit, insulation) = (facts.unit, &facts.unit.insulation);
+    let keys = [
+        ("oil.mass_kg", unit.oil_kg),
+        ("insulation.mass_kg", insulation.mass_kg),
+        ("insulation.thickness_mm", insulation.thickness_mm),
+    ];
+    let missing: Vec<&str> =
+        keys.iter().filter(|(_, value)| value.is_none()).map(|(key, _)| *key).collect();
+    if missing.is_empty() { String::new() } else { format!(", without {}", missing.join(", ")) }
 }

@@ -280,6 +280,21 @@ codes! {
     FreeWater = "cooldown-free-water", "common-practice",
         "Wet paper gives water to the oil while hot; on cooling it may come out as free water, and the oil's strength is low after the event. No quick second overload, no fast cooling.",
         "Drier paper.";
+    SaturationAfter = "cooldown-saturation", "project-choice",
+        "The highest relative saturation of the oil while it cools after the overload, at the top oil. Oil takes up water while hot and gives it back slowly; from half of saturation on there is a caution, our choice.",
+        "Drier paper, less load, or a slower cool-down.";
+    SaturationTemperature = "cooldown-saturation-temperature", "solubility-table",
+        "Water comes out of the oil wherever it is colder than this, as in coolers and at the bottom of the tank. Beside it stands the lowest ambient.",
+        "Drier paper, or less load.";
+    OilStrength = "cooldown-oil-strength", "energies-2021-14-2089",
+        "Breakdown voltage that was measured with so much water in other oil, by the test of IEC 60156 at rest. Indicative: while the temperature changes the oil is weaker.",
+        "Drier paper, or an oil sample after the event.";
+    CooldownWait = "cooldown-wait", "project-choice",
+        "From the end of the overload until the oil holds no more than 10 % above what it held before, and is no more than 3 K hotter. At least that before a second overload.",
+        "Drier paper, or less load.";
+    SecondOverload = "cooldown-second-overload", "project-choice",
+        "What an earlier overload in the history left in the oil: above saturation at minute 0 there may be free water, and a second overload is refused.",
+        "A longer wait, or drier paper.";
     WindingUnseen = "cooldown-watch-both", "common-practice",
         "Oil follows in hours, the winding in minutes: the top-oil reading alone hides a winding excursion.",
         "A winding indicator that is known to be right.";

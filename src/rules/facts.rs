@@ -4,6 +4,7 @@ use super::limits::{Ceiling, LimitSet, Quantity};
 use super::local_file::LocalRules;
 use crate::bubbling::inception::{Edge, Inception};
 use crate::moisture::contradiction::Contradiction;
+use crate::moisture::cooldown::{CoolDown, Strength};
 use crate::moisture::evidence::SetAside;
 use crate::moisture::reconcile::Counting;
 use crate::moisture::validity::Judged;
@@ -36,6 +37,10 @@ pub struct Facts<'a> {
     pub hot_spot: HotSpotFacts,
     /// What the bubbling models say.
     pub bubbling: BubblingFacts,
+    /// What an earlier overload left in the oil; `None` without a history.
+    pub oil_before: Option<OilBeforeFacts>,
+    /// The oil after the overload; `None` if it was not looked at.
+    pub cooldown: Option<CoolDownFacts>,
     /// Every ceiling with the value it is held against.
     pub held: Vec<Held>,
 }
@@ -161,6 +166,36 @@ pub struct Drying {
     pub margin_k: Option<f64>,
     /// Whether a local rule lets it count.
     pub counts: bool,
+}
+
+/// Water in the oil at minute 0 after a load history.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct OilBeforeFacts {
+    /// Whether it could be followed through the history.
+    pub followed: bool,
+    /// Relative saturation at the top oil of minute 0; `None` if it was not followed, or the oil is colder than
+    /// the solubility is known for.
+    pub saturation: Option<f64>,
+    /// Whether the paper is wetter than the isotherm covers, so that this is the most it can be.
+    pub beyond_isotherm: bool,
+}
+
+/// The oil through the overload and the cool-down.
+#[derive(Debug, Clone)]
+pub struct CoolDownFacts {
+    /// What was found.
+    pub oil: CoolDown,
+    /// Breakdown voltage with the most water; `None` below the measured range.
+    pub strength: Option<Strength>,
+    /// Lowest ambient from minute 0 on, °C.
+    pub lowest_ambient_c: f64,
+}
+
+impl CoolDownFacts {
+    /// Highest relative saturation after the overload, %.
+    pub fn saturation_percent(&self) -> Option<f64> {
+        Some(self.oil.nearest_saturation?.saturation? * 100.0)
+    }
 }
 
 /// What local rules did about the counting moisture.

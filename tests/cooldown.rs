@@ -1,0 +1,129 @@
+//! Water in the oil after the overload, through the binary on the invented units.
+//!
+//! Ranges, not digits: nobody measured these units. What bounds them stands beside each.
+
+#![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
+
+#[path = "cli/run.rs"]
+#[allow(dead_code, reason = "shared with the tests of the command line")]
+mod run;
+
+use run::{EVENING, T1, T2, check, json, scratch, written};
+use serde_json::Value;
+use std::fmt::Write as _;
+use std::fs;
+
+const DAY: [&str; 4] = ["--as-of", "2026-10-20", "--format", "json"];
+const SHORT: [&str; 8] = ["--load", "1.05", "--for", "2h", "--preload", "0.65", "--ambient", "25"];
+
+fn answer(unit: &str, flags: &[&str]) -> Value {
+    json(&check(unit, &[flags, &DAY].concat()))
+}
+
+fn severity<'a>(answer: &'a Value, code: &str) -> Option<&'a str> {
+    let all = answer["findings"].as_array().unwrap();
+    all.iter().find(|finding| finding["code"] == code)?["severity"].as_str()
+}
+
+fn number(answer: &Value, field: &str) -> f64 {
+    answer["cooldown"][field].as_f64().unwrap()
+}
+
+#[test]
+fn the_wet_unit_gives_its_oil_water_and_takes_it_back() {
+    let answer = answer(T2, &SHORT);
+    // 3.3 % at 60 °C: about 40 ppm by the isotherm. At 77 °C it would be 105 ppm, had it time.
+    assert!((35.0..50.0).contains(&number(&answer, "ppm_at_start")));
+    assert!((60.0..105.0).contains(&number(&answer, "peak_ppm")));
+    // The oil lags behind its temperature, so that it is wettest when it is hottest or soon after.
+    assert!((100.0..=150.0).contains(&number(&answer, "at_min")));
+    assert!(number(&answer, "peak_saturation_at_min") > 120.0);
+    assert!((18.0..50.0).contains(&number(&answer, "peak_saturation_percent")));
+    // By the solubility 60 ppm saturate oil at 20 °C and 105 ppm at 36 °C.
+    assert!((20.0..36.0).contains(&number(&answer, "saturates_below_c")));
+    // Oil cools within its time constant of hours; the paper gives back for hours, not for weeks.
+    assert!((30.0..1440.0).contains(&number(&answer, "wait_min")));
+    assert_eq!(answer["cooldown"]["breakdown_kv"]["at_most"], true);
+    assert!(answer["cooldown"]["course"].as_array().unwrap().len() <= 60);
+    assert_eq!(severity(&answer, "cooldown-free-water"), Some("caution"));
+    assert_eq!(severity(&answer, "cooldown-saturation"), Some("pass"));
+    assert_eq!(severity(&answer, "cooldown-wait"), Some("notice"));
+    assert_eq!(severity(&answer, "cooldown-second-overload"), None);
+}
+
+#[test]
+fn the_dry_unit_stays_a_plain_go() {
+    let answer = answer(T1, &EVENING);
+    assert_eq!(answer["verdict"], "go");
+    assert_eq!(severity(&answer, "cooldown-saturation"), Some("pass"));
+    let largest = answer["largest_load_without_cautions_pu"].as_f64().unwrap();
+    assert!(largest > 1.25, "more than is asked: {largest}");
+    // A third of the wet unit's water, and a hotter overload.
+    assert!((15.0..60.0).contains(&number(&answer, "peak_ppm")));
+}
+
+#[test]
+fn the_saturation_temperature_is_that_of_the_peak() {
+    let answer = answer(T2, &SHORT);
+    // Mineral oil: T = 1567/(7.0895 − log10 ppm) − 273, written again.
+    let expected_c = 1567.0 / (7.0895 - number(&answer, "peak_ppm").log10()) - 273.0;
+    assert!((number(&answer, "saturates_below_c") - expected_c).abs() < 1.0e-6);
+    assert!(number(&answer, "saturates_below_at_end_c") < expected_c);
+}
+
+#[test]
+fn without_the_insulation_there_is_a_bound_and_a_notice() {
+    let known = answer(T2, &SHORT);
+    let folder = scratch("without_the_insulation");
+    let probe = fs::read_to_string("demo-data/units/fellmoor-t2-probe.csv").unwrap();
+    written(&folder, "fellmoor-t2-probe.csv", probe);
+    let profile = fs::read_to_string(T2).unwrap();
+    let lines = profile.lines().filter(|line| !line.starts_with("insulation:"));
+    let unit = written(&folder, "unit.yaml", lines.collect::<Vec<_>>().join("\n"));
+    let bound = answer(&unit, &SHORT);
+    assert_eq!(bound["cooldown"]["bound_only"], true);
+    assert!(bound["cooldown"]["wait_min"].is_null());
+    assert!(number(&bound, "peak_ppm") >= number(&known, "peak_ppm"));
+    assert_eq!(severity(&bound, "cooldown-saturation"), Some("notice"));
+    assert_eq!(severity(&bound, "cooldown-wait"), Some("notice"));
+}
+
+/// A day at 0.6 pu, five hours at `heavy_pu` that end an hour before minute 0, then nothing.
+fn history(heavy_pu: f64) -> String {
+    let mut rows = String::from("# Invented.\nminute,load_pu,ambient_c\n");
+    for minute in (-1440..-60).step_by(60) {
+        let load_pu = if minute < -360 { 0.6 } else { heavy_pu };
+        writeln!(rows, "{minute},{load_pu},-5").unwrap();
+    }
+    rows + "-60,0,-10\n-30,0,-10\n"
+}
+
+#[test]
+fn an_earlier_overload_of_a_wet_unit_shows() {
+    let folder = scratch("an_earlier_overload");
+    let profile = fs::read_to_string(T1).unwrap();
+    let wetter = profile.replace("percent: 1.0, std: 0.2", "percent: 4.2, std: 0.2");
+    assert_ne!(wetter, profile);
+    let unit = written(&folder, "unit.yaml", wetter);
+    let after = |heavy_pu: f64| {
+        let history = written(&folder, &format!("history-{heavy_pu}.csv"), history(heavy_pu));
+        let flags = ["--load", "0.9", "--for", "1h", "--history", &history, "--ambient", "-10"];
+        answer(&unit, &flags)
+    };
+    let heavy = after(1.3);
+    assert_eq!(severity(&heavy, "cooldown-second-overload"), Some("stop"));
+    assert_eq!(heavy["verdict"], "no-go");
+    assert!(heavy["largest_load_pu"].is_null(), "no load passes before the wait is over");
+    assert_eq!(severity(&after(0.6), "cooldown-second-overload"), Some("pass"));
+}
+
+#[test]
+fn a_cold_night_after_it_brings_the_oil_near_saturation() {
+    let cold = |ambient: &str| {
+        let flags = ["--load", "1.2", "--for", "3h", "--preload", "0.5", "--after", "0"];
+        answer(T2, &[&flags[..], &["--ambient", ambient]].concat())
+    };
+    let (night, day) = (cold("-20"), cold("25"));
+    assert!(number(&night, "peak_saturation_percent") > number(&day, "peak_saturation_percent"));
+    assert_eq!(severity(&night, "cooldown-saturation"), Some("caution"));
+}
