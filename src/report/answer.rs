@@ -4,6 +4,7 @@ use super::text::WIDTH;
 use super::view::{
     down, down_or_dash, duration, figures, near, near_or_dash, up, up_or_dash, wrapped,
 };
+use crate::assessment::cool_down::Cooldown;
 use crate::assessment::paper_life::CostWithWater;
 use crate::assessment::{Ageing, Assessment, Bubbling, Peak};
 use crate::rules::finding::Severity;
@@ -66,6 +67,9 @@ pub(super) fn answer(assessment: &Assessment) -> String {
     rows.push(("largest load", largest_words(assessment)));
     if let Some(ageing) = &assessment.ageing {
         rows.push(("paper life used", ageing_words(ageing)));
+    }
+    if let Some(cooldown) = &assessment.cooldown {
+        rows.push(("afterwards", afterwards_words(cooldown, assessment.asked.duration_min)));
     }
     if let Some(difference) =
         assessment.start.as_ref().and_then(|start| start.measured_minus_computed_k)
@@ -152,6 +156,29 @@ fn largest_words(assessment: &Assessment) -> String {
             )
         }
     }
+}
+
+/// The oil after the overload, as an operator needs it.
+fn afterwards_words(cooldown: &Cooldown, end_min: f64) -> String {
+    let most = if cooldown.bound_only { "at most " } else { "up to " };
+    let wait = match cooldown.wait_min {
+        Some(wait_min) => {
+            format!("at least {} before a second overload", duration(wait_min.ceil()))
+        }
+        None if cooldown.bound_only || cooldown.beyond_isotherm => {
+            "the wait before a second overload is not known".to_owned()
+        }
+        None => format!(
+            "more than {} before a second overload",
+            duration(cooldown.horizon_min - end_min)
+        ),
+    };
+    format!(
+        "oil holds {most}{} ppm, {} % of saturation while it cools, and gives off water below {} °C; {wait}",
+        near(cooldown.peak_ppm, 0),
+        near_or_dash(cooldown.peak_saturation_percent, 0),
+        near_or_dash(cooldown.saturates_below_c, 0),
+    )
 }
 
 fn ageing_words(ageing: &Ageing) -> String {

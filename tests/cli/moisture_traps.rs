@@ -106,9 +106,11 @@ fn a_drying_to_come_dries_nothing_and_a_later_start_ages_the_evidence() {
 fn a_series_tells_its_own_day_and_is_held_to_the_least_reading() {
     let folder = scratch("trap-own-day");
     let rows = |rs: f64| -> String {
-        (0..30)
-            .map(|hour| format!("2026-09-{:02}T{:02}:00:00Z,{rs},62\n", 10 + hour / 24, hour % 24))
-            .collect()
+        let row = |hour: i32| {
+            let (day, hour) = (10 + hour / 24, hour % 24);
+            format!("2026-09-{day:02}T{hour:02}:00:00Z,{rs},62\n")
+        };
+        (0..30).map(row).collect::<Vec<_>>().concat()
     };
     written(&folder, "probe.csv", format!("time,rs_percent,oil_c\n{}", rows(12.0)));
     let other_day = beside(&folder, "series: probe.csv, date: 2026-10-02");
