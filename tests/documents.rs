@@ -82,23 +82,26 @@ fn every_correlation_has_its_five_headings() {
     assert!(correlations >= 12, "{correlations} correlations found");
 }
 
+/// Every command of the README that is followed by an output prints what begins so.
 #[test]
 fn the_readme_shows_the_real_output() {
     let readme = fs::read_to_string("README.md").unwrap();
-    let command = readme.lines().find_map(|line| line.strip_prefix("cargo run -qr -- ")).unwrap();
-    let output = assert_cmd::Command::cargo_bin("bubblemargin")
-        .unwrap()
-        .args(command.split_whitespace())
-        .env("NO_COLOR", "1")
-        .output()
-        .unwrap();
-    let real = String::from_utf8(output.stdout).unwrap();
-    let shown = readme.split("```text\n").nth(1).unwrap().split("\n```").next().unwrap();
-    assert!(shown.lines().count() > 20);
-    assert!(
-        real.starts_with(shown),
-        "the README's first output is not what the program prints:\n{real}"
-    );
+    let commands: Vec<&str> =
+        readme.lines().filter_map(|line| line.strip_prefix("cargo run -qr -- ")).collect();
+    let outputs = readme.split("```text\n").skip(1);
+    let shown: Vec<&str> = outputs.map(|rest| rest.split("\n```").next().unwrap()).collect();
+    assert_eq!((commands.len(), shown.len()), (2, 2), "a command for each output");
+    for (command, shown) in commands.iter().zip(shown) {
+        let output = assert_cmd::Command::cargo_bin("bubblemargin")
+            .unwrap()
+            .args(command.split_whitespace())
+            .env("NO_COLOR", "1")
+            .output()
+            .unwrap();
+        let real = String::from_utf8(output.stdout).unwrap();
+        assert!(shown.lines().count() > 20);
+        assert!(real.starts_with(shown), "not what `{command}` prints:\n{real}");
+    }
 }
 
 #[test]
