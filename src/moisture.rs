@@ -5,6 +5,9 @@
 //! was in equilibrium; [`validity`] judges each witness; [`reconcile`] decides what counts, and
 //! [`contradiction`] who contradicts whom and why.
 //!
+//! [`exchange`] lets water pass between oil and insulation, starting from [`oil_over`]; [`cooldown`]
+//! follows it through an overload and after it, and [`strength`] says what it does to the oil.
+//!
 //! Not modelled: water bound to the oil's own ageing products, temperature differences inside
 //! the paper that a witness saw, water in wood and resin.
 
@@ -20,9 +23,11 @@ mod figure;
 pub mod hot_spot;
 pub mod isotherm;
 mod judgement;
+pub mod oil_over;
 pub mod reconcile;
 pub mod series;
 pub mod solubility;
+pub mod strength;
 pub mod usual;
 pub mod validity;
 pub mod vapour;

@@ -3,15 +3,11 @@
 //! Not modelled: cooler oil at the bottom of the tank, hotter paper in the winding, water in wood,
 //! and the air in the conservator. All of the insulation is as warm as the top oil.
 
-use super::conversion::{MOST_SATURATION, from_saturation};
 use super::diffusion::{CELLS, Diffusivity, Sheet};
-use super::isotherm::vapour_over;
+use super::oil_over::{At, OilOver, oil_over};
 use super::solubility::Solubility;
-use super::vapour::saturation_pressure;
-use crate::quantities::{Celsius, MoisturePercent, OutsideValidity, RelativeSaturation};
+use crate::quantities::{Celsius, MoisturePercent};
 
-/// The isotherm does not reach below this, °C.
-pub const COLDEST_C: f64 = 40.0;
 /// Oil gives water back with this share of the diffusivity, whose constants are from memory, and takes it
 /// up with all of it. Our choice.
 const RETURN_SHARE: f64 = 0.5;
@@ -23,73 +19,6 @@ const RELATIVE_FULL: f64 = 1.0e-7;
 const LEAST_PPM: f64 = 0.1;
 /// Trials of the surface content before the wettest oil found so far is taken.
 const TRIALS: usize = 60;
-
-/// Oil in equilibrium with paper.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct OilOver {
-    /// Water in the oil, ppm.
-    pub ppm: f64,
-    /// Whether the paper is wetter than the isotherm covers, so that saturated oil was taken.
-    pub beyond_isotherm: bool,
-}
-
-/// Oil in equilibrium with paper of a water content, both at one temperature.
-///
-/// ```text
-/// RS = p_v(C, T)/p_sat(T) by the isotherm,  ppm = RS·S(T)
-/// ```
-/// # Source       `fessler-1989`, `iapws-sr1-86`, `solubility-table`.
-/// # Valid        RS ≤ 30 %, 40 to 150 °C.
-/// # Departures   Both edges are held on the wet side. Colder than 40 °C: as at 40 °C, where oil over
-/// the same paper is wetter. Wetter than 30 %: saturated oil, the most that oil can dissolve.
-/// # Checked      Against [`super::conversion::from_ppm`], whose inverse it is.
-///
-/// # Errors
-/// [`OutsideValidity`] above 150 °C.
-pub fn oil_over(
-    water: MoisturePercent,
-    oil: Celsius,
-    solubility: Solubility,
-) -> Result<OilOver, OutsideValidity> {
-    let at = At::of(oil.value(), solubility)?;
-    let beyond_isotherm = water.value() > at.edge_percent;
-    let ppm = if beyond_isotherm { at.saturated_ppm } else { at.ppm_over(water.value())? };
-    Ok(OilOver { ppm, beyond_isotherm })
-}
-
-/// What depends on the temperature alone.
-#[derive(Debug, Clone, Copy)]
-struct At {
-    /// Temperature, not below the isotherm's.
-    held: Celsius,
-    /// Oil that is saturated.
-    saturated_ppm: f64,
-    /// Vapour pressure over water.
-    water_pa: f64,
-    /// Paper at 30 % of saturation.
-    edge_percent: f64,
-}
-
-impl At {
-    fn of(oil_c: f64, solubility: Solubility) -> Result<Self, OutsideValidity> {
-        let held = Celsius::new(oil_c.max(COLDEST_C)).map_err(|error| error.outside("exchange"))?;
-        let edge = RelativeSaturation::new(MOST_SATURATION);
-        let edge = edge.map_err(|error| error.outside("exchange"))?;
-        Ok(Self {
-            held,
-            saturated_ppm: solubility.saturation(held)?.value(),
-            water_pa: saturation_pressure(held)?.value(),
-            edge_percent: from_saturation(edge, held)?.value(),
-        })
-    }
-
-    /// Oil in equilibrium with a surface inside the isotherm's range.
-    fn ppm_over(&self, surface_percent: f64) -> Result<f64, OutsideValidity> {
-        let surface = MoisturePercent::new(surface_percent);
-        let surface = surface.map_err(|error| error.outside("exchange"))?;
-        Ok(vapour_over(surface, self.held)?.value() / self.water_pa * self.saturated_ppm)
-    }
-}
 
 /// Masses that exchange water.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -116,7 +45,6 @@ pub struct Exchange {
     beyond_isotherm: bool,
 }
 
-/// A sheet that was tried, with the oil that goes with it.
 struct Tried {
     surface_percent: f64,
     sheet: Sheet,
@@ -132,11 +60,11 @@ impl Exchange {
         oil: Celsius,
         solubility: Solubility,
     ) -> Option<Self> {
-        let is_mass = |kg: f64| (1.0e-3..=1.0e9).contains(&kg);
+        let is_mass = |kg| (1.0e-3..=1.0e9).contains(&kg);
         let depth_m = 0.5e-3 * masses.thickness_mm;
         let sheet = Sheet::new(Diffusivity::PRESSBOARD, depth_m, CELLS, water.value())?;
         let OilOver { ppm, beyond_isotherm } = oil_over(water, oil, solubility).ok()?;
-        let whole = Self {
+        let at_rest = Self {
             masses,
             solubility,
             sheet,
@@ -145,17 +73,12 @@ impl Exchange {
             slope: 0.0,
             beyond_isotherm,
         };
-        (is_mass(masses.oil_kg) && is_mass(masses.paper_kg)).then_some(whole)
+        (is_mass(masses.oil_kg) && is_mass(masses.paper_kg)).then_some(at_rest)
     }
 
     /// Water in the oil, ppm.
     pub fn ppm(&self) -> f64 {
         self.ppm
-    }
-
-    /// Mean water in the insulation, %.
-    pub fn paper_percent(&self) -> f64 {
-        self.sheet.mean_percent()
     }
 
     /// Water in oil and insulation together, kg.
@@ -260,11 +183,7 @@ impl Exchange {
                 next.is_finite() && next > dry && (next < wet || next >= end && wet >= end);
             surface = if inside { next.min(end) } else { f64::midpoint(dry, wet) };
         }
-        let best = match best {
-            Some(best) => best,
-            None => self.tried(dry, seconds, oil_c)?,
-        };
-        Some((best, slope))
+        Some((best.or_else(|| self.tried(dry, seconds, oil_c))?, slope))
     }
 
     fn tried(&self, surface_percent: f64, seconds: f64, oil_c: f64) -> Option<Tried> {
@@ -288,7 +207,6 @@ mod tests {
         Exchange::at_rest(masses, water, oil, Solubility::MINERAL).unwrap()
     }
 
-    /// Hours at temperatures, in steps of so many minutes.
     fn passed(mut exchange: Exchange, hours: f64, oil_c: f64, step_min: f64) -> Exchange {
         let mut left_min = hours * 60.0;
         while left_min > 0.0 {
@@ -299,8 +217,7 @@ mod tests {
     }
 
     proptest! {
-        /// Whatever the unit and the steps: no water is made or lost, and every figure is one.
-        #[test]
+            #[test]
         fn water_is_kept(
             percent in 0.0..12.0_f64, start_c in -20.0..150.0_f64, oil_log in 1.0..5.7_f64,
             paper_log in 0.0..5.3_f64, thickness_mm in 0.1..50.0_f64,
@@ -315,7 +232,7 @@ mod tests {
                 exchange = exchange.after(10.0_f64.powf(seconds_log), oil_c).unwrap();
                 let apart = (exchange.water_kg() - before_kg).abs();
                 prop_assert!(apart <= 1.0e-10 * before_kg, "{apart} of {before_kg} kg");
-                prop_assert!(exchange.ppm() >= 0.0 && exchange.paper_percent() <= 100.0);
+                prop_assert!(exchange.ppm() >= 0.0);
             }
         }
     }
@@ -325,21 +242,7 @@ mod tests {
         for (percent, oil_c) in [(0.5, 20.0), (1.3, 60.0), (3.3, 75.0), (2.0, 110.0)] {
             let rest = at_rest(percent, oil_c, MASSES);
             let later = passed(rest.clone(), 48.0, oil_c, 30.0);
-            // What a step is found to.
             assert!((later.ppm() / rest.ppm() - 1.0).abs() <= RELATIVE, "{percent} {oil_c}");
-        }
-    }
-
-    #[test]
-    fn oil_over_paper_inverts_paper_under_oil() {
-        for (percent, oil_c) in [(1.0, 50.0), (2.0, 60.0), (3.0, 90.0)] {
-            let (water, oil) =
-                (MoisturePercent::new(percent).unwrap(), Celsius::new(oil_c).unwrap());
-            let over = oil_over(water, oil, Solubility::MINERAL).unwrap();
-            let ppm = crate::quantities::WaterPpm::new(over.ppm).unwrap();
-            let back = super::super::conversion::from_ppm(ppm, oil, Solubility::MINERAL).unwrap();
-            // Rounding of powers and their inverse.
-            assert!((back.value() - percent).abs() < 1.0e-9 && !over.beyond_isotherm);
         }
     }
 
@@ -354,9 +257,8 @@ mod tests {
         assert!(ppm(2.0, 85.0, 4.0, MASSES) > usual);
         assert!(ppm(2.0, 85.0, 2.0, Masses { paper_kg: 4600.0, ..MASSES }) > usual);
         assert!(ppm(2.0, 85.0, 2.0, Masses { thickness_mm: 1.0, ..MASSES }) > usual);
-        let water = MoisturePercent::new(2.0).unwrap();
-        let most = oil_over(water, Celsius::new(85.0).unwrap(), Solubility::MINERAL).unwrap();
-        assert!(usual < most.ppm * (1.0 + RELATIVE), "never above the equilibrium");
+        let most_ppm = at_rest(2.0, 85.0, MASSES).ppm();
+        assert!(usual < most_ppm * (1.0 + RELATIVE), "never above the equilibrium");
     }
 
     /// An overload of two hours and the hours after it, with coarser and coarser steps.

@@ -1,7 +1,7 @@
 //! Energies 2021, 14(8), 2089: breakdown voltage of oil against its water, 3 points.
 
 use super::printed::{Printed, assert_within, rows};
-use bubblemargin::moisture::cooldown::strength;
+use bubblemargin::moisture::strength::strength;
 use serde::Deserialize;
 
 #[derive(Debug, Deserialize)]
