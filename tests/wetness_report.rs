@@ -77,11 +77,7 @@ fn odd() -> Vec<(&'static str, String)> {
         ("wet", evidence(&[VERY_WET, RESPONSE, OIL])),
         (
             "one-method",
-            evidence(&[
-                SAMPLE,
-                &format!("{SAMPLE}, note: again"),
-                &format!("{SAMPLE}, note: once more"),
-            ]),
+            evidence(&[SAMPLE, &SAMPLE.replace("2.4", "2.5"), &SAMPLE.replace("2.4", "2.6")]),
         ),
         ("long-note", evidence(&[&note, &words])),
         ("long-decision", evidence(&[&aside, SAMPLE])),
