@@ -282,3 +282,32 @@ fn an_absurd_number_is_refused_where_it_enters() {
         }
     }
 }
+
+/// The whole assessment of a unit that states its insulation, so that the cool-down is followed.
+fn whole(question: &Question) -> Verdict {
+    let profile = question
+        .profile()
+        .replace("head_above_hot_spot_m", "mass_kg: 18500, head_above_hot_spot_m")
+        + "insulation: { mass_kg: 2300, thickness_mm: 3 }\n";
+    let unit = read_unit("test", &profile, &Catalogue::embedded()).unwrap();
+    assess(&question.case_for(unit)).verdict
+}
+
+proptest! {
+    // A whole assessment searches for the largest load as well: few cases in the gate; run with 300.
+    #![proptest_config(ProptestConfig { cases: 12, rng_seed: RngSeed::Fixed(2), failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn worse_is_never_milder_with_the_cool_down(
+        better in question(), load in 1.0..1.4_f64, longer in 0.0..120.0_f64, wetter in 0.0..2.0_f64,
+    ) {
+        let best = whole(&better);
+        for worse in [
+            Question { load_pu: better.load_pu * load, ..better },
+            Question { duration_min: better.duration_min + longer, ..better },
+            Question { moisture: better.moisture + wetter, ..better },
+        ] {
+            assert!(whole(&worse) >= best, "{better:?} {worse:?}");
+        }
+    }
+}

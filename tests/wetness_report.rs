@@ -62,7 +62,7 @@ const VERY_WET: &str = "method: paper-sample, percent: 19.9, std: 10, date: 2026
 fn odd() -> Vec<(&'static str, String)> {
     let long = |letter: &str| letter.repeat(200);
     let note = format!("{SAMPLE}, note: {}", long("x"));
-    let words = format!("{SAMPLE}, note: {}", "word ".repeat(39));
+    let words = format!("{}, note: {}", SAMPLE.replace("2.4", "2.5"), "word ".repeat(39));
     let aside = format!("{RESPONSE}, set_aside: {{ by: {}, why: {} }}", long("b"), long("y"));
     let twelve: Vec<String> = (0..12)
         .map(|at| format!("method: paper-sample, percent: {}, date: 20{}-01-01", 1 + at, 15 + at))

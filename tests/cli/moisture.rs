@@ -348,3 +348,29 @@ fn oil_alone_is_a_weak_witness_and_an_assumption_no_measurement() {
         assert_eq!(findings(&ran, code)[0].0, "caution", "{witness}");
     }
 }
+
+/// The wet demo unit has four witnesses that contradict each other; both commands say so, and name
+/// the one that governs.
+#[test]
+fn the_wet_demo_unit_names_the_witness_that_governs() {
+    let ran = run(&["moisture", T2, AS_OF[0], AS_OF[1], "--format", "json"]);
+    assert_eq!(ran.code, 0);
+    let answer = json(&ran);
+    let witnesses = answer["moisture"]["witnesses"].as_array().unwrap();
+    let percents: Vec<f64> = witnesses.iter().map(|own| own["percent"].as_f64().unwrap()).collect();
+    assert_eq!(percents.len(), 4);
+    let inside = |percent: &f64| (1.55..3.45).contains(percent);
+    assert!(percents.iter().all(inside), "between about 1.6 and 3.4 %: {percents:?}");
+    assert!(witnesses.iter().all(|own| own["margin_low_k"].is_number()), "a margin under each");
+    assert!(!answer["moisture"]["contradictions"].as_array().unwrap().is_empty());
+    let governs = answer["moisture"]["counting"]["witness"].as_u64().unwrap();
+    let method = witnesses[usize::try_from(governs).unwrap()]["method_in_words"].as_str().unwrap();
+    let checked = check(T2, &[&EVENING[..], &["--format", "json"]].concat());
+    assert!(findings(&checked, "moisture-counting")[0].1.contains(method));
+    let counts = &answer["moisture"]["counting"]["percent"];
+    assert_eq!(&json(&checked)["bubbling"]["counting_moisture_percent"], counts);
+    let text = run(&["moisture", T2, AS_OF[0], AS_OF[1]]).stdout;
+    for row in ["    contradict  ", "    believe     ", "    margin      "] {
+        assert_eq!(text.matches(row).count(), 1, "{row}");
+    }
+}
