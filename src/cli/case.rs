@@ -2,7 +2,7 @@
 
 use super::check::CheckArguments;
 use super::clock::as_of;
-use super::files::{MOST_CSV, MOST_YAML};
+use super::files::MOST_CSV;
 use super::inputs::Inputs;
 use crate::assessment::case::{Case, Request, StartFrom};
 use crate::input::table::Zero;
@@ -11,7 +11,6 @@ use crate::loading::ambient;
 use crate::loading::history::History;
 use crate::loading::load::Proposal;
 use crate::rules::limits::{LimitSet, usual_set};
-use crate::rules::local_file::read_local_rules;
 use crate::thermal::schedule::AmbientLine;
 use crate::unit::defaults::Catalogue;
 use crate::unit::{Condition, Unit};
@@ -34,13 +33,7 @@ pub(super) fn case(
     let ambient = ambient_line(arguments, loading.end_min, &mut zero, &mut inputs)?;
     let set = arguments.limits.as_deref().unwrap_or_else(|| usual_set(loading.end_min));
     let limits = LimitSet::named(set, unit.size_class, loading.end_min, catalogue)?;
-    let local = match &arguments.rules {
-        None => None,
-        Some(path) => Some(read_local_rules(
-            &path.display().to_string(),
-            &inputs.read("rules", path, MOST_YAML)?,
-        )?),
-    };
+    let local = inputs.local_rules(arguments.rules.as_deref())?;
     let stage = arguments.cooling.as_deref().map(|name| stage(&unit, name)).transpose()?;
     let as_of = as_of(arguments.as_of, zero.0);
     inputs.add("as of", &format!("{as_of:?}"));

@@ -2,6 +2,7 @@
 
 use super::files::{MOST_CSV, MOST_YAML, beside, read};
 use crate::input::InputError;
+use crate::rules::local_file::{LocalRules, read_local_rules};
 use crate::unit::Unit;
 use crate::unit::defaults::Catalogue;
 use crate::unit::validate::read_unit_with;
@@ -54,6 +55,18 @@ impl Inputs {
             let other = beside(path, name)?;
             Ok((other.display().to_string(), self.read(name, &other, MOST_CSV)?))
         })
+    }
+
+    /// Reads local operating rules, if a file of them is named.
+    pub(super) fn local_rules(
+        &mut self,
+        path: Option<&Path>,
+    ) -> Result<Option<LocalRules>, InputError> {
+        let Some(path) = path else {
+            return Ok(None);
+        };
+        let text = self.read("rules", path, MOST_YAML)?;
+        read_local_rules(&path.display().to_string(), &text).map(Some)
     }
 
     /// The hash in hexadecimal, and every file that was read.

@@ -1,14 +1,13 @@
 //! `moisture`: how wet is the paper, and which evidence counts.
 
 use super::clock::as_of;
-use super::files::{MOST_YAML, yaml_files};
+use super::files::yaml_files;
 use super::inputs::Inputs;
 use super::output::Output;
 use super::{Failure, flags};
 use crate::assessment::moisture_answer::{MoistureQuestion, answer};
 use crate::input::InputError;
 use crate::report::{json, wetness_svg, wetness_text};
-use crate::rules::local_file::read_local_rules;
 use crate::unit::defaults::Catalogue;
 use chrono::NaiveDate;
 use clap::{Args, ValueEnum};
@@ -93,13 +92,7 @@ fn question(
     let flags = format!("{:?}", (arguments.hot_spot, arguments.dried_to, as_of));
     let mut inputs = Inputs::new(&flags, catalogue);
     let unit = inputs.unit(&arguments.unit, catalogue)?;
-    let local = match &arguments.rules {
-        None => None,
-        Some(path) => Some(read_local_rules(
-            &path.display().to_string(),
-            &inputs.read("rules", path, MOST_YAML)?,
-        )?),
-    };
+    let local = inputs.local_rules(arguments.rules.as_deref())?;
     let (inputs_sha256, read) = inputs.finish();
     let question = MoistureQuestion {
         unit,
