@@ -155,6 +155,8 @@ pub struct Bubbling {
     pub at_min: Option<f64>,
     /// Inception temperature with the moisture that counts, °C.
     pub inception_c: Option<f64>,
+    /// Where there is none: it lies below this, °C, the value at the wet edge of the correlations.
+    pub inception_below_c: Option<f64>,
     /// Inception temperature with the best estimate of moisture, °C.
     pub inception_best_c: Option<f64>,
     /// The correlation that gives `inception_c`.

@@ -126,3 +126,46 @@ fn a_cold_night_after_it_brings_the_oil_near_saturation() {
     assert!(number(&night, "peak_saturation_percent") > number(&day, "peak_saturation_percent"));
     assert_eq!(severity(&night, "cooldown-saturation"), Some("caution"));
 }
+
+/// A spike wets the oil as much in a week's schedule as in an afternoon's, wherever it stands.
+#[test]
+fn a_spike_is_seen_in_a_schedule_of_any_length() {
+    let folder = scratch("cooldown-spike");
+    let peak = |rows: &str| {
+        let schedule = written(&folder, "schedule.csv", format!("minute,load_pu\n{rows}"));
+        let flags = ["--loading", &schedule, "--preload", "0.7", "--ambient", "22"];
+        number(&answer(T2, &flags), "peak_ppm")
+    };
+    let short = peak("0,0.75\n420,1.35\n480,0.6\n");
+    for begin in [420, 450, 500, 545, 600] {
+        let long = peak(&format!("0,0.75\n{begin},1.35\n{},0.75\n10079,0.6\n", begin + 60));
+        // Longer steps hold the hottest oil for longer: more water, never much less. A tenth is
+        // what the step in which the spike ends can take away.
+        assert!(long > 0.9 * short, "{begin}: {long} ppm, {short} ppm in the short schedule");
+        assert!(long < 1.5 * short, "{begin}: {long} ppm, {short} ppm in the short schedule");
+    }
+}
+
+/// Neither an earlier overload nor a start that is taken hot makes the wait look shorter.
+#[test]
+fn a_hot_or_wet_start_never_shortens_the_wait() {
+    let folder = scratch("cooldown-wait");
+    let wait_min = |flags: &[&str]| {
+        let asked = ["--load", "1.1", "--for", "1h", "--after", "0.5", "--ambient", "22"];
+        let answer = answer(T1, &[&asked, flags].concat());
+        answer["cooldown"]["wait_min"].as_f64().unwrap_or(f64::INFINITY)
+    };
+    let history = |name: &str, recent: &str| {
+        let rows: String = (1..=72).rev().fold(String::new(), |mut rows, hour| {
+            let load = if hour <= 3 { recent } else { "0.5" };
+            writeln!(rows, "{},{load}", -60 * hour).unwrap();
+            rows
+        });
+        written(&folder, name, format!("minute,load_pu\n{rows}"))
+    };
+    let (rested, loaded) = (history("rested.csv", "0.5"), history("loaded.csv", "1.2"));
+    let after = |history: &str| wait_min(&["--history", history]);
+    assert!(after(&loaded) >= after(&rested), "{} {}", after(&loaded), after(&rested));
+    let before = |preload: &str| wait_min(&["--preload", preload]);
+    assert!(before("1.0") >= before("0.5"), "{} {}", before("1.0"), before("0.5"));
+}

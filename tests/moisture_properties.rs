@@ -218,6 +218,8 @@ proptest! {
     fn more_water_in_a_lone_oil_sample_is_never_drier(oil in oil(), more in 0.0..60.0_f64) {
         let wetter = Sample { ppm: oil.ppm + more, ..oil };
         let (before, after) = (counts(&[oil.yaml()]), counts(&[wetter.yaml()]));
+        // Hot oil with little water is too far from saturation to count.
+        prop_assume!(before.is_finite());
         prop_assert!(after >= before - NOISE, "{before} % became {after} %");
     }
 

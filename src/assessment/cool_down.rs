@@ -36,7 +36,7 @@ pub struct Cooldown {
     pub at_min: f64,
     /// Water in the oil at minute 0, ppm.
     pub ppm_at_start: f64,
-    /// Highest relative saturation after the end of the overload, at the top oil, %; `null` where the oil
+    /// Highest relative saturation from minute 0 on, at the top oil, %; `null` where the oil
     /// is colder than the solubility is known for.
     pub peak_saturation_percent: Option<f64>,
     /// When, min.
@@ -175,9 +175,10 @@ pub(super) fn after(
 }
 
 /// Moments at which the oil is followed: close during the overload and while it cools, then ever
-/// fewer; after the course everything stays as it is.
+/// fewer; after the course everything stays as it is. Each carries the hottest and the coolest oil
+/// since the one before, so that no short spike falls between two of them.
 fn moments(course: &Course, end_min: f64) -> Vec<Moment> {
-    let during_min = f64::max(10.0, end_min / 48.0);
+    let during_min = (end_min / 48.0).clamp(10.0, 30.0);
     let step_min = |minute: f64| match minute - end_min {
         after if after <= 0.0 => during_min,
         after if after <= 180.0 => 15.0,
@@ -185,16 +186,22 @@ fn moments(course: &Course, end_min: f64) -> Vec<Moment> {
         _ => 180.0,
     };
     let mut moments: Vec<Moment> = Vec::new();
+    let mut since: Option<Moment> = None;
     for (iec, ieee) in course.samples() {
-        let minute = iec.minute;
+        let (minute, hotter_c) = (iec.minute, iec.top_oil_c.max(ieee.top_oil_c));
+        let cooler_c = iec.top_oil_c.min(ieee.top_oil_c);
+        let now = since.map_or(Moment { minute, hotter_c, cooler_c }, |since| Moment {
+            minute,
+            hotter_c: hotter_c.max(since.hotter_c),
+            cooler_c: cooler_c.min(since.cooler_c),
+        });
         let is_end = (minute - end_min).abs() < 1.0e-6;
         let due = |last: &Moment| minute - last.minute >= step_min(minute) - 1.0e-6;
         if is_end || moments.last().is_none_or(due) {
-            moments.push(Moment {
-                minute,
-                hotter_c: iec.top_oil_c.max(ieee.top_oil_c),
-                cooler_c: iec.top_oil_c.min(ieee.top_oil_c),
-            });
+            moments.push(now);
+            since = None;
+        } else {
+            since = Some(now);
         }
     }
     while let Some(last) = moments.last().copied()

@@ -147,6 +147,10 @@ impl<'a> Evaluation<'a> {
             margin_low_k: self.margin_low_k(),
             at_min: low.and(self.facts.thermal.as_ref()).map(|thermal| thermal.hot_spot.at_min),
             inception_c: low.map(Celsius::value),
+            inception_below_c: match low {
+                Some(_) => None,
+                None => found.low.ceiling().map(Celsius::value),
+            },
             inception_best_c: found.best.inception().map(Celsius::value),
             inception_by: known.map(Inception::governed_by),
             inception_oommen_lindgren_c: known.map(|known| known.oommen_lindgren.value()),

@@ -11,6 +11,7 @@ use crate::moisture::evidence::{Statement, Witness};
 use crate::moisture::reconcile::{Counting, ONE_SIDED_95};
 use crate::moisture::validity::{Judged, Reason};
 use crate::quantities::{Celsius, MoisturePercent, Pascals};
+use crate::rules::facts::LocalMoistureEffect;
 use crate::unit::Unit;
 
 /// Everything there is to say about the evidence of a unit, with margins to a hot spot.
@@ -49,10 +50,20 @@ impl Look<'_> {
 
     fn counting(&self, counting: &Counting) -> CountingLine {
         let combined = &counting.combined;
-        let inception_c = self.inception_c(counting.upper.value());
+        let reading = self.paper.reading(Some(counting.upper));
+        let inception_c = reading.inception().map(Celsius::value);
         CountingLine {
+            inception_is_floor: inception_c.is_some() && reading.known().is_none(),
+            inception_below_c: match inception_c {
+                Some(_) => None,
+                None => reading.ceiling().map(Celsius::value),
+            },
             percent: counting.upper.value(),
             by: counting.by,
+            lowered_by: match &self.paper.facts.local {
+                Some(LocalMoistureEffect::Lowered(decided)) => Some(decided.by.clone()),
+                _ => None,
+            },
             witness: counting.witness,
             best_percent: counting.best.value(),
             best_std: combined.std,

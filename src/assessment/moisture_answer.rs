@@ -5,6 +5,7 @@ use super::evidence_lines::wetness;
 use super::paper_life::{PaperLife, paper_life};
 use super::wet_paper::WetPaper;
 use super::wetness::Wetness;
+use crate::rules::bubbling::without_a_load;
 use crate::rules::finding::{Finding, Severity};
 use crate::rules::local_file::LocalRules;
 use crate::rules::moisture::evidence;
@@ -57,14 +58,24 @@ pub struct MoistureAnswer {
     pub findings: Vec<Finding>,
 }
 
+impl MoistureAnswer {
+    /// Whether how wet the paper is, or at what temperature it bubbles, has no answer.
+    pub fn unanswered(&self) -> bool {
+        self.findings.iter().any(|finding| finding.severity >= Severity::Unknown)
+    }
+}
+
 /// Answers how wet the paper is.
 pub fn answer(question: &MoistureQuestion) -> MoistureAnswer {
     let unit = &question.unit;
     let local = question.local.as_ref();
     let paper = WetPaper::of(unit, local.map(|local| &local.moisture), question.as_of);
     let mut findings = evidence(unit, &paper.facts);
-    findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
     let undecided = |finding: &Finding| finding.severity >= Severity::Unknown;
+    let decided = paper.facts.counting.is_some() && !findings.iter().any(undecided);
+    let counts = paper.facts.counting.map(|counting| counting.upper);
+    findings.extend(without_a_load(unit, paper.pressure, &paper.reading(counts)));
+    findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
     let counting = paper.facts.counting;
     let mut waters = Vec::new();
     if let Some(counting) = counting {
@@ -79,7 +90,7 @@ pub fn answer(question: &MoistureQuestion) -> MoistureAnswer {
         as_of: question.as_of.map(|day| day.to_string()),
         local_rules: local.map(|local| local.name.clone()),
         inputs_sha256: question.inputs_sha256.clone(),
-        decided: counting.is_some() && !findings.iter().any(undecided),
+        decided,
         moisture: wetness(unit, &paper, Some(question.hot_spot_c)),
         life: paper_life(unit, question.as_of, &waters),
         findings,

@@ -52,9 +52,11 @@ impl<'a> WetPaper<'a> {
     pub(super) fn reconciled(&self, witnesses: &[Witness]) -> MoistureFacts {
         let judged = judge_all(witnesses, &self.context(self.local.criteria));
         let found = self.evidence(witnesses, &judged);
-        let (counting, local) = match found {
-            Some(found) => self.after_local_rules(found),
-            None => (None, None),
+        let (counting, local) = if let Some(found) = found {
+            self.after_local_rules(found)
+        } else {
+            let stated = self.local.counting_percent.or(self.local.at_least_percent);
+            (None, stated.map(|_| LocalMoistureEffect::Unused))
         };
         let contradictions = contradictions(witnesses, &judged, found.as_ref());
         let drying_to_come =
@@ -107,7 +109,8 @@ impl<'a> WetPaper<'a> {
             && least > percent
         {
             percent = least;
-            effect = (least > evidence).then_some(LocalMoistureEffect::Raised).or(effect);
+            let raised = least > evidence && effect != Some(LocalMoistureEffect::Refused);
+            effect = raised.then_some(LocalMoistureEffect::Raised).or(effect);
         }
         let by =
             if percent.to_bits() == evidence.to_bits() { found.by } else { CountsBy::LocalRule };

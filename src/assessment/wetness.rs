@@ -40,6 +40,8 @@ pub struct CountingLine {
     pub percent: f64,
     /// How it came about.
     pub by: CountsBy,
+    /// Who lowered it below the evidence in the local rules, if somebody did.
+    pub lowered_by: Option<String>,
     /// Index of the witness that governs.
     pub witness: usize,
     /// Best estimate, the random-effects mean, %.
@@ -62,6 +64,10 @@ pub struct CountingLine {
     pub tau: f64,
     /// Inception temperature with the moisture that counts, °C.
     pub inception_c: Option<f64>,
+    /// Whether that is only a floor: the paper is drier than the correlations cover.
+    pub inception_is_floor: bool,
+    /// Where there is none: it lies below this, °C, the value at the wet edge of the correlations.
+    pub inception_below_c: Option<f64>,
     /// Inception temperature with the best estimate, °C.
     pub inception_best_c: Option<f64>,
     /// Margin with the moisture that counts, K.

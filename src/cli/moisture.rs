@@ -13,7 +13,7 @@ use chrono::NaiveDate;
 use clap::{Args, ValueEnum};
 use std::path::{Path, PathBuf};
 
-/// Exit code where the evidence does not say how wet the paper is.
+/// Exit code where something does not say how wet the paper is, or at what temperature it bubbles.
 const UNDECIDED: u8 = 4;
 
 /// Flags of `moisture`.
@@ -81,7 +81,7 @@ pub fn run(
         Format::Svg => wetness_svg::rendered(&found),
     };
     output.write(&text)?;
-    Ok(if found.decided { 0 } else { UNDECIDED })
+    Ok(if found.unanswered() { UNDECIDED } else { 0 })
 }
 
 fn question(

@@ -94,7 +94,7 @@ pub struct CoolDown {
     pub course: Vec<OilState>,
     /// When the oil is wettest.
     pub wettest: OilState,
-    /// When it is nearest to saturation after the end of the overload; `None` if that can nowhere be given.
+    /// When it is nearest to saturation; `None` if that can nowhere be given.
     pub nearest_saturation: Option<OilState>,
     /// Whether it becomes colder than the solubility is known for, where it may be nearer still.
     pub colder_than_known: bool,
@@ -121,9 +121,10 @@ pub struct CoolDown {
 ///
 /// # Source       [`Exchange::after`]; when oil is "as it was" is `project-choice`.
 /// # Valid        Oil up to 150 °C.
-/// # Departures   As it was: no more than 10 % above the lesser of what it held at minute 0 and what it would
-/// hold in equilibrium then, so that an earlier overload does not shorten the wait; and no more than
-/// 3 K hotter. Colder oil is not waited for.
+/// # Departures   As it was: no more than 10 % above the least of what it held at minute 0, what it would
+/// hold in equilibrium then, and what it comes to hold under the load that follows, so that neither an
+/// earlier overload nor a start that was taken hot shortens the wait; and no more than 3 K hotter than
+/// the cooler of both.
 /// # Checked      Tests of this file; not checked against published numbers.
 ///
 /// `None` without moments, and outside the range above.
@@ -141,7 +142,10 @@ pub fn follow(
         bound = wetter_oil(bound, setting.equilibrium(*before_c)?);
     }
     let bound_only = start.exchange().is_none();
-    let kept_ppm = start.exchange().map_or(at_rest_ppm, |start| start.ppm().min(at_rest_ppm));
+    let settles_c = moments.last()?.hotter_c;
+    let settled_ppm = setting.equilibrium(settles_c)?.ppm.min(at_rest_ppm);
+    let kept_ppm = start.exchange().map_or(settled_ppm, |start| start.ppm().min(settled_ppm));
+    let kept_c = first.hotter_c.min(settles_c);
     let mut exchange = start.exchange().cloned();
     let (mut course, mut wait_min) = (Vec::<OilState>::new(), None);
     for moment in moments {
@@ -160,7 +164,7 @@ pub fn follow(
             saturation: setting.saturation(ppm, moment.cooler_c),
         });
         let as_it_was = ppm <= (1.0 + WETTER_SHARE) * kept_ppm
-            && moment.hotter_c <= first.hotter_c + HOTTER_K
+            && moment.hotter_c <= kept_c + HOTTER_K
             && moment.minute > end_min;
         if as_it_was && !bound_only && wait_min.is_none() {
             wait_min = Some(moment.minute - end_min);
@@ -169,7 +173,7 @@ pub fn follow(
     let beyond_isotherm =
         exchange.as_ref().map_or(bound.beyond_isotherm, Exchange::beyond_isotherm);
     let wait_min = wait_min.filter(|_| !beyond_isotherm);
-    summed_up(setting, course, end_min, Outcome { wait_min, bound_only, beyond_isotherm })
+    summed_up(setting, course, Outcome { wait_min, bound_only, beyond_isotherm })
 }
 
 fn wetter_oil(one: OilOver, other: OilOver) -> OilOver {
@@ -184,19 +188,15 @@ struct Outcome {
     beyond_isotherm: bool,
 }
 
-fn summed_up(
-    setting: &Setting,
-    course: Vec<OilState>,
-    end_min: f64,
-    outcome: Outcome,
-) -> Option<CoolDown> {
+fn summed_up(setting: &Setting, course: Vec<OilState>, outcome: Outcome) -> Option<CoolDown> {
     let wetter = |known: OilState, next: OilState| if next.ppm > known.ppm { next } else { known };
     let nearer = |known: OilState, next: OilState| {
         if next.saturation > known.saturation { next } else { known }
     };
     let wettest = course.iter().copied().reduce(wetter)?;
     let last = course.last()?;
-    let after = || course.iter().filter(|state| state.minute >= end_min);
+    // A spike inside a schedule cools down before the schedule ends: all of the course is looked at.
+    let after = || course.iter();
     let cold = |state: &OilState| state.saturation.is_none();
     Some(CoolDown {
         wettest,

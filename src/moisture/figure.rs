@@ -9,6 +9,9 @@ use super::usual;
 use crate::quantities::{Celsius, MoisturePercent, OutsideValidity, RelativeSaturation, WaterPpm};
 use chrono::{Datelike, NaiveDate};
 
+/// Paper in oil holds no more water than this, %: the most that a profile may state.
+const MOST_PERCENT: f64 = 20.0;
+
 /// Days in a year on average.
 const DAYS_A_YEAR: f64 = 365.25;
 
@@ -141,6 +144,9 @@ fn series(
 fn assumed(start: f64, yearly: f64, context: &Context) -> Result<Figure, Reason> {
     let years = years_of_service(context).ok_or(Reason::plain(Why::Undated))?;
     let gained = yearly * years;
+    if !(start + gained <= MOST_PERCENT) {
+        return Err(Reason::because(Why::Implausible, start + gained, MOST_PERCENT, "%"));
+    }
     let percent = MoisturePercent::new(start + gained)
         .map_err(|error| outside(&error.outside("the assumed increase of water")))?;
     let std = usual::START_STD.hypot(usual::INCREASE_RELATIVE * gained);
@@ -151,7 +157,8 @@ fn assumed(start: f64, yearly: f64, context: &Context) -> Result<Figure, Reason>
 fn years_of_service(context: &Context) -> Option<f64> {
     let as_of = context.as_of?;
     let since_drying = context.dried().map(|dried| days_between(dried, as_of) / DAYS_A_YEAR);
-    let since_made = context.made.map(|made| f64::from(as_of.year()) - made);
+    // Made on the first day of the year: the longer service.
+    let since_made = context.made.map(|made| f64::from(as_of.year()) + 1.0 - made);
     since_drying.or(since_made).filter(|years| *years >= 0.0)
 }
 

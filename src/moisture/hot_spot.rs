@@ -12,8 +12,9 @@ use super::solubility::Solubility;
 use super::vapour::saturation_pressure;
 use crate::quantities::{Celsius, MoisturePercent, Pascals, WaterPpm};
 
-/// Credit is taken with this share of the diffusivity, whose constants are from memory. Our choice.
-const DIFFUSIVITY_SHARE: f64 = 0.5;
+/// Paper dries with this share of the diffusivity, whose constants are from memory, and takes water up
+/// with all of it. Our choice.
+const DRYING_SHARE: f64 = 0.5;
 
 /// No credit makes the paper drier than this, %. Our choice: the driest of published ageing and
 /// bubbling tables.
@@ -81,11 +82,7 @@ impl HotSpotPaper {
         holding_factor: f64,
         solubility: Solubility,
     ) -> Option<Self> {
-        let slow = Diffusivity {
-            d0_m2_s: Diffusivity::KRAFT.d0_m2_s * DIFFUSIVITY_SHARE,
-            ..Diffusivity::KRAFT
-        };
-        let sheet = Sheet::new(slow, thickness_mm / 1000.0, CELLS, bulk.value())?;
+        let sheet = Sheet::new(Diffusivity::KRAFT, thickness_mm / 1000.0, CELLS, bulk.value())?;
         let wet = sheet.clone();
         let surface_percent = bulk.value();
         Some(Self { bulk, holding_factor, solubility, wet, sheet, surface_percent, last: None })
@@ -97,7 +94,12 @@ impl HotSpotPaper {
         if let Some(from) = self.last.replace(to) {
             let seconds = (to.minute - from.minute) * 60.0;
             let surface = self.surface(&from).max(self.surface(&to));
-            let temperature_c = from.hot_spot_c.min(to.hot_spot_c);
+            let outermost = self.sheet.profile().next().map_or(0.0, |(_, percent)| percent);
+            let (seconds, temperature_c) = if surface > outermost {
+                (seconds, from.hot_spot_c.max(to.hot_spot_c))
+            } else {
+                (seconds * DRYING_SHARE, from.hot_spot_c.min(to.hot_spot_c))
+            };
             // What cannot be computed dries nothing.
             if self.sheet.advance(seconds, surface, temperature_c).is_none() {
                 self.sheet = self.wet.clone();
@@ -165,6 +167,25 @@ mod tests {
         assert!((after(1000.0, 55.0, 30.0) - 3.0).abs() < 1.0e-9, "cold oil");
         assert!((after(1000.0, 160.0, 90.0) - 3.0).abs() < 1.0e-9, "hotter than the solubility");
         assert!((after(1000.0, f64::NAN, 60.0) - 3.0).abs() < 1.0e-9, "not a number");
+    }
+
+    /// A cold spell wets the paper at full speed; an hour's heat afterwards dries the surface only.
+    #[test]
+    fn water_that_came_back_is_not_forgotten() {
+        let mut paper = HotSpotPaper::new(percent(3.3), 0.6, 1.0, Solubility::MINERAL).unwrap();
+        let spells = [(720.0, 70.0, 102.0), (24.0, 50.0, 52.0), (1.0, 72.0, 104.0)];
+        let (mut minute, mut after) = (0.0, Vec::new());
+        for (hours, top_oil_c, hot_spot_c) in spells {
+            for _ in 0..24 {
+                paper.carry_on(Moment { minute, top_oil_c, hot_spot_c });
+                minute += hours * 60.0 / 24.0;
+            }
+            after.push(paper.wettest().value());
+        }
+        assert!(after[0] < 1.5 && after[1] > 3.0, "{after:?}");
+        // The hour is little more than one time constant of drying: a third is still inside.
+        let left = (after[2] - after[0]) / (after[1] - after[0]);
+        assert!(left > 0.3, "{after:?}");
     }
 
     #[test]

@@ -74,6 +74,8 @@ pub enum Why {
     Undated,
     /// Oil treated shortly before: it holds less water than the paper would give it.
     OilTreated,
+    /// More water than paper in oil can hold.
+    Implausible,
     /// No standard uncertainty, and no method to infer it from.
     UncertaintyMissing,
     /// An assumption, while there are measurements.
@@ -97,6 +99,7 @@ impl Why {
             Self::BeforeDrying => "taken before the last drying",
             Self::Undated => "undated, so nobody knows how old it is",
             Self::OilTreated => "the oil had been treated shortly before",
+            Self::Implausible => "it comes to more water than paper can hold",
             Self::UncertaintyMissing => "no standard uncertainty is stated",
             Self::Assumption => "an assumption, and there are measurements",
         }
@@ -119,6 +122,7 @@ impl Why {
             | Self::OutsideIsotherm
             | Self::BeforeDrying
             | Self::OilTreated
+            | Self::Implausible
             | Self::UncertaintyMissing => Standing::DoesNotCount,
         }
     }

@@ -54,12 +54,31 @@ pub fn equilibrium(points: &[ProbePoint], solubility: Solubility, steady_h: f64)
         Some((*point, full.value() * point.saturation.value()))
     };
     let readings: Vec<(ProbePoint, f64)> = points.iter().filter_map(water).collect();
+    let readings = after_the_last_gap(&readings);
     let noise_ppm = NOISE_PPM.max(NOISE_RELATIVE * median(readings.iter().map(|(_, ppm)| *ppm)));
-    if let Some(steady) = steady(&readings, noise_ppm, steady_h) {
+    if let Some(steady) = steady(readings, noise_ppm, steady_h) {
         return Equilibrium::Steady(steady);
     }
-    let turns = turning_points(&readings, noise_ppm);
-    if turns.len() >= 2 { Equilibrium::Reversals(turns) } else { Equilibrium::None }
+    let turns = turning_points(readings, noise_ppm);
+    let apart = |pair: &[ProbePoint]| pair[1].minute - pair[0].minute >= LEAST_APART_MIN;
+    if turns.len() >= 2 && turns.windows(2).all(apart) {
+        Equilibrium::Reversals(turns)
+    } else {
+        Equilibrium::None
+    }
+}
+
+/// Readings further apart than this tell nothing of what lies between, min. Our choice.
+const LONGEST_GAP_MIN: f64 = 180.0;
+
+/// Oil does not turn from taking up water to giving it back and again within this, min: a series
+/// that does jumps for another reason. Our choice, from the winding's and the oil's time constants.
+const LEAST_APART_MIN: f64 = 120.0;
+
+fn after_the_last_gap(readings: &[(ProbePoint, f64)]) -> &[(ProbePoint, f64)] {
+    let gap = |pair: &[(ProbePoint, f64)]| pair[1].0.minute - pair[0].0.minute > LONGEST_GAP_MIN;
+    let begins = readings.windows(2).rposition(gap).map_or(0, |at| at + 1);
+    &readings[begins..]
 }
 
 fn steady(
@@ -174,6 +193,22 @@ mod tests {
             let dried = RelativeSaturation::new(point.saturation.value() / 4.0).unwrap();
             point.saturation = dried;
         }
+        assert_eq!(equilibrium(&series, Solubility::MINERAL, 8.0), Equilibrium::None);
+    }
+
+    /// One reading that jumps would make two turns of a steady rise.
+    #[test]
+    fn an_outlier_makes_no_reversal() {
+        let mut warming: Vec<ProbePoint> = cycling(5, 6.0, 4.0);
+        let jump = RelativeSaturation::new(warming[10].saturation.value() * 1.4).unwrap();
+        warming[10].saturation = jump;
+        assert_eq!(equilibrium(&warming, Solubility::MINERAL, 8.0), Equilibrium::None);
+    }
+
+    #[test]
+    fn a_few_readings_after_a_gap_are_not_eight_steady_hours() {
+        let mut series: Vec<ProbePoint> = cycling(24, 1.0, 0.3)[90..].to_vec();
+        series.insert(0, ProbePoint { minute: -4000.0, ..series[0] });
         assert_eq!(equilibrium(&series, Solubility::MINERAL, 8.0), Equilibrium::None);
     }
 

@@ -56,13 +56,14 @@ pub fn judge(witness: &Witness, context: &Context) -> Judged {
             None
         }
     };
-    reasons.extend(in_oil(witness, &context.criteria));
+    let saturation = saturation(witness, context);
+    reasons.extend(in_oil(witness, &context.criteria, saturation));
     reasons.extend(in_time(witness, context));
     // What rules a witness out altogether stands first.
     reasons.sort_by_key(|reason| reason.why.standing() == Standing::WetSideOnly);
     let standing = reasons.first().map_or(Standing::Counts, |reason| reason.why.standing());
     let doubts = doubts(witness, context);
-    Judged { figure, standing, reasons, doubts, saturation: saturation(witness, context) }
+    Judged { figure, standing, reasons, doubts, saturation }
 }
 
 /// How near saturation its oil was.
@@ -80,14 +81,18 @@ fn saturation(witness: &Witness, context: &Context) -> Option<f64> {
 }
 
 /// What an oil witness must fulfil.
-fn in_oil(witness: &Witness, criteria: &Criteria) -> Vec<Reason> {
+fn in_oil(witness: &Witness, criteria: &Criteria, saturation: Option<f64>) -> Vec<Reason> {
     let mut reasons = Vec::new();
     let dry = match &witness.statement {
-        Statement::Oil { ppm, .. } => (ppm.value() < criteria.least_ppm)
-            .then(|| Reason::because(Why::TooDry, ppm.value(), criteria.least_ppm, "ppm")),
-        Statement::Probe { saturation, .. } => {
-            let (found, asked) = (saturation.value() * 100.0, criteria.least_saturation * 100.0);
-            (found < asked).then(|| Reason::because(Why::TooDry, found, asked, "% of saturation"))
+        Statement::Oil { ppm, .. } if ppm.value() < criteria.least_ppm => {
+            Some(Reason::because(Why::TooDry, ppm.value(), criteria.least_ppm, "ppm"))
+        }
+        Statement::Oil { .. } | Statement::Probe { .. } => {
+            let asked = criteria.least_saturation * 100.0;
+            saturation
+                .map(|saturation| saturation * 100.0)
+                .filter(|found| *found < asked)
+                .map(|found| Reason::because(Why::TooDry, found, asked, "% of saturation"))
         }
         Statement::Paper { .. } | Statement::Series { .. } | Statement::Age { .. } => {
             return reasons;

@@ -94,9 +94,13 @@ fn margin_words(assessment: &Assessment) -> String {
     let at = bubbling
         .at_min
         .map_or_else(String::new, |minute| format!(", smallest at {} min", near(minute, 0)));
+    let peak_c = assessment.peak.as_ref().map(|peak| peak.hot_spot_c);
+    let low = match (bubbling.margin_low_k, bubbling.inception_below_c.zip(peak_c)) {
+        (None, Some((below_c, peak_c))) => format!("below {}", up(below_c - peak_c, 1)),
+        (margin_k, _) => down_or_dash(margin_k, 1),
+    };
     format!(
-        "{} K conservative, {} K best estimate; needs {} K{at}",
-        down_or_dash(bubbling.margin_low_k, 1),
+        "{low} K conservative, {} K best estimate; needs {} K{at}",
         down_or_dash(bubbling.margin_k, 1),
         near(assessment.asked.required_margin_k, 1),
     )
@@ -106,12 +110,21 @@ fn inception_words(assessment: &Assessment) -> String {
     let bubbling = &assessment.bubbling;
     let assumed = if bubbling.gas_assumed { " (assumed)" } else { "" };
     format!(
-        "{} °C with {}, {} % gas{assumed}; worst-case bound {} °C",
-        down_or_dash(bubbling.inception_c, 1),
+        "{} with {}, {} % gas{assumed}; worst-case bound {} °C",
+        bubbles_at(bubbling),
         water_words(bubbling),
         near_or_dash(bubbling.gas_percent, 1),
         down_or_dash(bubbling.inception_bound_c, 1),
     )
+}
+
+/// The inception temperature, or below which one it lies.
+fn bubbles_at(bubbling: &Bubbling) -> String {
+    match (bubbling.inception_c, bubbling.inception_below_c) {
+        (Some(inception_c), _) => format!("{} °C", down(inception_c, 1)),
+        (None, Some(below_c)) => format!("below {} °C", up(below_c, 1)),
+        (None, None) => "unknown temperature".to_owned(),
+    }
 }
 
 /// The water that the inception temperature is for.
@@ -173,11 +186,15 @@ fn afterwards_words(cooldown: &Cooldown, end_min: f64) -> String {
             duration(cooldown.horizon_min - end_min)
         ),
     };
+    let saturation = match cooldown.peak_saturation_percent {
+        Some(percent) if percent >= 100.0 => "above saturation: free water".to_owned(),
+        Some(percent) => format!("{most}{} % of saturation", up(percent, 0)),
+        None => "too cold to tell how near saturation".to_owned(),
+    };
     format!(
-        "oil holds {most}{} ppm, {} % of saturation while it cools, and gives off water below {} °C; {wait}",
-        near(cooldown.peak_ppm, 0),
-        near_or_dash(cooldown.peak_saturation_percent, 0),
-        near_or_dash(cooldown.saturates_below_c, 0),
+        "oil holds {most}{} ppm, {saturation}, and gives off water below {} °C; {wait}",
+        up(cooldown.peak_ppm, 0),
+        up_or_dash(cooldown.saturates_below_c, 0),
     )
 }
 

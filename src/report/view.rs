@@ -5,6 +5,7 @@
 
 use crate::rules::finding::{Amount, Finding, Severity};
 use crate::rules::verdict::Verdict;
+use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 /// Rounds down to a number of decimals, toward less permission.
 pub fn down(value: f64, decimals: usize) -> String {
@@ -113,13 +114,13 @@ pub fn decimals_of(unit: &str) -> usize {
     }
 }
 
-/// Breaks text into lines of at most `width` characters, between words where that is possible.
+/// Breaks text into lines of at most `width` columns, between words where that is possible.
 pub fn wrapped(text: &str, width: usize) -> Vec<String> {
     let mut lines = vec![String::new()];
     for word in text.split_whitespace().flat_map(|word| pieces(word, width)) {
-        let last = lines.last_mut().filter(|line| {
-            line.is_empty() || line.chars().count() + 1 + word.chars().count() <= width
-        });
+        let last = lines
+            .last_mut()
+            .filter(|line| line.is_empty() || line.width() + 1 + word.width() <= width);
         match last {
             Some(line) => {
                 if !line.is_empty() {
@@ -135,8 +136,20 @@ pub fn wrapped(text: &str, width: usize) -> Vec<String> {
 
 /// A word that no line can hold, in pieces that one can.
 fn pieces(word: &str, width: usize) -> Vec<String> {
-    let letters: Vec<char> = word.chars().collect();
-    letters.chunks(width.max(1)).map(|piece| piece.iter().collect()).collect()
+    let mut pieces = vec![String::new()];
+    let mut filled = 0;
+    for letter in word.chars() {
+        let wide = letter.width().unwrap_or(0);
+        if filled > 0 && filled + wide > width {
+            pieces.push(String::new());
+            filled = 0;
+        }
+        filled += wide;
+        if let Some(piece) = pieces.last_mut() {
+            piece.push(letter);
+        }
+    }
+    pieces
 }
 
 #[cfg(test)]

@@ -49,7 +49,7 @@ fn hot_spots(life: &PaperLife) -> Option<Vec<f64>> {
 fn span_row(life: &PaperLife, water: &LifeAtWater) -> Vec<String> {
     let (what, percent) = match water.what {
         "counts" => ("counting", up(water.percent, 2)),
-        "best-estimate" => ("best estimate", near(water.percent, 2)),
+        "best-estimate" => ("best", near(water.percent, 2)),
         other => (other, near(water.percent, 2)),
     };
     let mut row = vec![format!("  {what}, {percent} %")];

@@ -68,16 +68,23 @@ pub(super) fn headline(answer: &MoistureAnswer) -> Vec<String> {
             format!("margin {} K: bubbles below a {hot_spot} °C hot spot", down(margin_k, 1))
         }
         Some(margin_k) => format!("margin {} K to a {hot_spot} °C hot spot", down(margin_k, 1)),
-        None => "margin unknown".to_owned(),
+        None => match counting.inception_below_c.zip(answer.moisture.hot_spot_c) {
+            Some((below_c, hot_spot_c)) => {
+                format!(
+                    "margin below {} K to a {hot_spot} °C hot spot",
+                    up(below_c - hot_spot_c, 1)
+                )
+            }
+            None => "margin unknown".to_owned(),
+        },
     };
-    vec![
-        format!("{} % water counts", up(counting.percent, 2)),
-        counting.inception_c.map_or_else(
-            || "bubbling temperature unknown".to_owned(),
-            |inception_c| format!("bubbles at {} °C", down(inception_c, 1)),
-        ),
-        margin,
-    ]
+    let at = if counting.inception_is_floor { "above" } else { "at" };
+    let bubbles = match (counting.inception_c, counting.inception_below_c) {
+        (Some(inception_c), _) => format!("bubbles {at} {} °C", down(inception_c, 1)),
+        (None, Some(below_c)) => format!("bubbles below {} °C", up(below_c, 1)),
+        (None, None) => "bubbling temperature unknown".to_owned(),
+    };
+    vec![format!("{} % water counts", up(counting.percent, 2)), bubbles, margin]
 }
 
 /// Why it cannot be decided.

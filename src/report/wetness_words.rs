@@ -62,7 +62,10 @@ pub(super) fn how_it_counts(moisture: &Wetness, counting: &CountingLine) -> Stri
         CountsBy::WettestUpperBound => {
             format!("the upper 95 % bound of the {wettest}, the wettest; the mean's lies above it")
         }
-        CountsBy::LocalRule => "the local rules set it".to_owned(),
+        CountsBy::LocalRule => match &counting.lowered_by {
+            Some(by) => format!("{by} decided so in the local rules, less than the evidence"),
+            None => "the local rules set it".to_owned(),
+        },
     };
     format!("{percent} % counts: {how}")
 }
@@ -94,8 +97,16 @@ fn contradiction(
 }
 
 fn believed(moisture: &Wetness, gravest: &ContradictionLine) -> String {
-    let local = moisture.counting.as_ref().is_some_and(|c| c.by == CountsBy::LocalRule);
-    let local = if local { "; the local rules set what counts" } else { "" };
+    let by_rule = moisture.counting.as_ref().filter(|c| c.by == CountsBy::LocalRule);
+    let local = by_rule.map_or_else(String::new, |counting| {
+        let percent = up(counting.percent, 2);
+        match &counting.lowered_by {
+            Some(by) => {
+                format!("; but {by} decided that {percent} % counts, less than the evidence")
+            }
+            None => format!("; the local rules count {percent} %"),
+        }
+    });
     format!("{}{local}", believe(moisture, gravest))
 }
 
@@ -115,10 +126,10 @@ pub(super) fn believe(moisture: &Wetness, pair: &ContradictionLine) -> String {
             causes("wetter")
         ),
         Belief::Undecided if pair.causes.is_empty() => {
-            "neither is explained: the wetter counts".to_owned()
+            "nothing shows which is wrong: the wetter counts".to_owned()
         }
         Belief::Undecided if causes("drier").is_empty() => {
-            format!("neither is explained: {of_both}; the wetter counts")
+            format!("neither is shown wrong: {of_both}; the wetter counts")
         }
         Belief::Undecided => format!(
             "neither alone. The {drier}: {}. The {wetter}: {}{also}. The wetter counts",

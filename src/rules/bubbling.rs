@@ -5,7 +5,9 @@
 use super::catalogue::Code;
 use super::facts::{Facts, Reading};
 use super::finding::{Finding, Severity};
-use crate::unit::{FaultGas, Liquid, Paper};
+use crate::bubbling::inception::Edge;
+use crate::quantities::{OutsideValidity, Pascals};
+use crate::unit::{FaultGas, Liquid, Paper, Unit};
 
 /// All findings of the family.
 pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
@@ -28,8 +30,24 @@ pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
     rules.iter().filter_map(|rule| rule(facts)).collect()
 }
 
+/// What keeps the inception temperature of a unit from being known, whatever the load.
+pub fn without_a_load(unit: &Unit, pressure: Option<Pascals>, low: &Reading) -> Vec<Finding> {
+    let drier = match low {
+        Reading::Outside(why, Edge { floor: Some(_), .. }) => {
+            Some(drier_than_range(why, Severity::Notice))
+        }
+        Reading::Known(_) | Reading::Outside(..) | Reading::Missing => None,
+    };
+    let found = [no_gas(unit), no_altitude(pressure), wetter_than_range(low), drier];
+    found.into_iter().flatten().collect()
+}
+
 fn gas_missing(facts: &Facts<'_>) -> Option<Finding> {
-    facts.unit.gas.is_none().then(|| {
+    no_gas(facts.unit)
+}
+
+fn no_gas(unit: &Unit) -> Option<Finding> {
+    unit.gas.is_none().then(|| {
         Finding::new(
             Code::GasMissing,
             Severity::Unknown,
@@ -39,7 +57,11 @@ fn gas_missing(facts: &Facts<'_>) -> Option<Finding> {
 }
 
 fn altitude_missing(facts: &Facts<'_>) -> Option<Finding> {
-    facts.bubbling.pressure.is_none().then(|| {
+    no_altitude(facts.bubbling.pressure)
+}
+
+fn no_altitude(pressure: Option<Pascals>) -> Option<Finding> {
+    pressure.is_none().then(|| {
         Finding::new(
             Code::AltitudeMissing,
             Severity::Unknown,
@@ -82,20 +104,30 @@ fn margin(facts: &Facts<'_>) -> Option<Finding> {
 }
 
 fn outside_range(facts: &Facts<'_>) -> Option<Finding> {
-    let Reading::Outside(why, edge) = facts.bubbling.low else {
+    let low = &facts.bubbling.low;
+    let Reading::Outside(why, edge) = low else {
         return None;
     };
-    if edge.floor.is_some() {
-        let kept =
-            facts.margin_k(edge.floor).is_some_and(|margin| margin >= facts.required.no_go_k);
-        let severity = if kept { Severity::Pass } else { Severity::Unknown };
-        let text = "Not limited by bubbling within the formula's range: the paper is drier than it covers.";
-        return Some(
-            Finding::new(Code::BubblingNotLimiting, severity, text)
-                .measured(why.found, why.unit)
-                .limit(why.least, why.unit),
-        );
+    if edge.floor.is_none() {
+        return wetter_than_range(low);
     }
+    let kept = facts.margin_k(edge.floor).is_some_and(|margin| margin >= facts.required.no_go_k);
+    Some(drier_than_range(why, if kept { Severity::Pass } else { Severity::Unknown }))
+}
+
+fn drier_than_range(why: &OutsideValidity, severity: Severity) -> Finding {
+    let text =
+        "Not limited by bubbling within the formula's range: the paper is drier than it covers.";
+    Finding::new(Code::BubblingNotLimiting, severity, text)
+        .measured(why.found, why.unit)
+        .limit(why.least, why.unit)
+}
+
+/// Outside the range on any side but the dry one.
+fn wetter_than_range(low: &Reading) -> Option<Finding> {
+    let Reading::Outside(why, Edge { floor: None, .. }) = low else {
+        return None;
+    };
     let text = format!(
         "No inception temperature: the {} is outside the range of the correlations.",
         why.quantity

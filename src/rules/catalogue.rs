@@ -172,6 +172,9 @@ codes! {
     MoistureHotSpotDrying = "moisture-hot-spot-drying", "moisture-diffusion-memory",
         "Water leaves the paper at the hot spot during the overload. The margin with it informs; it raises no verdict unless a local rule lets it.",
         "Another load.";
+    MoistureLocalUnused = "moisture-local-unused", "local-rules",
+        "The local rules state a moisture, but no witness counts. A rule takes the place of evidence only where there is some.",
+        "A measurement.";
     MoistureOwnSolubility = "moisture-own-solubility", "user-profile",
         "The solubility of water is the one measured in this oil. Aged oil dissolves more than new, so that the same ppm mean drier paper.",
         "Another oil.water_solubility in the profile.";

@@ -208,6 +208,8 @@ pub enum LocalMoistureEffect {
     Lowered(SetAside),
     /// They would lower it and name nobody, so it stays.
     Refused,
+    /// They state a moisture, and there is no evidence to hold it against.
+    Unused,
 }
 
 /// What the bubbling models say.

@@ -217,8 +217,6 @@ fn contradiction(unit: &Unit, pair: &Contradiction) -> Finding {
 }
 
 fn local(moisture: &MoistureFacts) -> Option<Finding> {
-    let counting = moisture.counting?;
-    let evidence = moisture.evidence?.upper.value();
     let finding = match moisture.local.as_ref()? {
         LocalMoistureEffect::Raised => Finding::new(
             Code::MoistureLocalRaised,
@@ -237,8 +235,18 @@ fn local(moisture: &MoistureFacts) -> Option<Finding> {
             Severity::Caution,
             "The local rules would count less moisture than the evidence and name nobody who decided; the evidence counts.",
         ),
+        LocalMoistureEffect::Unused => Finding::new(
+            Code::MoistureLocalUnused,
+            Severity::Notice,
+            "The local rules state a moisture; without evidence it stands for nothing.",
+        ),
     };
-    Some(finding.measured(counting.upper.value(), "%").limit(evidence, "%"))
+    Some(match moisture.counting.zip(moisture.evidence) {
+        Some((counting, evidence)) => {
+            finding.measured(counting.upper.value(), "%").limit(evidence.upper.value(), "%")
+        }
+        None => finding,
+    })
 }
 
 /// Moisture known from the oil alone, or from a dry spot alone.

@@ -130,8 +130,8 @@ const SOLUBLE_PPM: [(Liquid, f64, f64, f64); 4] = [
     (Liquid::NaturalEster, 80.0, 1000.0, 8000.0),
 ];
 
-/// Where oil samples are taken, and own constants are held against those of new oil, °C.
-const WARM_C: f64 = 60.0;
+/// Where own constants are held against those of new oil, °C: over all oil that is sampled.
+const COMPARED_C: [f64; 5] = [40.0, 55.0, 70.0, 85.0, 115.0];
 
 /// Solubility of water in the oil: as measured, or that of the new liquid.
 pub(super) fn solubility(
@@ -160,6 +160,7 @@ pub(super) fn solubility(
             return Err(refuse.at(own.a.line, "oil.water_solubility", found, accepted));
         }
     }
-    let above_new = !(ppm(constants, WARM_C) <= ppm(new, WARM_C));
+    let not_above = |oil_c: &f64| ppm(constants, *oil_c) <= ppm(new, *oil_c);
+    let above_new = !COMPARED_C.iter().all(not_above);
     Ok(OilSolubility { constants, measured_by: Some(own.measured_by.0.clone()), above_new })
 }

@@ -8,6 +8,9 @@ use crate::moisture::series::ProbePoint;
 use crate::quantities::{Celsius, NotAQuantity, RelativeSaturation};
 use chrono::NaiveDate;
 
+/// More readings than this are refused: two months at one a minute.
+const MOST_READINGS: usize = 100_000;
+
 /// Readings with the columns `minute` or `time`, `rs_percent` and `oil_c`, and the day of the last
 /// one where they have clock times.
 ///
@@ -18,6 +21,10 @@ pub(super) fn read_series(
     text: &str,
 ) -> Result<(Vec<ProbePoint>, Option<NaiveDate>), InputError> {
     let table = Table::read(place, text, &["minute", "time", "rs_percent", "oil_c"])?;
+    if table.len() > MOST_READINGS {
+        let found = format!("{} readings", table.len());
+        return Err(table.refused_whole(found, format!("at most {MOST_READINGS} readings")));
+    }
     let mut zero = Zero::default();
     let (_, minutes) = table.minutes(("minute", "time"), &mut zero)?;
     let last = minutes.last().copied().unwrap_or(0.0);

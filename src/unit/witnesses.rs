@@ -10,12 +10,19 @@ use crate::moisture::usual::START_PERCENT;
 use crate::quantities::{Celsius, MoisturePercent, RelativeSaturation, WaterPpm};
 use chrono::NaiveDate;
 
+/// More measurements than this of one unit are some other table.
+const MOST_WITNESSES: usize = 50;
+
 /// Every witness, checked.
 pub(super) fn witnesses(
     refuse: &Refuse<'_>,
     files: &[WitnessFile],
     beside: &mut Beside<'_>,
 ) -> Result<Vec<Witness>, InputError> {
+    if files.len() > MOST_WITNESSES {
+        let accepted = format!("at most {MOST_WITNESSES} witnesses");
+        return Err(refuse.whole("moisture", format!("{} witnesses", files.len()), accepted));
+    }
     let numbered = files.iter().enumerate();
     let read: Result<Vec<Witness>, InputError> =
         numbered.map(|(index, file)| Reader { refuse, index, file }.witness(beside)).collect();
@@ -166,12 +173,14 @@ impl Reader<'_> {
     /// A key that says nothing about this kind of statement was meant for another.
     fn only_with(&self, statement: &Statement) -> Result<(), InputError> {
         let file = self.file;
+        let series = matches!(statement, Statement::Series { .. });
         let (paper, oil, probe, age) = match statement {
             Statement::Paper { .. } => (true, false, false, false),
             Statement::Oil { .. } => (false, true, false, false),
             Statement::Probe { .. } | Statement::Series { .. } => (false, false, true, false),
             Statement::Age { .. } => (false, false, false, true),
         };
+        let single = (oil || probe) && !series;
         let line = |number: Option<usize>| number.unwrap_or(0);
         let keys = [
             ("std", file.std.as_ref().map(|n| n.line), paper, "percent"),
@@ -190,7 +199,13 @@ impl Reader<'_> {
                 "yearly_increase_percent",
             ),
             ("std_oil_k", file.std_oil_k.as_ref().map(|n| n.line), oil || probe, "an oil figure"),
-            ("steady_h", file.steady_h.as_ref().map(|n| n.line), oil || probe, "an oil figure"),
+            ("steady_h", file.steady_h.as_ref().map(|n| n.line), single, "a single oil figure"),
+            (
+                "oil_c",
+                file.oil_c.as_ref().map(|n| n.line),
+                !series,
+                "no series: its readings have it",
+            ),
         ];
         for (key, stated, fits, needed) in keys {
             if stated.is_some() && !fits {

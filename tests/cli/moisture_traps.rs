@@ -171,3 +171,68 @@ fn a_link_out_of_the_folder_is_not_followed() {
     let ran = crate::moisture::easy(&beside(&folder, "series: probe.csv, date: 2026-10-02"));
     refused(&ran, &["probe.csv", "leads out of the profile's folder"]);
 }
+
+/// Sixty noisy readings of a unit that warms up: one that jumps must not look like two reversals, and
+/// ten minutes after a gap are not eight steady hours.
+#[test]
+fn a_series_is_no_evidence_because_of_an_outlier_or_after_a_gap() {
+    let folder = scratch("trap-outlier");
+    let warming = |spiked: usize| {
+        let row = |at: usize| {
+            let oil_c = 55.0 + 0.2 * at as f64;
+            let full = 10.0_f64.powf(7.0895 - 1567.0 / (oil_c + 273.0));
+            let ppm = (8.0 + 0.15 * at as f64) * if at == spiked { 1.4 } else { 1.0 };
+            format!("{},{:.2},{oil_c:.1}\n", 30 * at, 100.0 * ppm / full)
+        };
+        (0..60).map(row).collect::<Vec<_>>().concat()
+    };
+    let gap = "0,12,60\n6000,5,60\n6005,5,60\n6010,5,60\n".to_owned();
+    for rows in [warming(usize::MAX), warming(31), gap] {
+        written(&folder, "probe.csv", format!("minute,rs_percent,oil_c\n{rows}"));
+        let ran = easy_json(&with(&folder, &["series: probe.csv, date: 2026-10-02"]));
+        assert_eq!(ran.code, 4, "{rows}");
+        assert!(findings(&ran, "moisture-witness-refused")[0].1.contains("never in equilibrium"));
+    }
+    for key in ["steady_h: 0", "oil_c: 20"] {
+        let beside_it = beside(&folder, &format!("series: probe.csv, date: 2026-10-02, {key}"));
+        refused(
+            &crate::moisture::easy(&beside_it),
+            &["witness 2", key.split(':').next().unwrap(), "line "],
+        );
+    }
+}
+
+#[test]
+fn moisture_beyond_the_correlations_says_so() {
+    let folder = scratch("trap-range");
+    let moisture = |percent: &str| {
+        let unit = with(
+            &folder,
+            &[&format!(
+                "method: dielectric-response, percent: {percent}, std: 0.05, date: 2026-10-02"
+            )],
+        );
+        crate::run::run(&["moisture", &unit, "--as-of", "2026-10-20"])
+    };
+    let (wet, dry) = (moisture("7"), moisture("0.15"));
+    assert_eq!((wet.code, dry.code), (4, 0));
+    assert!(wet.stdout.contains("bubbles below ") && wet.stdout.contains("bubbling-outside-range"));
+    assert!(dry.stdout.contains("bubbles above ") && dry.stdout.contains("bubbling-not-limiting"));
+}
+
+#[test]
+fn too_many_witnesses_and_impossible_assumptions_are_no_evidence() {
+    let folder = scratch("trap-many");
+    let many: Vec<String> =
+        (0..51).map(|at| format!("percent: {}, std: 0.3", 1.0 + 0.01 * f64::from(at))).collect();
+    let many: Vec<&str> = many.iter().map(String::as_str).collect();
+    refused(
+        &crate::moisture::easy(&with(&folder, &many)),
+        &["moisture", "51 witnesses", "at most 50"],
+    );
+    assert_eq!(easy_json(&with(&folder, &["yearly_increase_percent: 1"])).code, 4, "39 % of water");
+    let ester = with(&folder, &["ppm: 15, oil_c: 60, steady_h: 24, date: 2026-10-02"]);
+    let text =
+        std::fs::read_to_string(ester).unwrap().replace("liquid: mineral", "liquid: natural-ester");
+    assert_eq!(easy_json(&written(&folder, "ester.yaml", text)).code, 4, "below 3 % of saturation");
+}
