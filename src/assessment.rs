@@ -14,6 +14,7 @@ pub mod limits;
 pub mod measure_next;
 pub mod moisture_answer;
 pub mod paper_life;
+pub mod past;
 pub mod plant;
 pub mod search;
 pub mod watch;

@@ -4,8 +4,9 @@
 
 use super::basis::Basis;
 use super::case::{Case, StartFrom};
-use super::course::{Course, past_moments};
+use super::course::Course;
 use super::evaluation::Evaluation;
+use super::past::past_moments;
 use super::plant::Plant;
 use super::search::LargestLoads;
 use super::wet_paper::WetPaper;

@@ -1,13 +1,13 @@
 //! Both thermal forms over the same load, and the hotter of the two.
 
-use super::case::{Case, StartFrom};
-use crate::loading::history::History;
+use super::case::Case;
+use super::past::past;
 use crate::thermal::Form;
-use crate::thermal::cooling::{Control, Cooling, Stage};
+use crate::thermal::cooling::{Control, Cooling};
 use crate::thermal::iec::{Iec, IecState};
 use crate::thermal::ieee::{Ieee, IeeeState};
 use crate::thermal::schedule::{AmbientLine, LoadSteps, breakpoints};
-use crate::thermal::start::{Settled, Start, after_history, beginning, settled, through_history};
+use crate::thermal::start::Start;
 use crate::thermal::trajectory::{Peak, Plan, Run, Sample, simulate};
 use crate::unit::Thermal;
 
@@ -77,129 +77,6 @@ fn prepare<F: Form>(
         form: with_difference(difference_k),
         computed_top_oil_c: computed_c,
         difference_k,
-    }
-}
-
-/// The states that the unit may be in at minute 0.
-fn past<F: Form>(case: &Case, cooling: &Cooling, plain: &F) -> Settled<F::State> {
-    let request = &case.request;
-    let before = Before::of(cooling);
-    match &request.start {
-        StartFrom::Preload(load_pu) => {
-            let settled_with =
-                |cooling: &Cooling| settled(plain, cooling, *load_pu, request.ambient.at(0.0));
-            let weak = settled_with(&before.weakest);
-            let settled = settled_with(&before.strongest);
-            Settled { hottest: plain.hotter_of(&weak.hottest, &settled.hottest), ..settled }
-        }
-        StartFrom::History(history) => {
-            let ambient = ambient_before(case, history);
-            let ends = |cooling: &Cooling, hottest: bool| {
-                let begin = beginning(plain, cooling, &history.load, &ambient, hottest);
-                after_history(plain, cooling, &history.load, &ambient, begin)
-            };
-            let (hot, cool) = (ends(&before.weakest, true), ends(&before.strongest, false));
-            let stage = hot.stage.min(cool.stage);
-            let steady = Start { state: cool.state, stage };
-            let hottest = plain.hotter_of(&hot.state, &cool.state);
-            Settled { steady, hottest, coolest: cool.state }
-        }
-    }
-}
-
-fn ambient_before(case: &Case, history: &History) -> AmbientLine {
-    let request = &case.request;
-    match &history.ambient {
-        Some(own) => own.continued(&request.ambient, 0.0),
-        None => request.ambient.clone(),
-    }
-}
-
-/// A moment of the load history, as far as the models leave it open.
-#[derive(Debug, Clone, Copy)]
-pub struct PastMoment {
-    /// Minute, before 0.
-    pub minute: f64,
-    /// The hottest top oil that either form and any beginning allow, °C.
-    pub hottest_top_oil_c: f64,
-    /// The coolest hot spot that either form and any beginning allow, °C.
-    pub coolest_hot_spot_c: f64,
-}
-
-/// The temperatures through the load history; empty without one.
-pub fn past_moments(case: &Case, cooling: &Cooling) -> Vec<PastMoment> {
-    let iec = past_samples(case, cooling, &Iec::default());
-    let ieee = past_samples(case, cooling, &Ieee::default());
-    let mut runs = iec.into_iter().chain(ieee);
-    let Some(first) = runs.next() else {
-        return Vec::new();
-    };
-    let mut moments: Vec<PastMoment> = first.iter().map(PastMoment::of).collect();
-    for run in runs {
-        for (moment, sample) in moments.iter_mut().zip(&run) {
-            moment.hottest_top_oil_c = moment.hottest_top_oil_c.max(sample.top_oil_c);
-            moment.coolest_hot_spot_c = moment.coolest_hot_spot_c.min(sample.hot_spot_c);
-        }
-    }
-    moments
-}
-
-impl PastMoment {
-    fn of(sample: &Sample) -> Self {
-        Self {
-            minute: sample.minute,
-            hottest_top_oil_c: sample.top_oil_c,
-            coolest_hot_spot_c: sample.hot_spot_c,
-        }
-    }
-}
-
-/// One form through the history from the hottest and from the coolest beginning; the samples of
-/// all runs are at the same minutes.
-fn past_samples<F: Form>(case: &Case, cooling: &Cooling, plain: &F) -> Vec<Vec<Sample>> {
-    let StartFrom::History(history) = &case.request.start else {
-        return Vec::new();
-    };
-    let ambient = ambient_before(case, history);
-    let before = Before::of(cooling);
-    let ends = [(&before.weakest, true), (&before.strongest, false)];
-    let run = |(cooling, hottest): (&Cooling, bool)| {
-        let begin = beginning(plain, cooling, &history.load, &ambient, hottest);
-        Some(through_history(plain, cooling, &history.load, &ambient, begin)?.samples)
-    };
-    ends.into_iter().filter_map(run).collect()
-}
-
-/// The cooling before minute 0: the least and the most that may have been in service. They
-/// differ where a stage is stated for now and nothing says when it was started.
-struct Before {
-    weakest: Cooling,
-    strongest: Cooling,
-}
-
-impl Before {
-    /// Stages above a stated one are not credited to the past either; stages up to it started
-    /// and stopped by their own temperatures, where the profile has them.
-    fn of(cooling: &Cooling) -> Self {
-        let with = |stages: &[Stage], control| Cooling {
-            stages: stages.to_vec(),
-            control,
-            lost_at_min: None,
-        };
-        let Control::Fixed(stage) = cooling.control else {
-            let automatic = with(&cooling.stages, Control::Automatic);
-            return Self { weakest: automatic.clone(), strongest: automatic };
-        };
-        let stages = &cooling.stages[..=stage];
-        let switches = stages.iter().skip(1).all(|stage| stage.switching.is_some());
-        if stage > 0 && switches {
-            let automatic = with(stages, Control::Automatic);
-            return Self { weakest: automatic.clone(), strongest: automatic };
-        }
-        Self {
-            weakest: with(stages, Control::Fixed(0)),
-            strongest: with(stages, Control::Fixed(stage)),
-        }
     }
 }
 

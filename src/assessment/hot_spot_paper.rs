@@ -3,7 +3,8 @@
 
 use super::basis::Basis;
 use super::case::{Case, HotSpotMoisture, StartFrom};
-use super::course::{Course, past_moments};
+use super::course::Course;
+use super::past::past_moments;
 use super::plant::Plant;
 use super::wet_paper::WetPaper;
 use crate::moisture::hot_spot::{HotSpotPaper, Moment};

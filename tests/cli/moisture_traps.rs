@@ -177,17 +177,17 @@ fn a_link_out_of_the_folder_is_not_followed() {
 #[test]
 fn a_series_is_no_evidence_because_of_an_outlier_or_after_a_gap() {
     let folder = scratch("trap-outlier");
-    let warming = |spiked: usize| {
-        let row = |at: usize| {
-            let oil_c = 55.0 + 0.2 * at as f64;
+    let warming = |spiked: u32| {
+        let row = |at: u32| {
+            let oil_c = 55.0 + 0.2 * f64::from(at);
             let full = 10.0_f64.powf(7.0895 - 1567.0 / (oil_c + 273.0));
-            let ppm = (8.0 + 0.15 * at as f64) * if at == spiked { 1.4 } else { 1.0 };
+            let ppm = (8.0 + 0.15 * f64::from(at)) * if at == spiked { 1.4 } else { 1.0 };
             format!("{},{:.2},{oil_c:.1}\n", 30 * at, 100.0 * ppm / full)
         };
         (0..60).map(row).collect::<Vec<_>>().concat()
     };
     let gap = "0,12,60\n6000,5,60\n6005,5,60\n6010,5,60\n".to_owned();
-    for rows in [warming(usize::MAX), warming(31), gap] {
+    for rows in [warming(u32::MAX), warming(31), gap] {
         written(&folder, "probe.csv", format!("minute,rs_percent,oil_c\n{rows}"));
         let ran = easy_json(&with(&folder, &["series: probe.csv, date: 2026-10-02"]));
         assert_eq!(ran.code, 4, "{rows}");
