@@ -179,3 +179,66 @@ fn outside(why: &OutsideValidity) -> Reason {
     let edge = if why.found > why.most { why.most } else { why.least };
     Reason::because(kind, why.found, edge, why.unit)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::moisture::evidence::Method;
+    use crate::moisture::solubility::Solubility;
+    use crate::moisture::usual::Criteria;
+    use approx::assert_relative_eq;
+
+    fn context() -> Context {
+        Context {
+            criteria: Criteria::default(),
+            solubility: Solubility::MINERAL,
+            holding_factor: 1.0,
+            as_of: NaiveDate::from_ymd_opt(2026, 10, 20),
+            dried: None,
+            oil_treated: None,
+            made: Some(1987.0),
+        }
+    }
+
+    fn std_of(statement: Statement, context: &Context) -> f64 {
+        let witness = Witness {
+            oil: Celsius::new(60.0).ok(),
+            steady_h: Some(12.0),
+            ..Witness::new(None, statement)
+        };
+        figure(&witness, context).unwrap().std
+    }
+
+    /// One laboratory's standard deviation after `astm-d1533`: R/2.77 with R = 14 mg/kg.
+    #[test]
+    fn a_sample_without_a_stated_uncertainty_has_that_of_one_laboratory() {
+        let ppm = WaterPpm::new(20.0).unwrap();
+        let with = |std_ppm: Option<f64>| std_of(Statement::Oil { ppm, std_ppm }, &context());
+        assert_relative_eq!(with(None), with(Some(14.0 / 2.77)));
+        let saturation = RelativeSaturation::new(0.12).unwrap();
+        let probe = |std: Option<f64>| std_of(Statement::Probe { saturation, std }, &context());
+        assert_relative_eq!(probe(None), probe(Some(0.02)));
+    }
+
+    /// What oil says is on the scale of paper that holds less, so that what it says of bubbling,
+    /// where the figure is divided by the factor again, does not depend on it.
+    #[test]
+    fn oil_evidence_is_on_the_scale_of_aged_paper() {
+        let ppm = WaterPpm::new(20.0).unwrap();
+        let oil = || Statement::Oil { ppm, std_ppm: None };
+        let aged = Context { holding_factor: 0.8, ..context() };
+        assert_relative_eq!(std_of(oil(), &aged), 0.8 * std_of(oil(), &context()));
+    }
+
+    #[test]
+    fn an_assumption_counts_the_longer_service_and_is_wide() {
+        let age = Statement::Age { start_percent: 0.5, yearly_percent: 0.05 };
+        let witness = Witness::new(Some(Method::Assumed), age);
+        let found = figure(&witness, &context()).unwrap();
+        // From the first day of 1987 to the last of 2026: forty years.
+        assert_relative_eq!(found.percent.value(), 0.5 + 40.0 * 0.05);
+        assert!(found.std > 1.0);
+        let unborn = Context { made: Some(2100.0), ..context() };
+        assert_eq!(figure(&witness, &unborn).unwrap_err().why, Why::Undated);
+    }
+}

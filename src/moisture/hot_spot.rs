@@ -189,6 +189,13 @@ mod tests {
     }
 
     #[test]
+    fn a_hot_spot_cooler_than_the_oil_is_not_wetter_than_the_bulk() {
+        let (oil, hot_spot) = (Celsius::new(70.0).unwrap(), Celsius::new(60.0).unwrap());
+        let found = equilibrium(percent(2.0), oil, hot_spot, Solubility::MINERAL);
+        assert_eq!(found, Some(percent(2.0)));
+    }
+
+    #[test]
     fn hotter_oil_dries_less() {
         assert!(after(20.0, 90.0, 75.0) > after(20.0, 90.0, 60.0));
     }
