@@ -203,7 +203,7 @@ pub struct Ageing {
     pub thermally_upgraded_hours: f64,
     /// By chain scission with the moisture that counts, by every published set; empty without one.
     pub with_water: Vec<CostWithWater>,
-    /// The same if the paper were dried to 1 %.
+    /// The same if the paper were dried as far as asked.
     pub if_dried: Vec<CostWithWater>,
 }
 

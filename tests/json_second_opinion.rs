@@ -68,6 +68,7 @@ fn demo_after(history: &str) -> Case {
             ambient,
             condition: Condition::default(),
             hot_spot: HotSpotMoisture::Bulk,
+            dried_to_percent: 1.0,
         },
         unit,
         limits,

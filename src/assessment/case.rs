@@ -46,6 +46,8 @@ pub struct Request {
     pub condition: Condition,
     /// How wet the paper at the hot spot is taken to be.
     pub hot_spot: HotSpotMoisture,
+    /// Water to which the paper might be dried, for the life used then, %.
+    pub dried_to_percent: f64,
 }
 
 /// How wet the paper at the hot spot is taken to be.

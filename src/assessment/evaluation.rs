@@ -5,7 +5,7 @@ use super::case::{Case, StartFrom};
 use super::cool_down;
 use super::course::Course;
 use super::hot_spot_paper;
-use super::paper_life::{DRIED_TO_PERCENT, cost_with_water};
+use super::paper_life::cost_with_water;
 use super::plant::{Plant, ageing_hours, hotter_hot_spot, rate_of};
 use super::{Ageing, Asked, Bubbling, Peak, TracePoint};
 use crate::ageing::rate::AgeingRate;
@@ -181,7 +181,7 @@ impl<'a> Evaluation<'a> {
             kraft_hours: ageing_hours(case, course, AgeingRate::Kraft),
             thermally_upgraded_hours: ageing_hours(case, course, AgeingRate::ThermallyUpgraded),
             with_water: counting.map_or_else(Vec::new, |counting| cost(counting.upper.value())),
-            if_dried: cost(DRIED_TO_PERCENT),
+            if_dried: cost(case.request.dried_to_percent),
         })
     }
 

@@ -49,6 +49,7 @@ pub(super) fn case(
             cooling_lost_at_min: arguments.cooling_lost_at,
             condition: stated(&arguments.condition)?,
             hot_spot: arguments.hot_spot_moisture.into(),
+            dried_to_percent: arguments.dried_to,
         },
         unit,
         limits,
@@ -65,8 +66,9 @@ fn hashed_flags(arguments: &CheckArguments) -> String {
     let load = (arguments.load, arguments.duration, arguments.after, arguments.preload);
     let around = (arguments.ambient, arguments.start, arguments.top_oil);
     let cooling = (&arguments.cooling, arguments.cooling_lost_at);
-    let rest = (&arguments.limits, &arguments.condition, arguments.hot_spot_moisture);
-    format!("{:?}", (load, around, cooling, rest))
+    let rest = (&arguments.limits, &arguments.condition);
+    let moisture = (arguments.hot_spot_moisture, arguments.dried_to);
+    format!("{:?}", (load, around, cooling, rest, moisture))
 }
 
 fn proposal(

@@ -6,6 +6,7 @@ use super::output::Output;
 use super::{Failure, exit_code, flags};
 use crate::assessment::assess;
 use crate::assessment::case::HotSpotMoisture;
+use crate::assessment::paper_life::DRIED_TO_PERCENT;
 use crate::report::{json, text};
 use crate::unit::Condition;
 use crate::unit::defaults::Catalogue;
@@ -83,6 +84,10 @@ pub struct CheckArguments {
     /// How wet the paper at the hot spot is taken to be
     #[arg(help_heading = "Moisture", long, value_enum, default_value_t = HotSpotPaper::Bulk)]
     pub(super) hot_spot_moisture: HotSpotPaper,
+
+    /// Water to which the paper might be dried, %, for the life that the overload would use then
+    #[arg(help_heading = "Moisture", long, value_name = "PERCENT", value_parser = flags::paper_percent, allow_negative_numbers = true, default_value_t = DRIED_TO_PERCENT)]
+    pub(super) dried_to: f64,
 
     /// Present condition, KEY=VALUE as in the profile; may be repeated
     #[arg(help_heading = "State at minute 0", long, value_name = "KEY=VALUE", value_parser = flags::condition)]

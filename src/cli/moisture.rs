@@ -6,6 +6,7 @@ use super::inputs::Inputs;
 use super::output::Output;
 use super::{Failure, flags};
 use crate::assessment::moisture_answer::{MoistureQuestion, answer};
+use crate::assessment::paper_life::DRIED_TO_PERCENT;
 use crate::input::InputError;
 use crate::report::{json, wetness_svg, wetness_text};
 use crate::unit::defaults::Catalogue;
@@ -28,7 +29,7 @@ pub struct MoistureArguments {
     hot_spot: f64,
 
     /// Water to which the paper might be dried, %, for its life then
-    #[arg(long, value_name = "PERCENT", value_parser = flags::paper_percent, allow_negative_numbers = true, default_value = "1")]
+    #[arg(long, value_name = "PERCENT", value_parser = flags::paper_percent, allow_negative_numbers = true, default_value_t = DRIED_TO_PERCENT)]
     dried_to: f64,
 
     /// The day for which it is asked, YYYY-MM-DD, by which the age of evidence is judged; without it today

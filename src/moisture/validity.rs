@@ -49,6 +49,8 @@ pub fn judge_all(witnesses: &[Witness], context: &Context) -> Vec<Judged> {
 pub fn judge(witness: &Witness, context: &Context) -> Judged {
     let mut reasons: Vec<Reason> = Vec::new();
     reasons.extend(witness.set_aside.is_some().then(|| Reason::plain(Why::SetAside)));
+    let saturation = saturation(witness, context);
+    reasons.extend(in_oil(witness, &context.criteria, saturation));
     let figure = match figure(witness, context) {
         Ok(figure) => Some(figure),
         Err(reason) => {
@@ -56,8 +58,6 @@ pub fn judge(witness: &Witness, context: &Context) -> Judged {
             None
         }
     };
-    let saturation = saturation(witness, context);
-    reasons.extend(in_oil(witness, &context.criteria, saturation));
     reasons.extend(in_time(witness, context));
     // What rules a witness out altogether stands first.
     reasons.sort_by_key(|reason| reason.why.standing() == Standing::WetSideOnly);

@@ -1,6 +1,7 @@
 //! Every finding code: what it means, where it comes from, what would change it.
 //!
-//! Codes are stable and never reused. `explain CODE` prints these entries.
+//! Codes are stable and never reused. `explain CODE` prints these entries. One table, and so longer
+//! than other files.
 
 /// What a code means.
 #[derive(Debug, Clone, Copy)]

@@ -374,3 +374,30 @@ fn the_wet_demo_unit_names_the_witness_that_governs() {
         assert_eq!(text.matches(row).count(), 1, "{row}");
     }
 }
+
+/// Drier paper costs less life, by every published set that reaches so far, and drying less helps less.
+#[test]
+fn drying_is_told_in_life_that_the_overload_would_use() {
+    let hours = |dried_to: &str| -> Vec<f64> {
+        let answer = json(&check(
+            T2,
+            &[&EVENING[..], &["--dried-to", dried_to, "--format", "json"]].concat(),
+        ));
+        let of = |key: &str| answer["ageing"][key].as_array().unwrap().clone();
+        let within = |cost: &serde_json::Value| !cost["at_least"].as_bool().unwrap();
+        let (wet, dried) = (of("with_water"), of("if_dried"));
+        assert_eq!(wet.len(), dried.len());
+        let pairs = wet.iter().zip(&dried).filter(|(wet, dried)| within(wet) && within(dried));
+        let hours = |cost: &serde_json::Value| cost["hours"].as_f64().unwrap();
+        pairs
+            .map(|(wet, dried)| {
+                assert!(hours(dried) < hours(wet));
+                hours(dried)
+            })
+            .collect()
+    };
+    let (far, little) = (hours("0.8"), hours("2.5"));
+    assert!(far.len() >= 2, "the spread of two sets at least");
+    assert!(far.iter().zip(&little).all(|(far, little)| far < little));
+    refused(&check(T2, &[&EVENING[..], &["--dried-to", "0"]].concat()), &["--dried-to", "0.1"]);
+}

@@ -92,6 +92,7 @@ pub(crate) fn verdict(unit: Unit, load_pu: f64) -> Verdict {
             cooling_lost_at_min: None,
             condition: Condition::default(),
             hot_spot: HotSpotMoisture::Bulk,
+            dried_to_percent: 1.0,
         },
         local: None,
         as_of: as_of(),

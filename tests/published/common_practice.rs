@@ -192,6 +192,7 @@ fn case(water_percent: f64, load_pu: f64) -> Case {
             forecast_until_min: None,
             condition: Condition::default(),
             hot_spot: HotSpotMoisture::Bulk,
+            dried_to_percent: 1.0,
         },
         local: None,
         as_of: None,
