@@ -1,6 +1,7 @@
 //! Who contradicts whom, by how much, and which physical reason fits.
 
 use super::evidence::{Method, Witness};
+use super::figure::months_between;
 use super::reconcile::Counting;
 use super::validity::{Doubt, Judged, Side, Standing};
 use serde::Serialize;
@@ -102,9 +103,8 @@ fn causes(drier: usize, wetter: usize, witnesses: &[Witness], judged: &[Judged])
     causes.extend(fitting(wetter, Side::Wet).map(Cause::OfWetter));
     let (one, other) = (&witnesses[drier], &witnesses[wetter]);
     if let (Some(a), Some(b)) = (one.date, other.date) {
-        #[allow(clippy::cast_precision_loss, reason = "days of a calendar")]
-        let months = a.signed_duration_since(b).num_days().abs() as f64 / 30.44;
-        causes.extend((months > LONG_APART_MONTHS).then_some(Cause::LongApart));
+        let apart_months = months_between(a, b).abs();
+        causes.extend((apart_months > LONG_APART_MONTHS).then_some(Cause::LongApart));
     }
     let sees_oil = |witness: &Witness| witness.method.is_some_and(Method::sees_oil);
     let apart = sees_oil(one) != sees_oil(other);

@@ -1,7 +1,7 @@
 //! What a witness says of the paper: the figure and its standard uncertainty.
 
 use super::conversion::{MOST_SATURATION, from_ppm, from_saturation, std_percent};
-use super::evidence::{Statement, Witness};
+use super::evidence::{Method, Statement, Witness};
 use super::isotherm;
 use super::judgement::{Context, Reason, Why};
 use super::series::{Equilibrium, ProbePoint, equilibrium};
@@ -14,6 +14,8 @@ const MOST_PERCENT: f64 = 20.0;
 
 /// Days in a year on average.
 const DAYS_A_YEAR: f64 = 365.25;
+/// Days in a month on average.
+const DAYS_A_MONTH: f64 = DAYS_A_YEAR / 12.0;
 
 /// Water in paper as a witness sees it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -45,7 +47,12 @@ fn paper(
     stated: Option<f64>,
 ) -> Result<Figure, Reason> {
     let usual = witness.method.and_then(|method| usual::paper_std(method, percent.value()));
-    let std = stated.or(usual).ok_or(Reason::plain(Why::UncertaintyMissing))?;
+    let std = match witness.method {
+        // Nobody can be surer of an assumption than of age and preservation.
+        Some(Method::Assumed) => Some(prior_std(percent.value()).max(stated.unwrap_or(0.0))),
+        _ => stated.or(usual),
+    };
+    let std = std.ok_or(Reason::plain(Why::UncertaintyMissing))?;
     Ok(Figure { percent, std, std_stated: stated.is_some() })
 }
 
@@ -149,8 +156,12 @@ fn assumed(start: f64, yearly: f64, context: &Context) -> Result<Figure, Reason>
     }
     let percent = MoisturePercent::new(start + gained)
         .map_err(|error| outside(&error.outside("the assumed increase of water")))?;
-    let std = usual::START_STD.hypot(usual::INCREASE_RELATIVE * gained);
-    Ok(Figure { percent, std, std_stated: false })
+    Ok(Figure { percent, std: prior_std(gained), std_stated: false })
+}
+
+/// Standard uncertainty of an assumption, wide on purpose, % points.
+fn prior_std(gained: f64) -> f64 {
+    usual::START_STD.hypot(usual::INCREASE_RELATIVE * gained)
 }
 
 /// Years since the insulation was last dry.
@@ -160,6 +171,11 @@ fn years_of_service(context: &Context) -> Option<f64> {
     // Made on the first day of the year: the longer service.
     let since_made = context.made.map(|made| f64::from(as_of.year()) + 1.0 - made);
     since_drying.or(since_made).filter(|years| *years >= 0.0)
+}
+
+/// Months of average length from one day until another; negative if it is earlier.
+pub(super) fn months_between(from: NaiveDate, until: NaiveDate) -> f64 {
+    days_between(from, until) / DAYS_A_MONTH
 }
 
 /// Days from one day until another; negative if it is earlier.
@@ -183,7 +199,6 @@ fn outside(why: &OutsideValidity) -> Reason {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::moisture::evidence::Method;
     use crate::moisture::solubility::Solubility;
     use crate::moisture::usual::Criteria;
     use approx::assert_relative_eq;
@@ -228,6 +243,17 @@ mod tests {
         let oil = || Statement::Oil { ppm, std_ppm: None };
         let aged = Context { holding_factor: 0.8, ..context() };
         assert_relative_eq!(std_of(oil(), &aged), 0.8 * std_of(oil(), &context()));
+    }
+
+    #[test]
+    fn an_assumption_is_never_sure_of_itself() {
+        let percent = MoisturePercent::new(0.5).unwrap();
+        let with = |std: Option<f64>| {
+            let statement = Statement::Paper { percent, std };
+            figure(&Witness::new(Some(Method::Assumed), statement), &context()).unwrap().std
+        };
+        assert!(with(Some(0.05)) >= 0.5 && with(None) >= 0.5);
+        assert_relative_eq!(with(Some(2.0)), 2.0);
     }
 
     #[test]

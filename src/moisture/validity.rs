@@ -6,12 +6,9 @@ pub use super::judgement::{Context, Reason, Standing, Why};
 
 use super::doubt::doubts;
 use super::evidence::{Method, Statement, Witness};
-use super::figure::{days_between, figure};
+use super::figure::{days_between, figure, months_between};
 use super::usual::Criteria;
 use crate::quantities::{Celsius, RelativeSaturation};
-
-/// Days in a month on average.
-const DAYS_A_MONTH: f64 = 30.44;
 
 /// A witness, judged.
 #[derive(Debug, Clone, PartialEq)]
@@ -136,7 +133,7 @@ fn in_time(witness: &Witness, context: &Context) -> Vec<Reason> {
         reasons.extend(soon.then(|| Reason::because(Why::OilTreated, days, TREATED_DAYS, "days")));
     }
     if let Some(as_of) = context.as_of {
-        let months = days_between(date, as_of) / DAYS_A_MONTH;
+        let months = months_between(date, as_of);
         let oldest = context.criteria.oldest_months;
         if months < 0.0 {
             reasons.push(Reason::plain(Why::DatedLater));
