@@ -12,13 +12,21 @@
 //! `_k` for a rise in K, `_min` for minutes, `_pu` for load per unit.
 
 pub mod cooling;
+pub mod ensemble;
+mod events;
+mod front;
 pub mod iec;
 pub mod ieee;
+pub mod lags;
+pub mod lanes;
 pub mod schedule;
 pub mod start;
+pub mod steps;
 pub mod trajectory;
 
-use cooling::Stage;
+use cooling::{Sensor, Stage};
+use lags::Lags;
+use lanes::Lanes;
 
 /// Rated thermal data of one cooling stage, all at that stage's own rating.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -31,96 +39,105 @@ pub struct Nameplate {
     pub loss_ratio: f64,
 }
 
-/// Ambient temperature inside one interval: a straight line.
+/// Temperatures that carry the memory of either form; continuous across load steps and stage changes.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Ramp {
-    /// Ambient at the start of the interval, °C.
-    pub start_c: f64,
-    /// Its change per minute, K/min.
-    pub per_min: f64,
+pub struct State<T = f64> {
+    /// Top oil, °C.
+    pub top_oil_c: T,
+    /// First part of the hot-spot gradient, K.
+    pub gradient_1_k: T,
+    /// Second part of it, K, subtracted; zero in a form that has none.
+    pub gradient_2_k: T,
 }
 
-impl Ramp {
-    /// Ambient that stays as it is.
-    pub fn level(ambient_c: f64) -> Self {
-        Self { start_c: ambient_c, per_min: 0.0 }
-    }
-
-    /// Ambient after `elapsed_min`, °C.
-    pub fn at(self, elapsed_min: f64) -> f64 {
-        self.start_c + self.per_min * elapsed_min
-    }
-}
-
-/// One of the standard forms of the hot-spot calculation.
-///
-/// Each form is linear with constant coefficients while load and stage stay
-/// as they are, so that an interval of any length has an exact update. Work that
-/// does not depend on the interval is done once per load ([`Self::drive`]) and
-/// once per interval length ([`Self::decay`]).
-pub trait Form {
-    /// The state that is continuous across load steps and stage changes.
-    type State: Copy;
-    /// Ultimate values and time constants under one load in one stage.
-    type Drive: Copy;
-    /// Exponentials of one interval length.
-    type Decay: Copy;
-
+/// One of the standard forms of the hot-spot calculation: what it makes of a cooling stage.
+pub trait Form: Copy + Sync {
     /// How the form is named in results.
     const NAME: &'static str;
 
+    /// The lags of a stage.
+    fn lags(&self, stage: &Stage) -> Lags<f64>;
+
+    /// A state when the ambient at that moment turns out to be another one.
+    fn moved(&self, state: &State, from_ambient_c: f64, to_ambient_c: f64) -> State;
+
     /// The state reached after a long time at constant load and ambient.
-    fn steady(&self, stage: &Stage, load_pu: f64, ambient_c: f64) -> Self::State;
-    /// What the state tends to under this load in this stage.
-    fn drive(&self, stage: &Stage, load_pu: f64, from: &Self::State) -> Self::Drive;
-    /// The factors for an interval of `elapsed_min`.
-    fn decay(&self, drive: &Self::Drive, elapsed_min: f64) -> Self::Decay;
-    /// The state at the end of an interval of `elapsed_min` with a linear ambient.
-    fn advance(
-        &self,
-        drive: &Self::Drive,
-        decay: &Self::Decay,
-        state: &Self::State,
-        ambient: Ramp,
-        elapsed_min: f64,
-    ) -> Self::State;
-    /// Top-oil temperature, °C.
-    fn top_oil_c(&self, state: &Self::State, ambient_c: f64) -> f64;
-    /// Winding hot-spot temperature, °C.
-    fn hot_spot_c(&self, state: &Self::State, ambient_c: f64) -> f64;
-    /// Rate of change of the top oil, K/min.
-    fn top_oil_rate(
-        &self,
-        drive: &Self::Drive,
-        state: &Self::State,
-        ambient: Ramp,
-        elapsed_min: f64,
-    ) -> f64;
-    /// Rate of change of the hot spot, K/min.
-    fn hot_spot_rate(
-        &self,
-        drive: &Self::Drive,
-        state: &Self::State,
-        ambient: Ramp,
-        elapsed_min: f64,
-    ) -> f64;
-    /// A state at least as hot as both, now and later under any load: part by part the hotter.
-    fn hotter_of(&self, one: &Self::State, other: &Self::State) -> Self::State;
-    /// The same state with the oil hotter (or cooler, if negative) by `rise_k`.
-    fn shifted(&self, state: &Self::State, rise_k: f64) -> Self::State;
+    fn steady(&self, stage: &Stage, load_pu: f64, ambient_c: f64) -> State {
+        let lags = Lags::of(&[self.lags(stage)]);
+        lags.steady(Lanes([load_pu]), Lanes([ambient_c])).only()
+    }
 }
 
-/// Ultimate top-oil rise over ambient at a load, K.
-///
-/// ```text
-/// Δθo = [(1 + K²·R)/(1 + R)]^x · Δθor          K load per unit of the stage rating
-/// ```
-/// # Source       `iec-60076-7-2005` and `ieee-c57-91-2011` clause 7 share this form (second-hand).
-/// # Valid        K ≤ 2.5; the rules refuse to decide above it.
-/// # Departures   None.
-/// # Checked      `tests/published/iec_60354_1991.rs` (74 values of Tables 3 and 17).
-pub fn ultimate_top_oil_rise_k(nameplate: &Nameplate, stage_load: f64, exponent: f64) -> f64 {
-    let r = nameplate.loss_ratio;
-    let loss = (1.0 + stage_load * stage_load * r) / (1.0 + r);
-    loss.powf(exponent) * nameplate.top_oil_rise_k
+impl State {
+    /// Winding hot spot, °C.
+    pub fn hot_spot_c(&self) -> f64 {
+        self.top_oil_c + self.gradient_1_k - self.gradient_2_k
+    }
+
+    /// A state at least as hot as both, now and later under any load: part by part the hotter. The
+    /// second gradient is subtracted, so the smaller one is the hotter.
+    #[must_use]
+    pub fn hotter_of(&self, other: &Self) -> Self {
+        Self {
+            top_oil_c: self.top_oil_c.max(other.top_oil_c),
+            gradient_1_k: self.gradient_1_k.max(other.gradient_1_k),
+            gradient_2_k: self.gradient_2_k.min(other.gradient_2_k),
+        }
+    }
+
+    /// The same state with the oil hotter (or cooler, if negative) by `rise_k`.
+    #[must_use]
+    pub fn shifted(&self, rise_k: f64) -> Self {
+        Self { top_oil_c: self.top_oil_c + rise_k, ..*self }
+    }
+}
+
+#[allow(clippy::inline_always, reason = "wider registers reach only what is inlined")]
+impl<const N: usize> State<Lanes<N>> {
+    #[inline(always)]
+    fn hot_spot_c(&self) -> Lanes<N> {
+        self.top_oil_c + self.gradient_1_k - self.gradient_2_k
+    }
+
+    #[inline(always)]
+    fn reading(&self, sensor: Sensor) -> Lanes<N> {
+        match sensor {
+            Sensor::TopOil => self.top_oil_c,
+            Sensor::Winding => self.hot_spot_c(),
+        }
+    }
+
+    fn of(states: &[State; N]) -> Self {
+        let each = |part: fn(&State) -> f64| Lanes(std::array::from_fn(|i| part(&states[i])));
+        Self {
+            top_oil_c: each(|state| state.top_oil_c),
+            gradient_1_k: each(|state| state.gradient_1_k),
+            gradient_2_k: each(|state| state.gradient_2_k),
+        }
+    }
+
+    fn lane(&self, index: usize) -> State<Lanes<1>> {
+        let one = |lanes: Lanes<N>| Lanes([lanes.0[index]]);
+        State {
+            top_oil_c: one(self.top_oil_c),
+            gradient_1_k: one(self.gradient_1_k),
+            gradient_2_k: one(self.gradient_2_k),
+        }
+    }
+
+    fn set_lane(&mut self, index: usize, state: &State<Lanes<1>>) {
+        self.top_oil_c.0[index] = state.top_oil_c.0[0];
+        self.gradient_1_k.0[index] = state.gradient_1_k.0[0];
+        self.gradient_2_k.0[index] = state.gradient_2_k.0[0];
+    }
+}
+
+impl State<Lanes<1>> {
+    fn only(&self) -> State {
+        State {
+            top_oil_c: self.top_oil_c.0[0],
+            gradient_1_k: self.gradient_1_k.0[0],
+            gradient_2_k: self.gradient_2_k.0[0],
+        }
+    }
 }

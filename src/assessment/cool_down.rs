@@ -105,7 +105,7 @@ pub(super) fn at_start(
         solubility: case.unit.solubility.constants,
         masses: masses(&case.unit),
     };
-    let (hotter_c, cooler_c) = plant.top_oil_at_start_c(case.request.ambient.at(0.0));
+    let (hotter_c, cooler_c) = plant.top_oil_at_start_c();
     if let StartFrom::Preload(_) = case.request.start {
         let start = setting.at_rest(hotter_c).map_or(Start::Bound(hotter_c), Start::Followed);
         return Some(OilAtStart { setting, start, before: None });

@@ -2,10 +2,10 @@
 
 use super::case::Case;
 use super::past::past;
-use crate::thermal::Form;
+use crate::thermal::{Form, State};
 use crate::thermal::cooling::{Control, Cooling};
-use crate::thermal::iec::{Iec, IecState};
-use crate::thermal::ieee::{Ieee, IeeeState};
+use crate::thermal::iec::Iec;
+use crate::thermal::ieee::Ieee;
 use crate::thermal::schedule::{AmbientLine, LoadSteps, breakpoints};
 use crate::thermal::start::Start;
 use crate::thermal::trajectory::{Peak, Plan, Run, Sample, simulate};
@@ -17,7 +17,7 @@ pub struct Prepared<F: Form> {
     /// The form, with the added rise it carries forward.
     pub form: F,
     /// State and stage at minute 0.
-    pub start: Start<F::State>,
+    pub start: Start,
     /// Top oil at minute 0 as computed, °C.
     pub computed_top_oil_c: f64,
     /// Measured minus computed, K, if measured.
@@ -58,9 +58,8 @@ fn prepare<F: Form>(
     plain: &F,
     with_difference: impl Fn(Option<f64>) -> F,
 ) -> Prepared<F> {
-    let ambient_c = case.request.ambient.at(0.0);
     let past = past(case, cooling, plain);
-    let top_oil_c = |state: &F::State| plain.top_oil_c(state, ambient_c);
+    let top_oil_c = |state: &State| state.top_oil_c;
     let hottest_c = top_oil_c(&past.hottest);
     let (computed_c, begins_c) = match case.request.top_oil_c {
         None => (hottest_c, hottest_c),
@@ -71,7 +70,7 @@ fn prepare<F: Form>(
         Control::Fixed(stage) => stage,
         Control::Automatic => past.steady.stage,
     };
-    let state = plain.shifted(&past.hottest, begins_c - hottest_c);
+    let state = past.hottest.shifted(begins_c - hottest_c);
     Prepared {
         start: Start { state, stage },
         form: with_difference(difference_k),
@@ -84,9 +83,9 @@ fn prepare<F: Form>(
 #[derive(Debug, Clone)]
 pub struct Course {
     /// The IEC form.
-    pub iec: Run<IecState>,
+    pub iec: Run,
     /// The IEEE form; its samples are at the same minutes.
-    pub ieee: Run<IeeeState>,
+    pub ieee: Run,
 }
 
 /// The hottest value and the form that gives it.

@@ -11,7 +11,7 @@ use crate::thermal::start::{Settled, Start, after_history, beginning, settled, t
 use crate::thermal::trajectory::Sample;
 
 /// The states that the unit may be in at minute 0.
-pub(super) fn past<F: Form>(case: &Case, cooling: &Cooling, plain: &F) -> Settled<F::State> {
+pub(super) fn past<F: Form>(case: &Case, cooling: &Cooling, plain: &F) -> Settled {
     let request = &case.request;
     let before = Before::of(cooling);
     match &request.start {
@@ -20,18 +20,20 @@ pub(super) fn past<F: Form>(case: &Case, cooling: &Cooling, plain: &F) -> Settle
                 |cooling: &Cooling| settled(plain, cooling, *load_pu, request.ambient.at(0.0));
             let weak = settled_with(&before.weakest);
             let settled = settled_with(&before.strongest);
-            Settled { hottest: plain.hotter_of(&weak.hottest, &settled.hottest), ..settled }
+            Settled { hottest: weak.hottest.hotter_of(&settled.hottest), ..settled }
         }
         StartFrom::History(history) => {
             let ambient = ambient_before(case, history);
             let ends = |cooling: &Cooling, hottest: bool| {
                 let begin = beginning(plain, cooling, &history.load, &ambient, hottest);
-                after_history(plain, cooling, &history.load, &ambient, begin)
+                let end = after_history(plain, cooling, &history.load, &ambient, begin);
+                let state = plain.moved(&end.state, ambient.at(0.0), request.ambient.at(0.0));
+                Start { state, ..end }
             };
             let (hot, cool) = (ends(&before.weakest, true), ends(&before.strongest, false));
             let stage = hot.stage.min(cool.stage);
             let steady = Start { state: cool.state, stage };
-            let hottest = plain.hotter_of(&hot.state, &cool.state);
+            let hottest = hot.state.hotter_of(&cool.state);
             Settled { steady, hottest, coolest: cool.state }
         }
     }

@@ -6,7 +6,6 @@ use super::course::{Course, Starts, cooling, sample_minutes};
 use crate::ageing::rate::AgeingRate;
 use crate::quantities::Celsius;
 use crate::rules::facts::ThermalFacts;
-use crate::thermal::Form;
 use crate::thermal::cooling::{Cooling, Stage};
 use crate::thermal::schedule::LoadSteps;
 use crate::thermal::trajectory::Sample;
@@ -53,10 +52,9 @@ impl<'a> Plant<'a> {
     }
 
     /// Top oil at minute 0 of the hotter and of the cooler form, °C.
-    pub(super) fn top_oil_at_start_c(&self, ambient_c: f64) -> (f64, f64) {
+    pub(super) fn top_oil_at_start_c(&self) -> (f64, f64) {
         let (iec, ieee) = (&self.starts.iec, &self.starts.ieee);
-        let iec_c = iec.form.top_oil_c(&iec.start.state, ambient_c);
-        let ieee_c = ieee.form.top_oil_c(&ieee.start.state, ambient_c);
+        let (iec_c, ieee_c) = (iec.start.state.top_oil_c, ieee.start.state.top_oil_c);
         (iec_c.max(ieee_c), iec_c.min(ieee_c))
     }
 

@@ -1,7 +1,8 @@
 //! The three-state hot-spot form of IEC 60076-7, with its exact interval update.
 
 use super::cooling::Stage;
-use super::{Form, Ramp, ultimate_top_oil_rise_k};
+use super::lags::Lags;
+use super::{Form, State};
 
 /// Constants of the IEC form for one cooling stage.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -20,36 +21,6 @@ pub struct IecConstants {
     pub oil_time_constant_min: f64,
     /// Winding time constant τw, min.
     pub winding_time_constant_min: f64,
-}
-
-/// Temperatures that carry the memory of the IEC form.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct IecState {
-    /// Top oil θo, °C.
-    pub top_oil_c: f64,
-    /// Fast part of the hot-spot gradient Δθh1, K.
-    pub gradient_1_k: f64,
-    /// Slow part of the hot-spot gradient Δθh2, K, subtracted.
-    pub gradient_2_k: f64,
-}
-
-/// What the IEC form tends to under one load in one stage.
-#[derive(Debug, Clone, Copy)]
-pub struct IecDrive {
-    oil_rise_k: f64,
-    gradient_1_k: f64,
-    gradient_2_k: f64,
-    oil_tau_min: f64,
-    gradient_1_tau_min: f64,
-    gradient_2_tau_min: f64,
-}
-
-/// Exponentials of one interval length.
-#[derive(Debug, Clone, Copy)]
-pub struct IecDecay {
-    oil: f64,
-    gradient_1: f64,
-    gradient_2: f64,
 }
 
 /// Hot spot after IEC 60076-7.
@@ -75,109 +46,32 @@ pub struct Iec {
 }
 
 impl Form for Iec {
-    type State = IecState;
-    type Drive = IecDrive;
-    type Decay = IecDecay;
-
     const NAME: &'static str = "iec-60076-7";
 
-    fn steady(&self, stage: &Stage, load_pu: f64, ambient_c: f64) -> IecState {
-        let ultimate = ultimate(stage, load_pu, self.added_rise_k);
-        IecState {
-            top_oil_c: ambient_c + ultimate.oil_rise_k,
-            gradient_1_k: ultimate.gradient_1_k,
-            gradient_2_k: ultimate.gradient_2_k,
+    fn lags(&self, stage: &Stage) -> Lags<f64> {
+        let (c, nameplate) = (&stage.iec, &stage.nameplate);
+        let oil_tau_min = c.k11 * c.oil_time_constant_min;
+        Lags {
+            rating_pu: stage.rating_pu,
+            loss_ratio: nameplate.loss_ratio,
+            oil_exponent: c.x,
+            winding_exponent: c.y,
+            oil_rise_k: nameplate.top_oil_rise_k,
+            gradient_1_k: c.k21 * nameplate.hot_spot_gradient_k,
+            gradient_2_k: (c.k21 - 1.0) * nameplate.hot_spot_gradient_k,
+            added_rise_k: self.added_rise_k,
+            rated_oil_tau_min: oil_tau_min,
+            oil_tau_min,
+            gradient_1_tau_min: c.k22 * c.winding_time_constant_min,
+            gradient_2_tau_min: c.oil_time_constant_min / c.k22,
+            ambient_lag_min: oil_tau_min,
+            correction_exponent: 0.0,
         }
     }
 
-    fn drive(&self, stage: &Stage, load_pu: f64, _from: &IecState) -> IecDrive {
-        ultimate(stage, load_pu, self.added_rise_k)
-    }
-
-    fn decay(&self, drive: &IecDrive, elapsed_min: f64) -> IecDecay {
-        IecDecay {
-            oil: (-elapsed_min / drive.oil_tau_min).exp(),
-            gradient_1: (-elapsed_min / drive.gradient_1_tau_min).exp(),
-            gradient_2: (-elapsed_min / drive.gradient_2_tau_min).exp(),
-        }
-    }
-
-    fn advance(
-        &self,
-        drive: &IecDrive,
-        decay: &IecDecay,
-        state: &IecState,
-        ambient: Ramp,
-        elapsed_min: f64,
-    ) -> IecState {
-        // Exact response to a linear ambient: the oil lags the ramp by one time constant.
-        let lag_k = ambient.per_min * drive.oil_tau_min;
-        let start_target_c = ambient.start_c + drive.oil_rise_k - lag_k;
-        let end_target_c = start_target_c + ambient.per_min * elapsed_min;
-        let toward = |target: f64, from: f64, decay: f64| target + (from - target) * decay;
-        IecState {
-            top_oil_c: end_target_c + (state.top_oil_c - start_target_c) * decay.oil,
-            gradient_1_k: toward(drive.gradient_1_k, state.gradient_1_k, decay.gradient_1),
-            gradient_2_k: toward(drive.gradient_2_k, state.gradient_2_k, decay.gradient_2),
-        }
-    }
-
-    fn top_oil_c(&self, state: &IecState, _ambient_c: f64) -> f64 {
-        state.top_oil_c
-    }
-
-    fn hot_spot_c(&self, state: &IecState, _ambient_c: f64) -> f64 {
-        state.top_oil_c + state.gradient_1_k - state.gradient_2_k
-    }
-
-    fn top_oil_rate(
-        &self,
-        drive: &IecDrive,
-        state: &IecState,
-        ambient: Ramp,
-        elapsed_min: f64,
-    ) -> f64 {
-        (drive.oil_rise_k + ambient.at(elapsed_min) - state.top_oil_c) / drive.oil_tau_min
-    }
-
-    fn hot_spot_rate(
-        &self,
-        drive: &IecDrive,
-        state: &IecState,
-        ambient: Ramp,
-        elapsed_min: f64,
-    ) -> f64 {
-        self.top_oil_rate(drive, state, ambient, elapsed_min)
-            + (drive.gradient_1_k - state.gradient_1_k) / drive.gradient_1_tau_min
-            - (drive.gradient_2_k - state.gradient_2_k) / drive.gradient_2_tau_min
-    }
-
-    /// The second gradient is subtracted, so the smaller one is the hotter.
-    fn hotter_of(&self, one: &IecState, other: &IecState) -> IecState {
-        IecState {
-            top_oil_c: one.top_oil_c.max(other.top_oil_c),
-            gradient_1_k: one.gradient_1_k.max(other.gradient_1_k),
-            gradient_2_k: one.gradient_2_k.min(other.gradient_2_k),
-        }
-    }
-
-    fn shifted(&self, state: &IecState, rise_k: f64) -> IecState {
-        IecState { top_oil_c: state.top_oil_c + rise_k, ..*state }
-    }
-}
-
-/// Ultimate rises and time constants under one load.
-fn ultimate(stage: &Stage, load_pu: f64, added_rise_k: f64) -> IecDrive {
-    let c = &stage.iec;
-    let load = load_pu / stage.rating_pu;
-    let gradient_k = load.powf(c.y) * stage.nameplate.hot_spot_gradient_k;
-    IecDrive {
-        oil_rise_k: ultimate_top_oil_rise_k(&stage.nameplate, load, c.x) + added_rise_k,
-        gradient_1_k: c.k21 * gradient_k,
-        gradient_2_k: (c.k21 - 1.0) * gradient_k,
-        oil_tau_min: c.k11 * c.oil_time_constant_min,
-        gradient_1_tau_min: c.k22 * c.winding_time_constant_min,
-        gradient_2_tau_min: c.oil_time_constant_min / c.k22,
+    /// The oil feels the ambient only with its time constant.
+    fn moved(&self, state: &State, _from_ambient_c: f64, _to_ambient_c: f64) -> State {
+        *state
     }
 }
 
@@ -191,18 +85,17 @@ fn ultimate(stage: &Stage, load_pu: f64, added_rise_k: f64) -> IecDrive {
 /// # Checked      `tests/published/iec_60076_7.rs` (first state; and convergence to the exact form).
 pub fn difference_step(
     stage: &Stage,
-    state: &IecState,
+    state: &State,
     load_pu: f64,
     ambient_c: f64,
     step_min: f64,
-) -> IecState {
-    let drive = ultimate(stage, load_pu, 0.0);
-    let oil_error_k = drive.oil_rise_k - (state.top_oil_c - ambient_c);
-    IecState {
-        top_oil_c: state.top_oil_c + step_min / drive.oil_tau_min * oil_error_k,
-        gradient_1_k: state.gradient_1_k
-            + step_min / drive.gradient_1_tau_min * (drive.gradient_1_k - state.gradient_1_k),
-        gradient_2_k: state.gradient_2_k
-            + step_min / drive.gradient_2_tau_min * (drive.gradient_2_k - state.gradient_2_k),
+) -> State {
+    let (form, lags) = (Iec::default(), Iec::default().lags(stage));
+    let ultimate = form.steady(stage, load_pu, ambient_c);
+    let part = |tau_min: f64, target: f64, from: f64| from + step_min / tau_min * (target - from);
+    State {
+        top_oil_c: part(lags.oil_tau_min, ultimate.top_oil_c, state.top_oil_c),
+        gradient_1_k: part(lags.gradient_1_tau_min, ultimate.gradient_1_k, state.gradient_1_k),
+        gradient_2_k: part(lags.gradient_2_tau_min, ultimate.gradient_2_k, state.gradient_2_k),
     }
 }

@@ -1,7 +1,9 @@
 //! The clause 7 hot-spot form of IEEE C57.91, with its exact interval update.
 
 use super::cooling::Stage;
-use super::{Form, Ramp, ultimate_top_oil_rise_k};
+use super::lags::{Lags, Targets};
+use super::lanes::Lanes;
+use super::{Form, State};
 
 /// Constants of the IEEE form for one cooling stage.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -16,31 +18,6 @@ pub struct IeeeConstants {
     pub winding_time_constant_min: f64,
     /// Whether τTO follows the load ([`corrected_time_constant_min`]) or stays at its rated value.
     pub correct_time_constant: bool,
-}
-
-/// Rises that carry the memory of the IEEE form.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct IeeeState {
-    /// Top-oil rise over ambient ΔΘTO, K.
-    pub top_oil_rise_k: f64,
-    /// Hot-spot rise over top oil ΔΘH, K.
-    pub gradient_k: f64,
-}
-
-/// What the IEEE form tends to under one load in one stage.
-#[derive(Debug, Clone, Copy)]
-pub struct IeeeDrive {
-    oil_rise_k: f64,
-    gradient_k: f64,
-    oil_tau_min: f64,
-    gradient_tau_min: f64,
-}
-
-/// Exponentials of one interval length.
-#[derive(Debug, Clone, Copy)]
-pub struct IeeeDecay {
-    oil: f64,
-    gradient: f64,
 }
 
 /// Hot spot after clause 7 of IEEE C57.91.
@@ -65,111 +42,52 @@ pub struct Ieee {
 }
 
 impl Form for Ieee {
-    type State = IeeeState;
-    type Drive = IeeeDrive;
-    type Decay = IeeeDecay;
-
     const NAME: &'static str = "ieee-c57.91";
 
-    fn steady(&self, stage: &Stage, load_pu: f64, _ambient_c: f64) -> IeeeState {
-        IeeeState {
-            top_oil_rise_k: oil_rise_k(stage, load_pu) + self.added_rise_k,
-            gradient_k: gradient_k(stage, load_pu),
+    fn lags(&self, stage: &Stage) -> Lags<f64> {
+        let (c, nameplate) = (&stage.ieee, &stage.nameplate);
+        Lags {
+            rating_pu: stage.rating_pu,
+            loss_ratio: nameplate.loss_ratio,
+            oil_exponent: c.n,
+            winding_exponent: 2.0 * c.m,
+            oil_rise_k: nameplate.top_oil_rise_k,
+            gradient_1_k: nameplate.hot_spot_gradient_k,
+            gradient_2_k: 0.0,
+            added_rise_k: self.added_rise_k,
+            rated_oil_tau_min: c.oil_time_constant_min,
+            oil_tau_min: c.oil_time_constant_min,
+            gradient_1_tau_min: c.winding_time_constant_min,
+            // There is no second part; any time constant keeps it at zero.
+            gradient_2_tau_min: c.winding_time_constant_min,
+            ambient_lag_min: 0.0,
+            correction_exponent: if c.correct_time_constant { c.n } else { 0.0 },
         }
     }
 
-    fn drive(&self, stage: &Stage, load_pu: f64, from: &IeeeState) -> IeeeDrive {
-        let c = &stage.ieee;
-        let oil_rise_k = oil_rise_k(stage, load_pu);
-        let oil_tau_min = if c.correct_time_constant {
-            let rated_k = stage.nameplate.top_oil_rise_k;
-            let initial_k = from.top_oil_rise_k - self.added_rise_k;
-            corrected_time_constant_min(
-                c.oil_time_constant_min,
-                oil_rise_k / rated_k,
-                initial_k / rated_k,
-                c.n,
-            )
-        } else {
-            c.oil_time_constant_min
-        };
-        IeeeDrive {
-            oil_rise_k: oil_rise_k + self.added_rise_k,
-            gradient_k: gradient_k(stage, load_pu),
-            oil_tau_min,
-            gradient_tau_min: c.winding_time_constant_min,
-        }
-    }
-
-    fn decay(&self, drive: &IeeeDrive, elapsed_min: f64) -> IeeeDecay {
-        IeeeDecay {
-            oil: (-elapsed_min / drive.oil_tau_min).exp(),
-            gradient: (-elapsed_min / drive.gradient_tau_min).exp(),
-        }
-    }
-
-    fn advance(
-        &self,
-        drive: &IeeeDrive,
-        decay: &IeeeDecay,
-        state: &IeeeState,
-        _ambient: Ramp,
-        _elapsed_min: f64,
-    ) -> IeeeState {
-        IeeeState {
-            top_oil_rise_k: drive.oil_rise_k
-                + (state.top_oil_rise_k - drive.oil_rise_k) * decay.oil,
-            gradient_k: drive.gradient_k + (state.gradient_k - drive.gradient_k) * decay.gradient,
-        }
-    }
-
-    fn top_oil_c(&self, state: &IeeeState, ambient_c: f64) -> f64 {
-        ambient_c + state.top_oil_rise_k
-    }
-
-    fn hot_spot_c(&self, state: &IeeeState, ambient_c: f64) -> f64 {
-        ambient_c + state.top_oil_rise_k + state.gradient_k
-    }
-
-    fn top_oil_rate(
-        &self,
-        drive: &IeeeDrive,
-        state: &IeeeState,
-        ambient: Ramp,
-        _elapsed_min: f64,
-    ) -> f64 {
-        ambient.per_min + (drive.oil_rise_k - state.top_oil_rise_k) / drive.oil_tau_min
-    }
-
-    fn hot_spot_rate(
-        &self,
-        drive: &IeeeDrive,
-        state: &IeeeState,
-        ambient: Ramp,
-        elapsed_min: f64,
-    ) -> f64 {
-        self.top_oil_rate(drive, state, ambient, elapsed_min)
-            + (drive.gradient_k - state.gradient_k) / drive.gradient_tau_min
-    }
-
-    fn hotter_of(&self, one: &IeeeState, other: &IeeeState) -> IeeeState {
-        IeeeState {
-            top_oil_rise_k: one.top_oil_rise_k.max(other.top_oil_rise_k),
-            gradient_k: one.gradient_k.max(other.gradient_k),
-        }
-    }
-
-    fn shifted(&self, state: &IeeeState, rise_k: f64) -> IeeeState {
-        IeeeState { top_oil_rise_k: state.top_oil_rise_k + rise_k, ..*state }
+    /// The rise is what the form remembers; the ambient is added to it at once.
+    fn moved(&self, state: &State, from_ambient_c: f64, to_ambient_c: f64) -> State {
+        state.shifted(to_ambient_c - from_ambient_c)
     }
 }
 
-fn oil_rise_k(stage: &Stage, load_pu: f64) -> f64 {
-    ultimate_top_oil_rise_k(&stage.nameplate, load_pu / stage.rating_pu, stage.ieee.n)
-}
-
-fn gradient_k(stage: &Stage, load_pu: f64) -> f64 {
-    (load_pu / stage.rating_pu).powf(2.0 * stage.ieee.m) * stage.nameplate.hot_spot_gradient_k
+/// Lets the oil's time constant follow the load, in the lanes where it does.
+pub(super) fn correct<const N: usize>(
+    lags: &mut Lags<Lanes<N>>,
+    targets: &Targets<Lanes<N>>,
+    state: &State<Lanes<N>>,
+    ambient_c: Lanes<N>,
+) {
+    for i in (0..N).filter(|i| lags.correction_exponent.0[*i] > 0.0) {
+        let (rated_k, added_k) = (lags.oil_rise_k.0[i], lags.added_rise_k.0[i]);
+        let rise_k = state.top_oil_c.0[i] - ambient_c.0[i];
+        lags.oil_tau_min.0[i] = corrected_time_constant_min(
+            lags.rated_oil_tau_min.0[i],
+            (targets.oil_rise_k.0[i] - added_k) / rated_k,
+            (rise_k - added_k) / rated_k,
+            lags.correction_exponent.0[i],
+        );
+    }
 }
 
 /// Top-oil time constant corrected for the load, min.

@@ -1,31 +1,31 @@
 //! The state in which the overload begins, in order of trust: measured top oil with a
 //! history, a history alone, or the steady state at the preload.
 
-use super::Form;
+use super::{Form, State};
 use super::cooling::{Control, Cooling, Sensor};
 use super::schedule::{AmbientLine, LoadSteps, breakpoints};
 use super::trajectory::{Plan, Run, simulate};
 
 /// A state and the cooling stage that goes with it.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Start<S> {
+pub struct Start {
     /// Temperatures.
-    pub state: S,
+    pub state: State,
     /// Index of the stage in service.
     pub stage: usize,
 }
 
 /// The states that the unit may be in after a long time at one load and ambient.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Settled<S> {
+pub struct Settled {
     /// The steady state. Where the cooling stages would cycle (too hot for the weaker one, too
     /// cool for the stronger), the weaker stage just at the temperature that starts the next.
-    pub steady: Start<S>,
+    pub steady: Start,
     /// A state at least as hot as every state that the controls allow: the steady one, and each
     /// weaker stage just before the next one starts.
-    pub hottest: S,
+    pub hottest: State,
     /// The coolest state of the cycle, where the stages would cycle; else the steady state.
-    pub coolest: S,
+    pub coolest: State,
 }
 
 /// Goes up the stages while each is too hot for its controls.
@@ -34,14 +34,14 @@ pub fn settled<F: Form>(
     cooling: &Cooling,
     load_pu: f64,
     ambient_c: f64,
-) -> Settled<F::State> {
+) -> Settled {
     let at = |stage: usize| form.steady(&cooling.stages[stage], load_pu, ambient_c);
-    let reading = |state: &F::State, sensor| match sensor {
-        Sensor::TopOil => form.top_oil_c(state, ambient_c),
-        Sensor::Winding => form.hot_spot_c(state, ambient_c),
+    let reading = |state: &State, sensor| match sensor {
+        Sensor::TopOil => state.top_oil_c,
+        Sensor::Winding => state.hot_spot_c(),
     };
     let mut cycle_k = 0.0;
-    let (mut stage, mut waiting) = (cooling.first(), None::<F::State>);
+    let (mut stage, mut waiting) = (cooling.first(), None::<State>);
     let mut state = at(stage);
     let automatic = cooling.control == Control::Automatic;
     let switching_to = |stage: usize| cooling.stages.get(stage).and_then(|stage| stage.switching);
@@ -50,8 +50,8 @@ pub fn settled<F: Form>(
         if excess_k < 0.0 {
             break;
         }
-        let about_to_start = form.shifted(&state, -excess_k);
-        let hotter = |known: F::State| form.hotter_of(&known, &about_to_start);
+        let about_to_start = state.shifted(-excess_k);
+        let hotter = |known: State| known.hotter_of(&about_to_start);
         waiting = Some(waiting.map_or(about_to_start, hotter));
         let stronger = at(stage + 1);
         if reading(&stronger, switching.sensor) <= switching.stop_c {
@@ -62,8 +62,8 @@ pub fn settled<F: Form>(
         stage += 1;
         state = stronger;
     }
-    let hottest = waiting.map_or(state, |waiting| form.hotter_of(&waiting, &state));
-    Settled { steady: Start { state, stage }, hottest, coolest: form.shifted(&state, -cycle_k) }
+    let hottest = waiting.map_or(state, |waiting| waiting.hotter_of(&state));
+    Settled { steady: Start { state, stage }, hottest, coolest: state.shifted(-cycle_k) }
 }
 
 /// The states at minute 0 after a load and ambient history that began in a given state.
@@ -74,8 +74,8 @@ pub fn after_history<F: Form>(
     cooling: &Cooling,
     load: &LoadSteps,
     ambient: &AmbientLine,
-    begin: Start<F::State>,
-) -> Start<F::State> {
+    begin: Start,
+) -> Start {
     through_history(form, cooling, load, ambient, begin)
         .map_or(begin, |run| Start { state: run.end, stage: run.end_stage })
 }
@@ -86,8 +86,8 @@ pub fn through_history<F: Form>(
     cooling: &Cooling,
     load: &LoadSteps,
     ambient: &AmbientLine,
-    begin: Start<F::State>,
-) -> Option<Run<F::State>> {
+    begin: Start,
+) -> Option<Run> {
     let first = load.steps()[0].0;
     if first >= 0.0 {
         return None;
@@ -105,7 +105,7 @@ pub fn beginning<F: Form>(
     load: &LoadSteps,
     ambient: &AmbientLine,
     hottest: bool,
-) -> Start<F::State> {
+) -> Start {
     let loads = load.steps().iter().map(|step| step.1);
     let ambient_c = ambient.at(load.steps()[0].0);
     if hottest {

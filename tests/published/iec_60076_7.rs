@@ -1,10 +1,12 @@
 //! The worked example of the difference equations of IEC 60076-7.
 
 use super::printed::{Printed, assert_within, rows};
-use bubblemargin::thermal::cooling::Stage;
-use bubblemargin::thermal::iec::{Iec, IecConstants, IecState, difference_step};
+use bubblemargin::thermal::cooling::{Control, Cooling, Stage};
+use bubblemargin::thermal::iec::{Iec, IecConstants, difference_step};
 use bubblemargin::thermal::ieee::IeeeConstants;
-use bubblemargin::thermal::{Form, Nameplate, Ramp};
+use bubblemargin::thermal::schedule::{AmbientLine, LoadSteps};
+use bubblemargin::thermal::trajectory::{Plan, simulate};
+use bubblemargin::thermal::{Form, Nameplate, State};
 use serde::Deserialize;
 
 /// The jump of the example, pu.
@@ -57,19 +59,16 @@ fn stage() -> Stage {
     }
 }
 
-fn first_state() -> IecState {
+fn first_state() -> State {
     Iec::default().steady(&stage(), number("load"), number("ambient"))
 }
 
-fn hot_spot_c(state: &IecState) -> f64 {
-    Iec::default().hot_spot_c(state, number("ambient"))
-}
 
 #[test]
 fn the_first_state_of_the_example_is_the_steady_state() {
     let state = first_state();
     for (computed, quantity) in
-        [(state.top_oil_c, "first_top_oil"), (hot_spot_c(&state), "first_hot_spot")]
+        [(state.top_oil_c, "first_top_oil"), (state.hot_spot_c(), "first_hot_spot")]
     {
         let printed = printed(quantity);
         assert_within(printed.half_unit(), computed, printed.number(), quantity);
@@ -95,15 +94,20 @@ fn largest_distance_k(from_pu: f64, step_min: f64) -> f64 {
     let (stage, ambient_c) = (stage(), number("ambient"));
     let form = Iec::default();
     let begin = form.steady(&stage, from_pu, ambient_c);
-    let drive = form.drive(&stage, JUMP_PU, &begin);
-    let decay = form.decay(&drive, step_min);
-    let (mut exact, mut stepped) = (begin, begin);
-    let (mut elapsed_min, mut largest_k) = (0.0, 0.0_f64);
-    while elapsed_min < 120.0 {
-        exact = form.advance(&drive, &decay, &exact, Ramp::level(ambient_c), step_min);
+    let cooling =
+        Cooling { stages: vec![stage.clone()], control: Control::Fixed(0), lost_at_min: None };
+    let load = LoadSteps::new(vec![(0.0, JUMP_PU)]).unwrap();
+    let ambient = AmbientLine::constant(ambient_c);
+    let mut minutes = vec![0.0];
+    while minutes[minutes.len() - 1] < 120.0 {
+        minutes.push(minutes[minutes.len() - 1] + step_min);
+    }
+    let plan = Plan { cooling: &cooling, load: &load, ambient: &ambient, breakpoints: &minutes };
+    let exact = simulate(&form, &plan, begin, 0);
+    let (mut stepped, mut largest_k) = (begin, 0.0_f64);
+    for sample in &exact.samples[1..] {
         stepped = difference_step(&stage, &stepped, JUMP_PU, ambient_c, step_min);
-        largest_k = largest_k.max((hot_spot_c(&exact) - hot_spot_c(&stepped)).abs());
-        elapsed_min += step_min;
+        largest_k = largest_k.max((sample.hot_spot_c - stepped.hot_spot_c()).abs());
     }
     largest_k
 }

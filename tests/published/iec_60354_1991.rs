@@ -4,7 +4,7 @@ use super::printed::{Printed, assert_within, rows};
 use bubblemargin::ageing::rate::AgeingRate;
 use bubblemargin::quantities::Celsius;
 use bubblemargin::thermal::cooling::{Control, Cooling, Stage};
-use bubblemargin::thermal::iec::{Iec, IecConstants, IecState};
+use bubblemargin::thermal::iec::{Iec, IecConstants};
 use bubblemargin::thermal::ieee::{Ieee, IeeeConstants};
 use bubblemargin::thermal::schedule::{AmbientLine, LoadSteps, breakpoints};
 use bubblemargin::thermal::trajectory::{Plan, Run, Sample, simulate};
@@ -76,7 +76,7 @@ fn daily_table() -> Vec<DailyRow> {
 }
 
 /// K2 for 8 h, then K1 for 16 h, repeated until one day ends as it began.
-fn periodic_day(low_pu: f64, peak_pu: f64) -> Run<IecState> {
+fn periodic_day(low_pu: f64, peak_pu: f64) -> Run {
     let cooling =
         Cooling { stages: vec![natural_oil()], control: Control::Fixed(0), lost_at_min: None };
     let load = LoadSteps::new(vec![(0.0, peak_pu), (PEAK_MIN, low_pu)]).unwrap();
@@ -177,7 +177,7 @@ fn check_column(column: impl Fn(&ContinuousRow) -> &Printed, hot_spot_c: impl Fn
 }
 
 fn steady_hot_spot_c<F: Form>(form: &F, stage: &Stage, load: f64, ambient_c: f64) -> f64 {
-    form.hot_spot_c(&form.steady(stage, load, ambient_c), ambient_c)
+    form.steady(stage, load, ambient_c).hot_spot_c()
 }
 
 /// Table 3, distribution transformers: 55((1+5K²)/6)^0.8 + 23 K^1.6.

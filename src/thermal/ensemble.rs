@@ -1,0 +1,159 @@
+//! Many draws of one case through the same kernel as a single run.
+
+#![allow(clippy::inline_always, reason = "wider registers reach only what is inlined")]
+
+pub use super::front::{Moment, Watch};
+pub use super::lags::Lags;
+pub use super::lanes::{Lanes, WIDTH};
+pub use super::steps::{Common, Doubt, Steps};
+
+use super::cooling::Cooling;
+use super::front::{Begin, Front, Imposed};
+use super::lanes::{Work, wide};
+use super::start::Start;
+use super::steps::Hoisted;
+use super::trajectory::Peak;
+use super::{Form, State};
+use rayon::prelude::*;
+use std::array;
+
+/// One draw as it begins.
+#[derive(Debug, Clone, Copy)]
+pub struct Member<'a> {
+    /// The lags of each stage.
+    pub lags: &'a [Lags<f64>],
+    /// State and stage.
+    pub start: Start,
+    /// Error of the load, in standard uncertainties.
+    pub load_error: f64,
+    /// Error of the ambient, in standard uncertainties.
+    pub ambient_error: f64,
+}
+
+/// What came of one draw.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Outcome<T> {
+    /// Highest hot spot.
+    pub hot_spot: Peak,
+    /// Highest top oil.
+    pub top_oil: Peak,
+    /// State and stage at the last breakpoint.
+    pub end: Start,
+    /// What the watch made of it.
+    pub seen: T,
+}
+
+/// Sees nothing.
+#[derive(Debug, Clone, Copy)]
+pub struct Unwatched;
+
+impl<const N: usize> Watch<N> for Unwatched {
+    #[inline(always)]
+    fn see(&mut self, _moment: &Moment<'_, N>) {}
+}
+
+/// What is imposed on all draws of an ensemble.
+#[derive(Debug)]
+pub struct Ensemble<'a> {
+    steps: &'a Steps,
+    cooling: &'a Cooling,
+    hoisted: Vec<Hoisted>,
+}
+
+/// Draws are shared out among the processors in lots of this many; the digits do not depend on it.
+const LOT: usize = 32 * WIDTH;
+
+impl<'a> Ensemble<'a> {
+    /// Prepares an ensemble of one form; `common` says what its draws have in common with the
+    /// stages of `cooling`.
+    pub fn new<F: Form>(form: &F, steps: &'a Steps, cooling: &'a Cooling, common: Common) -> Self {
+        let stages = cooling.stages.iter();
+        let hoisted = stages.map(|stage| Hoisted::of(common, form.lags(stage))).collect();
+        Self { steps, cooling, hoisted }
+    }
+
+    /// Runs every draw, in the order given and with the same digits on any number of processors.
+    ///
+    /// `watch` makes what watches the draws of a range, `seen` takes from it what it saw in a lane.
+    pub fn run<'m, W: Watch<WIDTH>, T: Send>(
+        &self,
+        count: usize,
+        member: impl Fn(usize) -> Member<'m> + Sync,
+        watch: impl Fn(&[usize; WIDTH]) -> W + Sync,
+        seen: impl Fn(&W, usize) -> T + Sync,
+    ) -> Vec<Outcome<T>> {
+        let lots: Vec<usize> = (0..count).step_by(LOT).collect();
+        let of_lot = |first: &usize| {
+            let until = (first + LOT).min(count);
+            wide(Lot { ensemble: self, first: *first, until, member: &member, watch: &watch, seen: &seen })
+        };
+        lots.par_iter().map(of_lot).collect::<Vec<_>>().into_iter().flatten().collect()
+    }
+
+    fn imposed(&self) -> Imposed<'_> {
+        Imposed { steps: self.steps, cooling: self.cooling, hoisted: &self.hoisted }
+    }
+}
+
+/// Some of the draws.
+struct Lot<'a, M, V, S> {
+    ensemble: &'a Ensemble<'a>,
+    first: usize,
+    until: usize,
+    member: &'a M,
+    watch: &'a V,
+    seen: &'a S,
+}
+
+impl<'m, M, V, S, W, T> Work for Lot<'_, M, V, S>
+where
+    M: Fn(usize) -> Member<'m>,
+    V: Fn(&[usize; WIDTH]) -> W,
+    W: Watch<WIDTH>,
+    S: Fn(&W, usize) -> T,
+{
+    type Answer = Vec<Outcome<T>>;
+
+    #[inline(always)]
+    fn run(self) -> Vec<Outcome<T>> {
+        let mut outcomes = Vec::with_capacity(self.until - self.first);
+        let mut begin = None;
+        for first in (self.first..self.until).step_by(WIDTH) {
+            // Lanes left over repeat the last draw.
+            let draws: [usize; WIDTH] = array::from_fn(|i| (first + i).min(self.until - 1));
+            let members = draws.map(self.member);
+            let begin = fill(&mut begin, &members);
+            let mut watch = (self.watch)(&draws);
+            let mut front = Front::new(self.ensemble.imposed(), begin);
+            front.run(&mut watch);
+            for i in 0..(self.until - first).min(WIDTH) {
+                outcomes.push(Outcome {
+                    hot_spot: front.hot_spot.lane(i),
+                    top_oil: front.top_oil.lane(i),
+                    end: Start { state: front.state.lane(i).only(), stage: front.stage[i] },
+                    seen: (self.seen)(&watch, i),
+                });
+            }
+        }
+        outcomes
+    }
+}
+
+/// Puts eight draws side by side, into the same memory every time.
+fn fill<'b>(
+    begin: &'b mut Option<Begin<WIDTH>>,
+    members: &[Member<'_>; WIDTH],
+) -> &'b Begin<WIDTH> {
+    let stages = (0..members[0].lags.len())
+        .map(|stage| Lags::of(&array::from_fn(|i| members[i].lags[stage])));
+    let mut reused = begin.take().map_or_else(Vec::new, |begin| begin.stages);
+    reused.clear();
+    reused.extend(stages);
+    begin.insert(Begin {
+        stages: reused,
+        state: State::of(&array::from_fn(|i| members[i].start.state)),
+        stage: array::from_fn(|i| members[i].start.stage),
+        load_error: Lanes(array::from_fn(|i| members[i].load_error)),
+        ambient_error: Lanes(array::from_fn(|i| members[i].ambient_error)),
+    })
+}

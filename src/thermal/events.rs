@@ -1,0 +1,228 @@
+//! What happens inside a step of one draw: stages that start and stop, peaks between breakpoints.
+
+use super::cooling::Cooling;
+use super::lags::{Lags, Slope, Targets};
+use super::lanes::Lanes;
+use super::trajectory::Peak;
+use super::{State, ieee};
+
+/// Stage changes and peaks are located to this, min. It is a tenth of a millisecond,
+/// far below the 0.01 K that the results are checked to.
+pub(super) const EVENT_TOLERANCE_MIN: f64 = 1.0e-6;
+
+/// One lane, as a draw of its own.
+pub(super) struct Lane<'a> {
+    /// The lags of each stage.
+    pub(super) lags_of: &'a dyn Fn(usize) -> Lags<f64>,
+    pub(super) cooling: &'a Cooling,
+    pub(super) load_pu: f64,
+    pub(super) stage: usize,
+    pub(super) lags: Lags<Lanes<1>>,
+    pub(super) targets: Targets<Lanes<1>>,
+    pub(super) state: State<Lanes<1>>,
+    pub(super) ambient: Slope<Lanes<1>>,
+    pub(super) minute: f64,
+    /// Highest hot spot so far.
+    pub(super) hot_spot: Peak,
+    /// Highest top oil so far.
+    pub(super) top_oil: Peak,
+    /// Whether each stage was in service, bit by bit.
+    pub(super) used: u64,
+}
+
+/// Which of the two temperatures.
+#[derive(Clone, Copy)]
+pub(super) enum Temperature {
+    TopOil,
+    HotSpot,
+}
+
+impl Lane<'_> {
+    /// Goes on to the end of a step, through every stage change.
+    pub(super) fn go_on(&mut self, until_min: f64) {
+        // Each pass ends the step or changes the stage; hysteresis makes the passes few,
+        // and the bound keeps a profile with absurd settings from going on for ever.
+        for _ in 0..64 {
+            let left_min = until_min - self.minute;
+            let end = self.after(left_min);
+            let switch = self.next_stage(&end);
+            let step_min =
+                if switch.is_some() { self.switching_moment(left_min) } else { left_min };
+            self.step(step_min);
+            if switch.is_none() || until_min - self.minute < EVENT_TOLERANCE_MIN {
+                break;
+            }
+            self.change_stage();
+        }
+        let left_min = until_min - self.minute;
+        if left_min > 0.0 {
+            self.step(left_min);
+        }
+        // Sums of steps carry rounding; the breakpoint itself does not.
+        self.minute = until_min;
+        self.change_stage();
+    }
+
+    fn after(&self, elapsed_min: f64) -> State<Lanes<1>> {
+        let decay = self.lags.decay(elapsed_min);
+        self.lags.advance(&self.targets, &decay, &self.state, self.ambient, elapsed_min)
+    }
+
+    /// Cooling is lost at a breakpoint, so inside a step only temperatures decide.
+    fn next_stage(&self, state: &State<Lanes<1>>) -> Option<usize> {
+        let [top_oil_c, hot_spot_c] = [state.top_oil_c.0[0], state.hot_spot_c().0[0]];
+        self.cooling.next(self.stage, self.minute, top_oil_c, hot_spot_c)
+    }
+
+    /// Goes through every stage that wants to follow at once.
+    pub(super) fn change_stage(&mut self) {
+        for _ in 0..self.cooling.stages.len() {
+            let state = self.state;
+            let Some(next) = self.next_stage(&state) else {
+                return;
+            };
+            self.stage = next;
+            self.used |= 1 << next.min(63);
+            self.lags = Lags::of(&[(self.lags_of)(next)]);
+            self.aim();
+        }
+    }
+
+    /// Sets the targets, and the time constant where it follows the load.
+    fn aim(&mut self) {
+        self.targets = self.lags.targets(self.lags.factors(Lanes([self.load_pu])));
+        ieee::correct(&mut self.lags, &self.targets, &self.state, self.ambient.start_c);
+    }
+
+    /// The first moment inside the next `left_min` at which the stage wants to change.
+    fn switching_moment(&self, left_min: f64) -> f64 {
+        if let Some(excess) = self.crossing(left_min) {
+            return falling_root(left_min, |at| -excess(&self.after(at))).1;
+        }
+        let wants = |at: f64| self.next_stage(&self.after(at)).is_some();
+        let (mut before, mut after) = (0.0, left_min);
+        while after - before > EVENT_TOLERANCE_MIN {
+            let middle = before + (after - before) / 2.0;
+            if wants(middle) {
+                after = middle;
+            } else {
+                before = middle;
+            }
+        }
+        after
+    }
+
+    /// How far a state is past the switching point that the end of the step is past, as a number
+    /// that is above zero once it is; `None` where the step begins past it.
+    fn crossing(&self, left_min: f64) -> Option<impl Fn(&State<Lanes<1>>) -> f64 + use<>> {
+        let end = self.after(left_min);
+        let above = self.cooling.stages.get(self.stage + 1).and_then(|stage| stage.switching);
+        let own = self.cooling.stages[self.stage].switching.filter(|_| self.stage > 0);
+        let candidates = [above.map(|s| (s.sensor, s.start_c, 1.0)), own.map(|s| (s.sensor, s.stop_c, -1.0))];
+        candidates.into_iter().flatten().find_map(|(sensor, point_c, sign)| {
+            let excess = move |state: &State<Lanes<1>>| sign * (state.reading(sensor).0[0] - point_c);
+            (excess(&self.state) < 0.0 && excess(&end) >= 0.0).then_some(excess)
+        })
+    }
+
+    fn step(&mut self, elapsed_min: f64) {
+        let end = self.after(elapsed_min);
+        self.see(&end, elapsed_min, Temperature::HotSpot);
+        self.see(&end, elapsed_min, Temperature::TopOil);
+        self.state = end;
+        self.minute += elapsed_min;
+        self.ambient.start_c = self.ambient.start_c + self.ambient.per_min * Lanes([elapsed_min]);
+    }
+
+    /// Keeps the highest value inside a step: at its end, or where the rate changes sign.
+    pub(super) fn see(&mut self, end: &State<Lanes<1>>, elapsed_min: f64, which: Temperature) {
+        let first = self.rate(&self.state, 0.0, which);
+        let last = self.rate(end, elapsed_min, which);
+        let (mut state, mut at) = (*end, elapsed_min);
+        if first > 0.0 && last < 0.0 {
+            at = falling_root(elapsed_min, |at| self.rate(&self.after(at), at, which)).0;
+            state = self.after(at);
+        }
+        let (value_c, highest) = match which {
+            Temperature::TopOil => (state.top_oil_c.0[0], &mut self.top_oil),
+            Temperature::HotSpot => (state.hot_spot_c().0[0], &mut self.hot_spot),
+        };
+        if value_c > highest.value_c {
+            *highest = Peak { value_c, at_min: self.minute + at };
+        }
+    }
+
+    fn rate(&self, state: &State<Lanes<1>>, elapsed_min: f64, which: Temperature) -> f64 {
+        let start_c = self.ambient.start_c + self.ambient.per_min * Lanes([elapsed_min]);
+        let ambient = Slope { start_c, ..self.ambient };
+        let rates = self.lags.per_minute();
+        let rate = match which {
+            Temperature::TopOil => self.lags.oil_rate(&rates, &self.targets, state, ambient),
+            Temperature::HotSpot => self.lags.hot_spot_rate(&rates, &self.targets, state, ambient),
+        };
+        rate.0[0]
+    }
+}
+
+/// The two ends, at most [`EVENT_TOLERANCE_MIN`] apart, of where a function that is above zero at 0
+/// and not above it at `until` changes sign.
+///
+/// Regula falsi with the Illinois correction: few looks where the function is smooth, never
+/// outside the bracket, and never so near its ends that it would not close.
+fn falling_root(until: f64, value: impl Fn(f64) -> f64) -> (f64, f64) {
+    let least = 0.49 * EVENT_TOLERANCE_MIN;
+    let (mut before, mut above) = (0.0, value(0.0));
+    let (mut after, mut below) = (until, value(until));
+    let mut last_rose = None;
+    let mut round = 0;
+    while after - before > EVENT_TOLERANCE_MIN {
+        round += 1;
+        // Now and then a halving, so that a crooked function ends too.
+        let share = if round % 8 == 0 { 0.5 } else { above / (above - below) };
+        let at = (before + (after - before) * share).clamp(before + least, after - least);
+        let here = value(at);
+        let rises = here > 0.0;
+        if rises {
+            (before, above) = (at, here);
+            if last_rose == Some(true) {
+                below /= 2.0;
+            }
+        } else {
+            (after, below) = (at, here);
+            if last_rose == Some(false) {
+                above /= 2.0;
+            }
+        }
+        last_rose = Some(rises);
+    }
+    (before, after)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_root_is_bracketed_with_few_looks_and_never_lost() {
+        let roots = [1.0e-9, 0.003, 0.5, 3.999, 4.0 - 1.0e-9];
+        for root in roots {
+            let shapes: [&dyn Fn(f64) -> f64; 4] = [
+                &|at: f64| root - at,
+                &|at: f64| (root - at).powi(3),
+                &|at: f64| (-at).exp() - (-root).exp(),
+                &|at: f64| if at < root { 1.0 } else { -1.0e-6 },
+            ];
+            for (index, shape) in shapes.iter().enumerate() {
+                let looks = std::cell::Cell::new(0);
+                let (before, after) = falling_root(4.0, |at| {
+                    looks.set(looks.get() + 1);
+                    shape(at)
+                });
+                assert!(after - before <= EVENT_TOLERANCE_MIN, "shape {index}, root {root}");
+                assert!(before <= root && root <= after, "shape {index}: {before} {root} {after}");
+                // 4 min halve to a microminute in 22 looks; eight times that is a lost bracket.
+                assert!(looks.get() < 200, "shape {index}, root {root}: {} looks", looks.get());
+            }
+        }
+    }
+}

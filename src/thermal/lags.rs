@@ -1,0 +1,283 @@
+//! What both standard forms are made of: first-order lags.
+//!
+//! A load sets three targets, for the top oil and for two parts of the gradient, and the state
+//! tends to each of them with a time constant of its own. While load and stage stay as they are
+//! an interval of any length has an exact update. The forms differ only in their constants
+//! ([`super::Form::lags`]), so there is one kernel for both, for a single run and for many draws.
+
+#![allow(clippy::inline_always, reason = "wider registers reach only what is inlined")]
+
+use super::State;
+use super::lanes::Lanes;
+use std::array;
+
+/// The lags that one form makes of one stage; rises at the stage's rating.
+#[derive(Debug, Clone, Copy)]
+pub struct Lags<T> {
+    /// Rating of the stage per unit of the transformer's rating.
+    pub rating_pu: T,
+    /// Load loss over no-load loss at the stage's rating.
+    pub loss_ratio: T,
+    /// Exponent of the losses, x or n.
+    pub oil_exponent: T,
+    /// Exponent of the load, y or 2m.
+    pub winding_exponent: T,
+    /// Top-oil rise over ambient, K.
+    pub oil_rise_k: T,
+    /// First part of the hot-spot gradient, K.
+    pub gradient_1_k: T,
+    /// Second part of it, K, subtracted; zero in a form that has none.
+    pub gradient_2_k: T,
+    /// A measured excess over the model, carried forward as an added rise, K.
+    pub added_rise_k: T,
+    /// Time constant of the top oil as rated, min.
+    pub rated_oil_tau_min: T,
+    /// The one in force: the same, unless it follows the load.
+    pub oil_tau_min: T,
+    /// Time constant of the first part, min.
+    pub gradient_1_tau_min: T,
+    /// Time constant of the second part, min.
+    pub gradient_2_tau_min: T,
+    /// How long the top oil lags a steadily rising ambient, min: its time constant, or zero.
+    pub ambient_lag_min: T,
+    /// Exponent n by which the oil's time constant follows the load; zero if it does not.
+    pub correction_exponent: T,
+}
+
+/// What the state tends to under one load.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Targets<T> {
+    pub(super) oil_rise_k: T,
+    pub(super) gradient_1_k: T,
+    pub(super) gradient_2_k: T,
+}
+
+/// What is left of a distance after an interval, for each of the lags.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Decay<T> {
+    pub(super) oil: T,
+    pub(super) gradient_1: T,
+    pub(super) gradient_2: T,
+}
+
+/// Ambient at the start of an interval, °C, and its change, K/min.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Slope<T> {
+    pub(super) start_c: T,
+    pub(super) per_min: T,
+}
+
+impl<const N: usize> Targets<Lanes<N>> {
+    pub(super) fn lane(&self, index: usize) -> Targets<Lanes<1>> {
+        let one = |lanes: Lanes<N>| Lanes([lanes.0[index]]);
+        Targets {
+            oil_rise_k: one(self.oil_rise_k),
+            gradient_1_k: one(self.gradient_1_k),
+            gradient_2_k: one(self.gradient_2_k),
+        }
+    }
+
+    pub(super) fn set_lane(&mut self, index: usize, draw: &Targets<Lanes<1>>) {
+        self.oil_rise_k.0[index] = draw.oil_rise_k.0[0];
+        self.gradient_1_k.0[index] = draw.gradient_1_k.0[0];
+        self.gradient_2_k.0[index] = draw.gradient_2_k.0[0];
+    }
+}
+
+impl<const N: usize> Slope<Lanes<N>> {
+    pub(super) fn lane(&self, index: usize) -> Slope<Lanes<1>> {
+        let one = |lanes: Lanes<N>| Lanes([lanes.0[index]]);
+        Slope { start_c: one(self.start_c), per_min: one(self.per_min) }
+    }
+}
+
+/// Hands every field of [`Lags`] to a macro.
+macro_rules! with_fields {
+    ($macro:ident, $($given:tt)*) => {
+        $macro!(
+            [rating_pu loss_ratio oil_exponent winding_exponent oil_rise_k gradient_1_k gradient_2_k
+             added_rise_k rated_oil_tau_min oil_tau_min gradient_1_tau_min gradient_2_tau_min
+             ambient_lag_min correction_exponent]
+            $($given)*
+        )
+    };
+}
+
+macro_rules! side_by_side {
+    ([$($field:ident)*] $draws:ident) => {
+        Lags { $($field: Lanes(array::from_fn(|i| $draws[i].$field))),* }
+    };
+}
+
+macro_rules! one_lane {
+    ([$($field:ident)*] $lags:ident $index:ident) => {
+        Lags { $($field: $lags.$field.0[$index]),* }
+    };
+}
+
+macro_rules! into_lane {
+    ([$($field:ident)*] $lags:ident $index:ident $draw:ident) => {
+        $( $lags.$field.0[$index] = $draw.$field; )*
+    };
+}
+
+impl<const N: usize> Lags<Lanes<N>> {
+    /// Takes one draw into each lane.
+    pub(super) fn of(draws: &[Lags<f64>; N]) -> Self {
+        with_fields!(side_by_side, draws)
+    }
+
+    /// The draw in one lane.
+    pub(super) fn lane(&self, index: usize) -> Lags<f64> {
+        with_fields!(one_lane, self index)
+    }
+
+    /// Puts a draw into one lane.
+    pub(super) fn set_lane(&mut self, index: usize, draw: &Lags<f64>) {
+        with_fields!(into_lane, self index draw);
+    }
+
+    /// What both rises are multiplied by at a load per unit of the unit's rating.
+    ///
+    /// ```text
+    /// oil      [(1 + K²·R)/(1 + R)]^x        K load per unit of the stage rating
+    /// winding  K^y
+    /// ```
+    /// # Source       `iec-60076-7-2005` and `ieee-c57-91-2011` clause 7 share this form (second-hand).
+    /// # Valid        K ≤ 2.5; the rules refuse to decide above it.
+    /// # Departures   None.
+    /// # Checked      `tests/published/iec_60354_1991.rs` (74 values of Tables 3 and 17).
+    #[inline(always)]
+    pub(super) fn factors(&self, load_pu: Lanes<N>) -> Factors<N> {
+        self.factors_of(self.logarithms(load_pu))
+    }
+
+    /// The part of [`Self::factors`] that does not depend on the exponents.
+    #[inline(always)]
+    pub(super) fn logarithms(&self, load_pu: Lanes<N>) -> Factors<N> {
+        let load = load_pu / self.rating_pu;
+        let one = Lanes::all(1.0);
+        let loss = (one + load * load * self.loss_ratio) / (one + self.loss_ratio);
+        Factors { oil: loss.ln(), winding: load.ln() }
+    }
+
+    /// The rest of [`Self::factors`].
+    #[inline(always)]
+    pub(super) fn factors_of(&self, logarithms: Factors<N>) -> Factors<N> {
+        Factors {
+            oil: (self.oil_exponent * logarithms.oil).exp(),
+            winding: (self.winding_exponent * logarithms.winding).exp(),
+        }
+    }
+
+    /// What the state tends to.
+    #[inline(always)]
+    pub(super) fn targets(&self, factors: Factors<N>) -> Targets<Lanes<N>> {
+        Targets {
+            oil_rise_k: factors.oil * self.oil_rise_k + self.added_rise_k,
+            gradient_1_k: factors.winding * self.gradient_1_k,
+            gradient_2_k: factors.winding * self.gradient_2_k,
+        }
+    }
+
+    #[inline(always)]
+    pub(super) fn decay(&self, elapsed_min: f64) -> Decay<Lanes<N>> {
+        let left = |tau_min: Lanes<N>| (Lanes::all(-elapsed_min) / tau_min).exp();
+        Decay {
+            oil: left(self.oil_tau_min),
+            gradient_1: left(self.gradient_1_tau_min),
+            gradient_2: left(self.gradient_2_tau_min),
+        }
+    }
+
+    /// Reciprocal time constants, 1/min.
+    #[inline(always)]
+    pub(super) fn per_minute(&self) -> Decay<Lanes<N>> {
+        let one = Lanes::all(1.0);
+        Decay {
+            oil: one / self.oil_tau_min,
+            gradient_1: one / self.gradient_1_tau_min,
+            gradient_2: one / self.gradient_2_tau_min,
+        }
+    }
+
+    /// Rate of change of the top oil, K/min; `ambient` at the moment of `state`.
+    #[inline(always)]
+    pub(super) fn oil_rate(
+        &self,
+        per_minute: &Decay<Lanes<N>>,
+        targets: &Targets<Lanes<N>>,
+        state: &State<Lanes<N>>,
+        ambient: Slope<Lanes<N>>,
+    ) -> Lanes<N> {
+        let heading_c = self.oil_target_c(targets, ambient);
+        (heading_c - state.top_oil_c) * per_minute.oil + ambient.per_min
+    }
+
+    /// Rate of change of the hot spot, K/min; `ambient` at the moment of `state`.
+    #[inline(always)]
+    pub(super) fn hot_spot_rate(
+        &self,
+        per_minute: &Decay<Lanes<N>>,
+        targets: &Targets<Lanes<N>>,
+        state: &State<Lanes<N>>,
+        ambient: Slope<Lanes<N>>,
+    ) -> Lanes<N> {
+        self.oil_rate(per_minute, targets, state, ambient)
+            + (targets.gradient_1_k - state.gradient_1_k) * per_minute.gradient_1
+            - (targets.gradient_2_k - state.gradient_2_k) * per_minute.gradient_2
+    }
+
+    /// The state reached after a long time at constant load and ambient.
+    #[inline(always)]
+    pub(super) fn steady(&self, load_pu: Lanes<N>, ambient_c: Lanes<N>) -> State<Lanes<N>> {
+        let targets = self.targets(self.factors(load_pu));
+        State {
+            top_oil_c: ambient_c + targets.oil_rise_k,
+            gradient_1_k: targets.gradient_1_k,
+            gradient_2_k: targets.gradient_2_k,
+        }
+    }
+
+    /// Where the top oil would be heading if the ambient stayed: what it lags is taken off.
+    #[inline(always)]
+    pub(super) fn oil_target_c(
+        &self,
+        targets: &Targets<Lanes<N>>,
+        ambient: Slope<Lanes<N>>,
+    ) -> Lanes<N> {
+        ambient.start_c + (targets.oil_rise_k - ambient.per_min * self.ambient_lag_min)
+    }
+
+    /// The state at the end of an interval in which the ambient is a straight line, exactly.
+    ///
+    /// ```text
+    /// x(t) = target(t) + (x(0) − target(0))·e^(−t/τ)
+    /// ```
+    #[inline(always)]
+    pub(super) fn advance(
+        &self,
+        targets: &Targets<Lanes<N>>,
+        decay: &Decay<Lanes<N>>,
+        state: &State<Lanes<N>>,
+        ambient: Slope<Lanes<N>>,
+        elapsed_min: f64,
+    ) -> State<Lanes<N>> {
+        let heading_c = self.oil_target_c(targets, ambient);
+        let end_c = heading_c + ambient.per_min * Lanes::all(elapsed_min);
+        State {
+            top_oil_c: end_c + (state.top_oil_c - heading_c) * decay.oil,
+            gradient_1_k: targets.gradient_1_k
+                + (state.gradient_1_k - targets.gradient_1_k) * decay.gradient_1,
+            gradient_2_k: targets.gradient_2_k
+                + (state.gradient_2_k - targets.gradient_2_k) * decay.gradient_2,
+        }
+    }
+}
+
+/// Factors of the rises, or their logarithms.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Factors<const N: usize> {
+    pub(super) oil: Lanes<N>,
+    pub(super) winding: Lanes<N>,
+}
