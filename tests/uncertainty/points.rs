@@ -23,6 +23,9 @@ fn every_number_is_strictly_inside() {
     // Half a step of the grid of 2^−23 from either end.
     let edge = 2.0_f64.powi(-24);
     assert!(rows.iter().all(|&unit| (edge..=1.0 - edge).contains(&unit)));
+    // On the middles of the steps, which includes neither end; exact in binary.
+    let off_middle = |unit: &f64| ((unit * 2.0_f64.powi(23)).fract() - 0.5).abs() > 0.0;
+    assert!(!rows.iter().any(off_middle));
 }
 
 #[test]
