@@ -19,6 +19,7 @@
 //! | [`mod@unit`] | the transformer as data: YAML profiles, checked and complete, or refused |
 //! | [`loading`] | load, ambient and history over time, from flags or CSV |
 //! | [`rules`] | findings, verdict, loading limits, local rules |
+//! | [`uncertainty`] | distributions, quasi-random points, probabilities and whose doubt counts: plain numbers |
 //! | [`assessment`] | the one orchestrator: case → models → rules → assessment |
 //! | [`report`] | an assessment rendered as text or JSON |
 //! | [`cli`] | the command line, the only part that touches files |
@@ -34,4 +35,5 @@ pub mod quantities;
 pub mod report;
 pub mod rules;
 pub mod thermal;
+pub mod uncertainty;
 pub mod unit;

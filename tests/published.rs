@@ -32,6 +32,10 @@ mod iec_60076_7;
 mod iec_60354_1991;
 #[path = "published/independent_recomputation.rs"]
 mod independent_recomputation;
+#[path = "published/ishigami_homma_1990.rs"]
+mod ishigami_homma_1990;
+#[path = "published/normal_table.rs"]
+mod normal_table;
 #[path = "published/solubility_table.rs"]
 mod solubility_table;
 #[path = "published/two_routes.rs"]
