@@ -14,6 +14,7 @@ mod uncertainty;
 pub mod uncertainty_file;
 mod uncertainty_limits;
 pub mod usual_uncertainty;
+pub mod usual_uncertainty_file;
 pub mod validate;
 mod witnesses;
 

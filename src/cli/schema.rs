@@ -8,7 +8,7 @@ use crate::rules::local_file::LocalRulesFile;
 use crate::unit::defaults::CoolingFile;
 use crate::unit::profile::UnitFile;
 use crate::unit::sources::SourcesFile;
-use crate::unit::usual_uncertainty::UsualFile;
+use crate::unit::usual_uncertainty_file::UsualFile;
 use clap::{Args, ValueEnum};
 use schemars::schema_for;
 
