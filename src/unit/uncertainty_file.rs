@@ -1,5 +1,5 @@
 //! The YAML of uncertainties, as it stands in the profile. Ranges are checked here; what an interval
-//! must contain and how large a standard uncertainty may be in [`super::uncertainty`].
+//! must contain and how large a standard uncertainty may be in `uncertainty.rs`.
 
 use super::profile::{Exponent, WindingTau};
 use super::profile::{Factor, GasTotal, GradientK, HeadM, Holding, LossRatio, OilRiseK, OilTau};
