@@ -26,7 +26,8 @@ use std::path::PathBuf;
 #[derive(Debug, Parser)]
 #[command(version, propagate_version = true, max_term_width = 80, after_help = EXIT_CODES)]
 pub struct Arguments {
-    /// Folder whose profile files replace the embedded ones (cooling/, limits/)
+    /// Folder whose profile files replace the embedded ones (cooling/, limits/,
+    /// uncertainty/)
     #[arg(long, global = true, value_name = "DIR")]
     profiles: Option<PathBuf>,
 

@@ -1,9 +1,10 @@
 //! What the operator proposes: load, ambient and history over time, from flags or CSV.
 //!
 //! Minute 0 is the start of the overload. A load holds until the next row; ambient runs in
-//! straight lines between rows.
+//! straight lines between rows. How wrong either may be is a forecast error ([`forecast_error`]).
 
 pub mod ambient;
+pub mod forecast_error;
 pub mod history;
 pub mod load;
 

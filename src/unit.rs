@@ -8,7 +8,13 @@ mod oil_and_gas;
 mod probe_series;
 pub mod profile;
 pub mod sources;
+pub mod spread;
 mod stages;
+mod uncertainty;
+pub mod uncertainty_file;
+mod uncertainty_limits;
+pub mod usual_uncertainty;
+pub mod usual_uncertainty_file;
 pub mod validate;
 mod witnesses;
 
@@ -19,6 +25,7 @@ use crate::thermal::cooling::Stage;
 use chrono::NaiveDate;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+use spread::UnitSpread;
 
 /// Size class of the loading guides.
 #[derive(
@@ -129,6 +136,8 @@ pub struct Unit {
     pub accessories: Accessories,
     /// What is known of its present condition.
     pub condition: Condition,
+    /// How uncertain each of these figures is, and a forecast for the unit.
+    pub spread: UnitSpread,
 }
 
 /// Solubility of water in the unit's oil.

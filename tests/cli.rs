@@ -12,6 +12,8 @@ mod moisture_traps;
 mod refusals;
 #[path = "cli/run.rs"]
 mod run;
+#[path = "cli/uncertainty.rs"]
+mod uncertainty;
 
 use run::{EVENING, T1, T2, altered, check, json, run, scratch, written};
 use std::fs;
@@ -582,13 +584,17 @@ fn every_profile_and_demo_file_is_valid() {
 
 #[test]
 fn schemas_are_json_schemas_with_ranges() {
-    for kind in ["unit", "rules", "limits", "cooling"] {
+    for kind in ["unit", "rules", "limits", "cooling", "uncertainty"] {
         let ran = run(&["schema", kind]);
         let schema: serde_json::Value = serde_json::from_str(&ran.stdout).unwrap();
         assert!(schema["$schema"].is_string() && schema["properties"].is_object());
         assert_eq!(schema["additionalProperties"], false);
     }
-    assert!(run(&["schema", "unit"]).stdout.contains("\"maximum\": 100.0"));
+    let unit = json(&run(&["schema", "unit"]));
+    assert!(unit.to_string().contains("\"maximum\":100.0"));
+    let spread = &unit["$defs"]["SpreadOfOilRiseK"];
+    assert_eq!(spread["oneOf"].as_array().unwrap().len(), 2, "a std or an interval: {spread}");
+    assert_eq!(spread["additionalProperties"], false);
 }
 
 #[test]

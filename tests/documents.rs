@@ -52,6 +52,20 @@ fn every_profile_names_a_source_in_the_bibliography() {
     }
 }
 
+#[test]
+fn every_usual_uncertainty_names_a_source_and_a_reason() {
+    let (ids, usual) = (ids(), fs::read_to_string("profiles/uncertainty/usual.yaml").unwrap());
+    let named = |key: &str| -> Vec<String> {
+        let values = usual.lines().filter_map(|line| line.trim().strip_prefix(key));
+        values.map(|value| value.trim().to_owned()).collect()
+    };
+    let (sources, reasons) = (named("source:"), named("reason:"));
+    assert!(sources.len() == 17 && reasons.len() == 17, "one for each entry");
+    for id in sources {
+        assert!(ids.contains(&id), "{id}");
+    }
+}
+
 /// A correlation's doc comment has all five headings, and its sources are in the bibliography.
 #[test]
 fn every_correlation_has_its_five_headings() {

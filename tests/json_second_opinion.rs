@@ -15,7 +15,7 @@ mod recomputed;
 mod solution;
 
 use bubblemargin::assessment::assess;
-use bubblemargin::assessment::case::{Case, HotSpotMoisture, Request, StartFrom};
+use bubblemargin::assessment::case::{Case, HotSpotMoisture, Request, Sampling, StartFrom};
 use bubblemargin::input::table::Zero;
 use bubblemargin::loading::ambient;
 use bubblemargin::loading::history::History;
@@ -53,7 +53,8 @@ fn demo_after(history: &str) -> Case {
     let history = History::from_csv("history", history, unit.rated_mva, &mut zero).unwrap();
     let loading = loading.followed_by(None, history.load.at(0.0)).unwrap();
     let ambient = include_str!("../demo-data/ambient/warm-evening.csv");
-    let ambient = ambient::from_csv("ambient", ambient, loading.end_min, &mut zero).unwrap();
+    let ambient = ambient::from_csv("ambient", ambient, loading.end_min, &mut zero);
+    let ambient = ambient.unwrap().line;
     let set = usual_set(loading.end_min);
     let limits = LimitSet::named(set, unit.size_class, loading.end_min, &catalogue).unwrap();
     Case {
@@ -69,6 +70,9 @@ fn demo_after(history: &str) -> Case {
             condition: Condition::default(),
             hot_spot: HotSpotMoisture::Bulk,
             dried_to_percent: 1.0,
+            load_error: unit.spread.load_percent.clone(),
+            ambient_error: unit.spread.ambient_k.clone(),
+            sampling: Sampling::default(),
         },
         unit,
         limits,

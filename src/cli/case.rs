@@ -4,12 +4,12 @@ use super::check::CheckArguments;
 use super::clock::as_of;
 use super::files::MOST_CSV;
 use super::inputs::Inputs;
-use crate::assessment::case::{Case, Request, StartFrom};
+use crate::assessment::case::{Case, Request, Sampling, StartFrom};
 use crate::input::table::Zero;
 use crate::input::{InputError, shown};
-use crate::loading::ambient;
+use crate::loading::ambient::{self, Forecast};
 use crate::loading::history::History;
-use crate::loading::load::Proposal;
+use crate::loading::load::{self, Proposal};
 use crate::rules::limits::{LimitSet, usual_set};
 use crate::thermal::schedule::AmbientLine;
 use crate::unit::defaults::Catalogue;
@@ -28,9 +28,15 @@ pub(super) fn case(
     let unit = inputs.unit(&arguments.unit, catalogue)?;
     let mut zero = Zero(arguments.start);
     let proposal = proposal(arguments, &unit, &mut zero, &mut inputs)?;
+    let flag = ("--load-std", arguments.load_std);
+    let column = (load::STD_COLUMN, proposal.error().cloned());
+    let load_error = unit.spread.load_percent.unless_stated(flag, column)?;
     let start = start(arguments, &unit, &mut zero, &mut inputs)?;
     let loading = proposal.followed_by(arguments.after, load_before(&start))?;
-    let ambient = ambient_line(arguments, loading.end_min, &mut zero, &mut inputs)?;
+    let Forecast { line: ambient, error } =
+        ambient_line(arguments, loading.end_min, &mut zero, &mut inputs)?;
+    let flag = ("--ambient-std", arguments.ambient_std);
+    let ambient_error = unit.spread.ambient_k.unless_stated(flag, (ambient::STD_COLUMN, error))?;
     let set = arguments.limits.as_deref().unwrap_or_else(|| usual_set(loading.end_min));
     let limits = LimitSet::named(set, unit.size_class, loading.end_min, catalogue)?;
     let local = inputs.local_rules(arguments.rules.as_deref())?;
@@ -50,6 +56,9 @@ pub(super) fn case(
             condition: stated(&arguments.condition)?,
             hot_spot: arguments.hot_spot_moisture.into(),
             dried_to_percent: arguments.dried_to,
+            load_error,
+            ambient_error,
+            sampling: sampling(arguments),
         },
         unit,
         limits,
@@ -68,7 +77,12 @@ fn hashed_flags(arguments: &CheckArguments) -> String {
     let cooling = (&arguments.cooling, arguments.cooling_lost_at);
     let rest = (&arguments.limits, &arguments.condition);
     let moisture = (arguments.hot_spot_moisture, arguments.dried_to);
-    format!("{:?}", (load, around, cooling, rest, moisture))
+    let errors = (arguments.load_std, arguments.ambient_std, sampling(arguments));
+    format!("{:?}", (load, around, cooling, rest, moisture, errors))
+}
+
+fn sampling(arguments: &CheckArguments) -> Sampling {
+    Sampling { draws: arguments.draws, seed: arguments.seed, why: arguments.why }
 }
 
 fn proposal(
@@ -118,13 +132,15 @@ fn ambient_line(
     end_min: f64,
     zero: &mut Zero,
     inputs: &mut Inputs,
-) -> Result<AmbientLine, InputError> {
+) -> Result<Forecast, InputError> {
     match (&arguments.ambient_file, arguments.ambient) {
         (Some(path), _) => {
             let text = inputs.read("ambient", path, MOST_CSV)?;
             ambient::from_csv(&path.display().to_string(), &text, end_min, zero)
         }
-        (None, Some(ambient_c)) => Ok(AmbientLine::constant(ambient_c)),
+        (None, Some(ambient_c)) => {
+            Ok(Forecast { line: AmbientLine::constant(ambient_c), error: None })
+        }
         (None, None) => Err(InputError::new("check", "no ambient", "--ambient or --ambient-file")),
     }
 }

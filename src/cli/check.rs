@@ -5,7 +5,7 @@ use super::files::yaml_files;
 use super::output::Output;
 use super::{Failure, exit_code, flags};
 use crate::assessment::assess;
-use crate::assessment::case::HotSpotMoisture;
+use crate::assessment::case::{DEFAULT_DRAWS, HotSpotMoisture, Sampling};
 use crate::assessment::paper_life::DRIED_TO_PERCENT;
 use crate::report::{json, text};
 use crate::unit::Condition;
@@ -29,7 +29,7 @@ pub struct CheckArguments {
     #[arg(help_heading = "Overload", long = "for", id = "duration", value_name = "DURATION", value_parser = flags::duration, requires = "load")]
     pub(super) duration: Option<f64>,
 
-    /// Load schedule (CSV: minute or time, load_pu or load_mva); its last row is the load that follows
+    /// Load schedule (CSV: minute or time, load_pu or load_mva, load_std_percent); its last row is the load that follows
     #[arg(help_heading = "Overload", long, value_name = "FILE")]
     pub(super) loading: Option<PathBuf>,
 
@@ -49,7 +49,7 @@ pub struct CheckArguments {
     #[arg(help_heading = "Surroundings and cooling", long, value_name = "C", value_parser = flags::ambient, allow_negative_numbers = true, conflicts_with = "ambient_file", required_unless_present = "ambient_file")]
     pub(super) ambient: Option<f64>,
 
-    /// Ambient forecast (CSV: minute or time, ambient_c)
+    /// Ambient forecast (CSV: minute or time, ambient_c, ambient_std_k)
     #[arg(help_heading = "Surroundings and cooling", long, value_name = "FILE")]
     pub(super) ambient_file: Option<PathBuf>,
 
@@ -92,6 +92,26 @@ pub struct CheckArguments {
     /// Present condition, KEY=VALUE as in the profile; may be repeated
     #[arg(help_heading = "State at minute 0", long, value_name = "KEY=VALUE", value_parser = flags::condition)]
     pub(super) condition: Vec<Condition>,
+
+    /// Standard uncertainty of the load, % of it, constant; without it that of --loading, of the profile, or the usual one
+    #[arg(help_heading = "Uncertainty", long, value_name = "PERCENT", value_parser = flags::load_std, allow_negative_numbers = true)]
+    pub(super) load_std: Option<f64>,
+
+    /// Standard uncertainty of the ambient, K, constant; without it that of --ambient-file, of the profile, or the usual one
+    #[arg(help_heading = "Uncertainty", long, value_name = "K", value_parser = flags::ambient_std, allow_negative_numbers = true)]
+    pub(super) ambient_std: Option<f64>,
+
+    /// Draws from the uncertainties, 256 to 1048576, rounded up to a multiple of 256; 0 for none
+    #[arg(help_heading = "Uncertainty", long, value_name = "N", value_parser = flags::draws, allow_negative_numbers = true, default_value_t = DEFAULT_DRAWS)]
+    pub(super) draws: u32,
+
+    /// Where the draws begin; the same seed gives the same draws
+    #[arg(help_heading = "Uncertainty", long, value_name = "N", allow_negative_numbers = true, default_value_t = Sampling::default().seed)]
+    pub(super) seed: u32,
+
+    /// Say which uncertainty matters most
+    #[arg(help_heading = "Uncertainty", long)]
+    pub(super) why: bool,
 
     /// How to answer
     #[arg(help_heading = "Answer", long, value_enum, default_value_t = Format::Text)]

@@ -82,18 +82,21 @@ pub fn catalogue(folder: Option<&Path>) -> Result<Catalogue, InputError> {
             ["cooling" | "limits", _] if path.extension().is_some_and(|own| own == "yaml") => {
                 files.insert(inside, read(&path, MOST_YAML)?);
             }
+            ["uncertainty", "usual.yaml"] => {
+                files.insert(inside, read(&path, MOST_YAML)?);
+            }
             // They stand in such a folder too, and are not looked up by name.
             ["rules", _] | ["sources.yaml"] => {}
             _ => {
                 let place = path.display().to_string();
-                let accepted = "cooling/NAME.yaml or limits/NAME.yaml in the folder of --profiles";
+                let accepted = "cooling/NAME.yaml, limits/NAME.yaml or uncertainty/usual.yaml in the folder of --profiles";
                 return Err(InputError::new(&place, "a file that would be ignored", accepted));
             }
         }
     }
     if files.is_empty() {
         let place = folder.display().to_string();
-        let accepted = "a folder with cooling/*.yaml or limits/*.yaml";
+        let accepted = "a folder with cooling/*.yaml, limits/*.yaml or uncertainty/usual.yaml";
         return Err(InputError::new(&place, "no profile files", accepted).at_key("--profiles"));
     }
     Ok(embedded.overridden_by(files))

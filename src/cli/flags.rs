@@ -1,6 +1,8 @@
 //! Values of flags, checked as strictly as values in files.
 
+use crate::assessment::case::{BLOCK_OF_DRAWS, MOST_DRAWS};
 use crate::input::number::parse;
+use crate::loading::forecast_error::{AmbientStdK, LoadStdPercent};
 use crate::loading::{AmbientC, LONGEST_OVERLOAD_MIN, MeasuredC};
 use crate::rules::local_file::LocalC;
 use crate::unit::evidence_file::PaperPercent;
@@ -72,6 +74,36 @@ pub fn hot_spot(text: &str) -> Result<f64, String> {
 /// What is accepted.
 pub fn paper_percent(text: &str) -> Result<f64, String> {
     parse::<PaperPercent>(text)
+}
+
+/// A standard uncertainty of the load, % of it.
+///
+/// # Errors
+/// What is accepted.
+pub fn load_std(text: &str) -> Result<f64, String> {
+    parse::<LoadStdPercent>(text)
+}
+
+/// A standard uncertainty of the ambient, K.
+///
+/// # Errors
+/// What is accepted.
+pub fn ambient_std(text: &str) -> Result<f64, String> {
+    parse::<AmbientStdK>(text)
+}
+
+/// A number of draws, rounded up to whole blocks; 0 is none.
+///
+/// # Errors
+/// What is accepted.
+pub fn draws(text: &str) -> Result<u32, String> {
+    match text.trim().parse() {
+        Ok(0) => Ok(0),
+        Ok(draws) if (BLOCK_OF_DRAWS..=MOST_DRAWS).contains(&draws) => {
+            Ok(draws.next_multiple_of(BLOCK_OF_DRAWS))
+        }
+        _ => Err(format!("0, or a whole number from {BLOCK_OF_DRAWS} to {MOST_DRAWS}")),
+    }
 }
 
 /// A calendar date.

@@ -8,6 +8,7 @@ use crate::rules::local_file::LocalRulesFile;
 use crate::unit::defaults::CoolingFile;
 use crate::unit::profile::UnitFile;
 use crate::unit::sources::SourcesFile;
+use crate::unit::usual_uncertainty_file::UsualFile;
 use clap::{Args, ValueEnum};
 use schemars::schema_for;
 
@@ -30,6 +31,8 @@ enum Kind {
     Limits,
     /// Typical cooling constants.
     Cooling,
+    /// Usual uncertainties.
+    Uncertainty,
     /// Bibliography.
     Sources,
 }
@@ -44,6 +47,7 @@ pub fn run(arguments: &SchemaArguments) -> Result<u8, Failure> {
         Kind::Rules => schema_for!(LocalRulesFile),
         Kind::Limits => schema_for!(LimitSetFile),
         Kind::Cooling => schema_for!(CoolingFile),
+        Kind::Uncertainty => schema_for!(UsualFile),
         Kind::Sources => schema_for!(SourcesFile),
     };
     print(&json::pretty(&schema).map_err(|error| Failure::Internal(error.to_string()))?)?;

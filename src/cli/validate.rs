@@ -8,6 +8,7 @@ use crate::rules::limits::LimitSetFile;
 use crate::rules::local_file::read_local_rules;
 use crate::unit::defaults::{Catalogue, CoolingFile, same_name};
 use crate::unit::sources;
+use crate::unit::usual_uncertainty;
 use crate::unit::validate::read_unit_with;
 use clap::Args;
 use std::path::{Path, PathBuf};
@@ -73,11 +74,13 @@ fn check(path: &Path, catalogue: &Catalogue) -> Result<&'static str, InputError>
         let file: CoolingFile = yaml::read(&place, &text)?;
         return same_name(&place, &stem(path), &file.cooling).map(|()| "cooling constants");
     }
+    if starts("uncertainty:") {
+        return usual_uncertainty::read(&place, &text).map(|_| "usual uncertainties");
+    }
     if starts("sources:") {
         return sources::read(&place, &text).map(|_| "bibliography");
     }
-    let accepted =
-        "a file with one of the keys unit, rules, limits, cooling, sources at its top level";
+    let accepted = "a file with one of the keys unit, rules, limits, cooling, uncertainty, sources at its top level";
     Err(InputError::new(&place, "none of the keys that tell its kind", accepted))
 }
 

@@ -1,5 +1,6 @@
 //! The ambient forecast.
 
+use super::forecast_error::{AmbientStdK, ForecastError, rows_of};
 use super::{AmbientC, refuse_clock_without_zero, refuse_gaps};
 use crate::input::InputError;
 use crate::input::number::parse;
@@ -9,7 +10,20 @@ use crate::thermal::schedule::AmbientLine;
 /// How long the ambient takes from the last row of a forecast to its highest value, min.
 const TO_HIGHEST_MIN: f64 = 60.0;
 
-/// An ambient forecast from CSV with the columns `minute` or `time` and `ambient_c`.
+/// Column of the standard uncertainty of each row, K.
+pub const STD_COLUMN: &str = "ambient_std_k";
+
+/// An ambient forecast.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Forecast {
+    /// Ambient.
+    pub line: AmbientLine,
+    /// How wrong it may be, K, if the forecast says so.
+    pub error: Option<ForecastError>,
+}
+
+/// An ambient forecast from CSV with the columns `minute` or `time`, `ambient_c`, and if wanted
+/// `ambient_std_k`, its standard uncertainty.
 ///
 /// It must cover the overload from minute 0 to `end_min`. What comes after its last row is
 /// unknown, so the ambient is taken to go to the forecast's highest value and stay there.
@@ -21,8 +35,8 @@ pub fn from_csv(
     text: &str,
     end_min: f64,
     zero: &mut Zero,
-) -> Result<AmbientLine, InputError> {
-    let table = Table::read(place, text, &["minute", "time", "ambient_c"])?;
+) -> Result<Forecast, InputError> {
+    let table = Table::read(place, text, &["minute", "time", "ambient_c", STD_COLUMN])?;
     refuse_clock_without_zero(&table, zero)?;
     let (column, minutes) = table.minutes(("minute", "time"), zero)?;
     refuse_gaps(&table, column, &minutes)?;
@@ -32,11 +46,15 @@ pub fn from_csv(
     };
     let cells: Result<Vec<f64>, InputError> =
         (0..table.len()).map(|row| table.number(row, ambient, parse::<AmbientC>)).collect();
+    let unordered = || table.refused_whole("times out of order", "ascending times");
+    let std = rows_of::<AmbientStdK>(&table, STD_COLUMN, &minutes)?;
+    let error = std
+        .map(|rows| AmbientLine::new(rows).and_then(ForecastError::in_lines).ok_or_else(unordered));
     let mut knots: Vec<(f64, f64)> = minutes.into_iter().zip(cells?).collect();
     let highest = knots.iter().map(|knot| knot.1).fold(f64::MIN, f64::max);
     knots.extend(knots.last().map(|last| (last.0 + TO_HIGHEST_MIN, highest)));
-    let unordered = || table.refused_whole("times out of order", "ascending times");
-    AmbientLine::new(knots).ok_or_else(unordered)
+    let line = AmbientLine::new(knots).ok_or_else(unordered)?;
+    Ok(Forecast { line, error: error.transpose()? })
 }
 
 fn refuse_part_cover(

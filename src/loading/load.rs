@@ -1,9 +1,13 @@
 //! The proposed load.
 
+use super::forecast_error::{ForecastError, LoadStdPercent, rows_of};
 use super::{LONGEST_OVERLOAD_MIN, loads};
 use crate::input::InputError;
 use crate::input::table::{Column, Table, Zero};
 use crate::thermal::schedule::LoadSteps;
+
+/// Column of the standard uncertainty of each row, % of its load.
+pub const STD_COLUMN: &str = "load_std_percent";
 
 /// The proposed load and when it ends.
 #[derive(Debug, Clone, PartialEq)]
@@ -21,6 +25,7 @@ pub struct Proposal {
     steps: Vec<(f64, f64)>,
     end_min: f64,
     follows_pu: Option<f64>,
+    error: Option<ForecastError>,
 }
 
 impl Proposal {
@@ -34,13 +39,14 @@ impl Proposal {
             return Err(InputError::new("--for", found, duration_accepted()));
         }
         let steps = vec![(0.0, load_pu)];
-        Ok(Self { place: "--load".to_owned(), steps, end_min: duration_min, follows_pu: None })
+        let place = "--load".to_owned();
+        Ok(Self { place, steps, end_min: duration_min, follows_pu: None, error: None })
     }
 
     /// A load schedule from CSV.
     ///
     /// Columns: `minute` (from 0) or `time` (RFC 3339), `load_pu` or `load_mva`, and if
-    /// wanted `until_minute` or `until_time`. A load holds until the next row. Without
+    /// wanted `until_minute` or `until_time`, and `load_std_percent`. A load holds until the next row. Without
     /// an `until` column the last row is the load that follows the overload; with it
     /// every row must end where the next one begins.
     ///
@@ -52,7 +58,8 @@ impl Proposal {
         rated_mva: f64,
         zero: &mut Zero,
     ) -> Result<Self, InputError> {
-        let accepted = ["minute", "time", "until_minute", "until_time", "load_pu", "load_mva"];
+        let accepted =
+            ["minute", "time", "until_minute", "until_time", "load_pu", "load_mva", STD_COLUMN];
         let table = Table::read(place, text, &accepted)?;
         let (column, minutes) = table.minutes(("minute", "time"), zero)?;
         // A shift of less than a microminute is rounding of a time stamp.
@@ -61,6 +68,7 @@ impl Proposal {
             return Err(table.refused(0, column, table.cell(0, column), accepted));
         }
         let (_, loads) = loads(&table, rated_mva)?;
+        let error = error(&table, &minutes)?;
         let mut steps: Vec<(f64, f64)> = minutes.iter().copied().zip(loads).collect();
         let until = ["until_minute", "until_time"].iter().find_map(|name| table.column(name));
         let (end_min, follows_pu) = match until {
@@ -74,7 +82,12 @@ impl Proposal {
         if !steps.iter().any(|(_, load_pu)| *load_pu > 0.0) {
             return Err(table.refused_whole("no load above 0", "an overload"));
         }
-        Ok(Self { place: place.to_owned(), steps, end_min, follows_pu })
+        Ok(Self { place: place.to_owned(), steps, end_min, follows_pu, error })
+    }
+
+    /// How wrong the load may be, % of it, if the schedule says so.
+    pub fn error(&self) -> Option<&ForecastError> {
+        self.error.as_ref()
     }
 
     /// The load with what follows it: the schedule's own last row, or `after_pu` if the user
@@ -99,6 +112,15 @@ impl Proposal {
         let load = LoadSteps::new(steps).ok_or_else(unordered)?;
         Ok(Loading { load, end_min: self.end_min })
     }
+}
+
+/// The schedule's own standard uncertainties, held as its loads are.
+fn error(table: &Table, minutes: &[f64]) -> Result<Option<ForecastError>, InputError> {
+    let Some(rows) = rows_of::<LoadStdPercent>(table, STD_COLUMN, minutes)? else {
+        return Ok(None);
+    };
+    let unordered = || table.refused_whole("times out of order", "ascending times");
+    LoadSteps::new(rows).and_then(ForecastError::in_steps).ok_or_else(unordered).map(Some)
 }
 
 fn duration_accepted() -> String {

@@ -2,6 +2,7 @@
 //! contradictions between keys in [`super::validate`].
 
 use super::evidence_file::{InsulationFile, PaperConditionFile, SolubilityFile, WitnessFile};
+use super::uncertainty_file::UncertaintyFile;
 use super::{FaultGas, Liquid, OilLevel, Paper, SizeClass};
 use crate::bubbling::gas::{GASES, Preservation};
 use crate::input::number::{FOUND_ACCEPTED, Number, Scalar, accepted, inside};
@@ -98,6 +99,8 @@ pub struct UnitFile {
     pub accessories: Option<AccessoriesFile>,
     /// Present condition.
     pub condition: Option<ConditionFile>,
+    /// How uncertain the figures are; what is left out is usual.
+    pub uncertainty: Option<UncertaintyFile>,
 }
 
 /// Rated power and cooling.

@@ -5,6 +5,7 @@ use super::insulation::{insulation, paper_condition};
 use super::oil_and_gas::{gas_content, solubility, surroundings};
 use super::profile::{AccessoriesFile, RatingFile, UnitFile};
 use super::stages::thermal;
+use super::uncertainty::spread;
 use super::witnesses::witnesses;
 use super::{Accessories, Condition, Rating, Unit};
 use crate::input::number::Number;
@@ -41,15 +42,18 @@ pub fn read_unit_with(
     check_size(&refuse, &file)?;
     check_dates(&refuse, &file)?;
     let surroundings = surroundings(&refuse, file.oil.as_ref())?;
+    let thermal = thermal(&refuse, &file, catalogue)?;
+    let gas = gas_content(&refuse, file.gas.as_ref(), file.oil.as_ref(), &surroundings)?;
     Ok(Unit {
+        spread: spread(&refuse, &file, thermal.as_ref(), gas.as_ref(), catalogue)?,
         name: file.unit.0.clone(),
         site: file.site.as_ref().map(|site| site.0.clone()),
         size_class: file.size_class,
         rated_mva: file.rated.mva.value,
         paper: file.paper,
         liquid: file.liquid,
-        thermal: thermal(&refuse, &file, catalogue)?,
-        gas: gas_content(&refuse, file.gas.as_ref(), file.oil.as_ref(), &surroundings)?,
+        thermal,
+        gas,
         surroundings,
         made: value(file.made.as_ref()),
         dried: file.dried.map(|date| date.0),

@@ -1,7 +1,7 @@
 //! An invented unit with nothing to object to but its moisture evidence.
 
 use bubblemargin::assessment::assess;
-use bubblemargin::assessment::case::{Case, HotSpotMoisture, Request, StartFrom};
+use bubblemargin::assessment::case::{Case, HotSpotMoisture, Request, Sampling, StartFrom};
 use bubblemargin::assessment::wet_paper::WetPaper;
 use bubblemargin::input::InputError;
 use bubblemargin::loading::load::Proposal;
@@ -81,7 +81,6 @@ pub(crate) fn verdict(unit: Unit, load_pu: f64) -> Verdict {
         LimitSet::named("iec-long-time-emergency", unit.size_class, duration_min, &catalogue);
     let case = Case {
         limits: limits.unwrap(),
-        unit,
         request: Request {
             loading: loading.followed_by(None, 0.6).unwrap(),
             start: StartFrom::Preload(0.6),
@@ -93,7 +92,11 @@ pub(crate) fn verdict(unit: Unit, load_pu: f64) -> Verdict {
             condition: Condition::default(),
             hot_spot: HotSpotMoisture::Bulk,
             dried_to_percent: 1.0,
+            load_error: unit.spread.load_percent.clone(),
+            ambient_error: unit.spread.ambient_k.clone(),
+            sampling: Sampling::default(),
         },
+        unit,
         local: None,
         as_of: as_of(),
         inputs_sha256: String::new(),

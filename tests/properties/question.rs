@@ -1,6 +1,6 @@
 //! Builds cases through the same readers that the command line uses.
 
-use bubblemargin::assessment::case::{Case, HotSpotMoisture, Request, StartFrom};
+use bubblemargin::assessment::case::{Case, HotSpotMoisture, Request, Sampling, StartFrom};
 use bubblemargin::loading::load::Proposal;
 use bubblemargin::rules::limits::LimitSet;
 use bubblemargin::thermal::schedule::AmbientLine;
@@ -104,6 +104,9 @@ condition: {{ gas_relay_alarm: false, fault_gas: none, partial_discharge: false,
                 condition: Condition::default(),
                 hot_spot: HotSpotMoisture::Bulk,
                 dried_to_percent: 1.0,
+                load_error: unit.spread.load_percent.clone(),
+                ambient_error: unit.spread.ambient_k.clone(),
+                sampling: Sampling::default(),
             },
             unit,
             limits,

@@ -2,7 +2,7 @@
 
 use super::printed::{assert_within, rows};
 use bubblemargin::assessment::assess;
-use bubblemargin::assessment::case::{Case, HotSpotMoisture, Request, StartFrom};
+use bubblemargin::assessment::case::{Case, HotSpotMoisture, Request, Sampling, StartFrom};
 use bubblemargin::assessment::plant::Plant;
 use bubblemargin::assessment::wet_paper::WetPaper;
 use bubblemargin::bubbling::inception::inception;
@@ -178,7 +178,6 @@ fn case(water_percent: f64, load_pu: f64) -> Case {
     let limits = LimitSet::named(usual_set(SHORT_MIN), unit.size_class, SHORT_MIN, &catalogue);
     Case {
         limits: limits.unwrap(),
-        unit,
         request: Request {
             loading: Proposal::constant(load_pu, SHORT_MIN)
                 .unwrap()
@@ -193,7 +192,11 @@ fn case(water_percent: f64, load_pu: f64) -> Case {
             condition: Condition::default(),
             hot_spot: HotSpotMoisture::Bulk,
             dried_to_percent: 1.0,
+            load_error: unit.spread.load_percent.clone(),
+            ambient_error: unit.spread.ambient_k.clone(),
+            sampling: Sampling::default(),
         },
+        unit,
         local: None,
         as_of: None,
         inputs_sha256: String::new(),

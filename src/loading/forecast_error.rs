@@ -1,0 +1,202 @@
+//! How wrong a forecast of load or ambient may be, by how far ahead it looks.
+
+use crate::input::InputError;
+use crate::input::number::{Range, parse};
+use crate::input::table::Table;
+use crate::ranges;
+use crate::thermal::schedule::{AmbientLine, LoadSteps};
+use serde::Serialize;
+
+ranges! {
+    /// Standard uncertainty of a load.
+    LoadStdPercent: "% of the load, one standard deviation", 0.0, 30.0;
+    /// Standard uncertainty of an ambient temperature.
+    AmbientStdK: "K, one standard deviation", 0.0, 15.0;
+}
+
+/// Lead time up to which the error of a forecast grows, min.
+const GROWS_UNTIL_MIN: f64 = 1440.0;
+
+/// Where a forecast error comes from; the first that states one counts.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Origin {
+    /// A flag.
+    Flag,
+    /// A column of the schedule or of the forecast.
+    Column,
+    /// The unit profile.
+    Profile,
+    /// Nobody states one: what is usual.
+    Usual,
+}
+
+/// Standard uncertainty of a forecast over time: of a load in % of it, of an ambient in K.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ForecastError {
+    law: Law,
+    origin: Origin,
+}
+
+#[derive(Debug, Clone, PartialEq)]
+enum Law {
+    Constant(f64),
+    Growing { at_start: f64, after_a_day: f64 },
+    Steps(LoadSteps),
+    Lines(AmbientLine),
+}
+
+impl ForecastError {
+    /// The same at all times; `None` if negative or not finite.
+    pub fn constant(std: f64, origin: Origin) -> Option<Self> {
+        possible(std).then_some(Self { law: Law::Constant(std), origin })
+    }
+
+    /// An error that grows for a day; `None` if it would shrink, is negative or not finite.
+    pub fn growing(at_start: f64, after_a_day: f64, origin: Origin) -> Option<Self> {
+        let grows = possible(at_start) && possible(after_a_day) && at_start <= after_a_day;
+        grows.then_some(Self { law: Law::Growing { at_start, after_a_day }, origin })
+    }
+
+    /// Row by row, each held until the next one, as a load is; `None` if any is negative.
+    pub fn in_steps(rows: LoadSteps) -> Option<Self> {
+        let all = rows.steps().iter().all(|row| possible(row.1));
+        all.then_some(Self { law: Law::Steps(rows), origin: Origin::Column })
+    }
+
+    /// Row by row in straight lines, as an ambient is, the last one held; `None` if any is negative.
+    pub fn in_lines(rows: AmbientLine) -> Option<Self> {
+        let all = rows.knots().iter().all(|row| possible(row.1));
+        all.then_some(Self { law: Law::Lines(rows), origin: Origin::Column })
+    }
+
+    /// Standard uncertainty at a minute, never negative; before minute 0 that at minute 0.
+    ///
+    /// ```text
+    /// u(t) = u0 + (u1 - u0)·√(min(t, 1 day) / 1 day)       u0 at the start, u1 after a day
+    /// ```
+    /// # Source       `project-choice`: errors of a day that add up at random grow as the root of time.
+    /// # Valid        Any minute; later than a day ahead it stays as it is.
+    /// # Departures   A constant error and one given row by row are taken as stated.
+    /// # Checked      Not checked against published numbers; see the tests of this file.
+    pub fn std_at(&self, minute: f64) -> f64 {
+        let minute = minute.max(0.0);
+        match &self.law {
+            Law::Constant(std) => *std,
+            Law::Growing { at_start, after_a_day } => {
+                let share = minute.min(GROWS_UNTIL_MIN) / GROWS_UNTIL_MIN;
+                at_start + (after_a_day - at_start) * share.sqrt()
+            }
+            Law::Steps(rows) => rows.at(minute),
+            Law::Lines(rows) => rows.at(minute),
+        }
+    }
+
+    /// Where it comes from.
+    pub fn origin(&self) -> Origin {
+        self.origin
+    }
+
+    /// The one that counts: the flag's, else the column's, else this one, the profile's or the usual.
+    ///
+    /// # Errors
+    /// [`InputError`] if both flag and column state one; both are named as `flag` and `column` say.
+    pub fn unless_stated(
+        &self,
+        (flag, stated): (&str, Option<f64>),
+        (column, rows): (&str, Option<Self>),
+    ) -> Result<Self, InputError> {
+        match (stated, rows) {
+            (Some(std), Some(_)) => {
+                let found = format!("{std}, and a column {column} in the file");
+                Err(InputError::new(flag, found, "one of the two"))
+            }
+            (Some(std), None) => Self::constant(std, Origin::Flag)
+                .ok_or_else(|| InputError::new(flag, std.to_string(), "a number from 0")),
+            (None, Some(rows)) => Ok(rows),
+            (None, None) => Ok(self.clone()),
+        }
+    }
+}
+
+/// The cells of an optional column of standard uncertainties beside the minutes of their rows.
+pub(super) fn rows_of<R: Range>(
+    table: &Table,
+    name: &str,
+    minutes: &[f64],
+) -> Result<Option<Vec<(f64, f64)>>, InputError> {
+    let Some(column) = table.column(name) else {
+        return Ok(None);
+    };
+    let cell = |(row, minute): (usize, &f64)| Ok((*minute, table.number(row, column, parse::<R>)?));
+    minutes.iter().enumerate().map(cell).collect::<Result<_, _>>().map(Some)
+}
+
+fn possible(std: f64) -> bool {
+    std.is_finite() && std >= 0.0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+
+    #[test]
+    fn an_error_grows_as_the_root_of_time_for_a_day() {
+        let error = ForecastError::growing(1.0, 5.0, Origin::Usual).unwrap();
+        // A quarter of a day is half of the way: its root is one half, exactly.
+        for (minute, std) in
+            [(-60.0, 1.0), (0.0, 1.0), (360.0, 3.0), (1440.0, 5.0), (1.0e6, 5.0), (f64::NAN, 1.0)]
+        {
+            assert_relative_eq!(error.std_at(minute), std);
+        }
+    }
+
+    #[test]
+    fn rows_of_a_load_are_held_and_those_of_an_ambient_joined() {
+        let rows = vec![(-60.0, 0.0), (60.0, 2.0), (120.0, 6.0)];
+        let load = ForecastError::in_steps(LoadSteps::new(rows.clone()).unwrap()).unwrap();
+        let ambient = ForecastError::in_lines(AmbientLine::new(rows).unwrap()).unwrap();
+        for (minute, step, line) in [
+            (-100.0, 0.0, 1.0),
+            (0.0, 0.0, 1.0),
+            (60.0, 2.0, 2.0),
+            (90.0, 2.0, 4.0),
+            (500.0, 6.0, 6.0),
+        ] {
+            assert_relative_eq!(load.std_at(minute), step);
+            assert_relative_eq!(ambient.std_at(minute), line);
+        }
+    }
+
+    #[test]
+    fn the_flag_counts_before_the_column_and_the_column_before_the_profile() {
+        let profile = ForecastError::constant(3.0, Origin::Profile).unwrap();
+        let column = || ForecastError::in_steps(LoadSteps::new(vec![(0.0, 2.0)]).unwrap());
+        let counts = |stated: Option<f64>, rows: Option<ForecastError>| {
+            profile.unless_stated(("--load-std", stated), ("load_std_percent", rows))
+        };
+        for (found, std, origin) in [
+            (counts(Some(1.0), None), 1.0, Origin::Flag),
+            (counts(None, column()), 2.0, Origin::Column),
+            (counts(None, None), 3.0, Origin::Profile),
+        ] {
+            let found = found.unwrap();
+            assert_relative_eq!(found.std_at(10.0), std);
+            assert_eq!(found.origin(), origin);
+        }
+        let both = counts(Some(1.0), column()).unwrap_err();
+        assert!(both.to_string().contains("load_std_percent"), "{both}");
+    }
+
+    #[test]
+    fn what_is_no_standard_uncertainty_is_no_forecast_error() {
+        for std in [-0.1, f64::NAN, f64::INFINITY] {
+            assert!(ForecastError::constant(std, Origin::Flag).is_none());
+            assert!(ForecastError::growing(0.0, std, Origin::Profile).is_none());
+        }
+        assert!(ForecastError::growing(3.0, 1.0, Origin::Profile).is_none(), "it would shrink");
+        let rows = LoadSteps::new(vec![(0.0, 1.0), (60.0, -1.0)]).unwrap();
+        assert!(ForecastError::in_steps(rows).is_none());
+    }
+}
