@@ -15,6 +15,7 @@ pub mod cooling;
 pub mod ensemble;
 mod events;
 mod front;
+mod group;
 pub mod iec;
 pub mod ieee;
 pub mod lags;
@@ -23,6 +24,7 @@ pub mod schedule;
 pub mod start;
 pub mod steps;
 pub mod trajectory;
+pub mod watch;
 
 use cooling::{Sensor, Stage};
 use lags::Lags;

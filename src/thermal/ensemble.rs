@@ -2,17 +2,17 @@
 
 #![allow(clippy::inline_always, reason = "wider registers reach only what is inlined")]
 
-pub use super::front::{Moment, Watch};
 pub use super::lags::Lags;
-pub use super::lanes::{Lanes, WIDTH};
+pub use super::lanes::Lanes;
 pub use super::steps::{Common, Doubt, Steps};
+pub use super::watch::{Moment, Unwatched, Watch};
 
 use super::cooling::Cooling;
 use super::front::{Begin, Front, Imposed};
+use super::group::Group;
 use super::lanes::{Work, wide};
 use super::start::Start;
 use super::steps::Hoisted;
-use super::trajectory::Peak;
 use super::{Form, State};
 use rayon::prelude::*;
 use std::array;
@@ -33,23 +33,14 @@ pub struct Member<'a> {
 /// What came of one draw.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Outcome<T> {
-    /// Highest hot spot.
-    pub hot_spot: Peak,
-    /// Highest top oil.
-    pub top_oil: Peak,
+    /// Highest hot spot, °C.
+    pub hot_spot_c: f64,
+    /// Highest top oil, °C.
+    pub top_oil_c: f64,
     /// State and stage at the last breakpoint.
     pub end: Start,
     /// What the watch made of it.
     pub seen: T,
-}
-
-/// Sees nothing.
-#[derive(Debug, Clone, Copy)]
-pub struct Unwatched;
-
-impl<const N: usize> Watch<N> for Unwatched {
-    #[inline(always)]
-    fn see(&mut self, _moment: &Moment<'_, N>) {}
 }
 
 /// What is imposed on all draws of an ensemble.
@@ -60,8 +51,12 @@ pub struct Ensemble<'a> {
     hoisted: Vec<Hoisted>,
 }
 
+/// Draws side by side: enough to spread what is done once for all of them, few enough for their
+/// states to stay in the fastest memory.
+pub const WIDTH: usize = 64;
+
 /// Draws are shared out among the processors in lots of this many; the digits do not depend on it.
-const LOT: usize = 32 * WIDTH;
+const LOT: usize = 4 * WIDTH;
 
 impl<'a> Ensemble<'a> {
     /// Prepares an ensemble of one form; `common` says what its draws have in common with the
@@ -91,7 +86,7 @@ impl<'a> Ensemble<'a> {
     }
 
     fn imposed(&self) -> Imposed<'_> {
-        Imposed { steps: self.steps, cooling: self.cooling, hoisted: &self.hoisted }
+        Imposed::new(self.steps, self.cooling, &self.hoisted)
     }
 }
 
@@ -117,7 +112,7 @@ where
     #[inline(always)]
     fn run(self) -> Vec<Outcome<T>> {
         let mut outcomes = Vec::with_capacity(self.until - self.first);
-        let mut begin = None;
+        let (mut begin, mut group) = (None, Group::new());
         for first in (self.first..self.until).step_by(WIDTH) {
             // Lanes left over repeat the last draw.
             let draws: [usize; WIDTH] = array::from_fn(|i| (first + i).min(self.until - 1));
@@ -125,11 +120,11 @@ where
             let begin = fill(&mut begin, &members);
             let mut watch = (self.watch)(&draws);
             let mut front = Front::new(self.ensemble.imposed(), begin);
-            front.run(&mut watch);
+            front.run(&mut group, &mut watch);
             for i in 0..(self.until - first).min(WIDTH) {
                 outcomes.push(Outcome {
-                    hot_spot: front.hot_spot.lane(i),
-                    top_oil: front.top_oil.lane(i),
+                    hot_spot_c: front.hot_spot.value_c.0[i],
+                    top_oil_c: front.top_oil.value_c.0[i],
                     end: Start { state: front.state.lane(i).only(), stage: front.stage[i] },
                     seen: (self.seen)(&watch, i),
                 });
@@ -139,7 +134,7 @@ where
     }
 }
 
-/// Puts eight draws side by side, into the same memory every time.
+/// Puts draws side by side, into the same memory every time.
 fn fill<'b>(
     begin: &'b mut Option<Begin<WIDTH>>,
     members: &[Member<'_>; WIDTH],

@@ -1,7 +1,8 @@
 //! What happens inside a step of one draw: stages that start and stop, peaks between breakpoints.
 
 use super::cooling::Cooling;
-use super::lags::{Lags, Slope, Targets};
+use super::front::Imposed;
+use super::lags::{Factors, Lags, Slope};
 use super::lanes::Lanes;
 use super::trajectory::Peak;
 use super::{State, ieee};
@@ -15,13 +16,17 @@ pub(super) struct Lane<'a> {
     /// The lags of each stage.
     pub(super) lags_of: &'a dyn Fn(usize) -> Lags<f64>,
     pub(super) cooling: &'a Cooling,
+    /// Index of the load that `factors` are for.
+    pub(super) load: Option<usize>,
     pub(super) load_pu: f64,
     pub(super) stage: usize,
     pub(super) lags: Lags<Lanes<1>>,
-    pub(super) targets: Targets<Lanes<1>>,
+    pub(super) factors: Factors<1>,
     pub(super) state: State<Lanes<1>>,
     pub(super) ambient: Slope<Lanes<1>>,
     pub(super) minute: f64,
+    /// Whether the step is one in which a peak between its ends can matter.
+    pub(super) coarse: bool,
     /// Highest hot spot so far.
     pub(super) hot_spot: Peak,
     /// Highest top oil so far.
@@ -32,14 +37,30 @@ pub(super) struct Lane<'a> {
 
 /// Which of the two temperatures.
 #[derive(Clone, Copy)]
-pub(super) enum Temperature {
+enum Temperature {
     TopOil,
     HotSpot,
 }
 
 impl Lane<'_> {
+    /// Takes a step; `errors` of load and ambient in standard uncertainties.
+    pub(super) fn step(&mut self, imposed: Imposed<'_>, index: usize, errors: (f64, f64)) {
+        let steps = imposed.steps;
+        let load = steps.load_at[index] as usize;
+        if self.load != Some(load) {
+            self.load = Some(load);
+            self.load_pu = steps.loads[load].drawn_pu(errors.0);
+            self.ambient = steps.slope(index, errors.1);
+            self.aim();
+        }
+        self.ambient = steps.slope(index, errors.1);
+        let until_min = steps.minutes[index + 1];
+        self.coarse = !(until_min - self.minute <= imposed.fine_min);
+        self.go_on(until_min);
+    }
+
     /// Goes on to the end of a step, through every stage change.
-    pub(super) fn go_on(&mut self, until_min: f64) {
+    fn go_on(&mut self, until_min: f64) {
         // Each pass ends the step or changes the stage; hysteresis makes the passes few,
         // and the bound keeps a profile with absurd settings from going on for ever.
         for _ in 0..64 {
@@ -48,7 +69,7 @@ impl Lane<'_> {
             let switch = self.next_stage(&end);
             let step_min =
                 if switch.is_some() { self.switching_moment(left_min) } else { left_min };
-            self.step(step_min);
+            self.part(step_min);
             if switch.is_none() || until_min - self.minute < EVENT_TOLERANCE_MIN {
                 break;
             }
@@ -56,7 +77,7 @@ impl Lane<'_> {
         }
         let left_min = until_min - self.minute;
         if left_min > 0.0 {
-            self.step(left_min);
+            self.part(left_min);
         }
         // Sums of steps carry rounding; the breakpoint itself does not.
         self.minute = until_min;
@@ -64,8 +85,8 @@ impl Lane<'_> {
     }
 
     fn after(&self, elapsed_min: f64) -> State<Lanes<1>> {
-        let decay = self.lags.decay(elapsed_min);
-        self.lags.advance(&self.targets, &decay, &self.state, self.ambient, elapsed_min)
+        let pace = self.lags.pace(elapsed_min);
+        self.lags.advance(&self.factors, &pace, &self.state, self.ambient, elapsed_min)
     }
 
     /// Cooling is lost at a breakpoint, so inside a step only temperatures decide.
@@ -88,10 +109,11 @@ impl Lane<'_> {
         }
     }
 
-    /// Sets the targets, and the time constant where it follows the load.
+    /// Sets the factors, and the time constant where it follows the load.
     fn aim(&mut self) {
-        self.targets = self.lags.targets(self.lags.factors(Lanes([self.load_pu])));
-        ieee::correct(&mut self.lags, &self.targets, &self.state, self.ambient.start_c);
+        self.factors = self.lags.factors(Lanes([self.load_pu]));
+        let targets = self.lags.targets(self.factors);
+        ieee::correct(&mut self.lags, &targets, &self.state, self.ambient.start_c);
     }
 
     /// The first moment inside the next `left_min` at which the stage wants to change.
@@ -125,7 +147,7 @@ impl Lane<'_> {
         })
     }
 
-    fn step(&mut self, elapsed_min: f64) {
+    fn part(&mut self, elapsed_min: f64) {
         let end = self.after(elapsed_min);
         self.see(&end, elapsed_min, Temperature::HotSpot);
         self.see(&end, elapsed_min, Temperature::TopOil);
@@ -135,11 +157,12 @@ impl Lane<'_> {
     }
 
     /// Keeps the highest value inside a step: at its end, or where the rate changes sign.
-    pub(super) fn see(&mut self, end: &State<Lanes<1>>, elapsed_min: f64, which: Temperature) {
-        let first = self.rate(&self.state, 0.0, which);
-        let last = self.rate(end, elapsed_min, which);
+    fn see(&mut self, end: &State<Lanes<1>>, elapsed_min: f64, which: Temperature) {
         let (mut state, mut at) = (*end, elapsed_min);
-        if first > 0.0 && last < 0.0 {
+        if self.coarse
+            && self.rate(&self.state, 0.0, which) > 0.0
+            && self.rate(end, elapsed_min, which) < 0.0
+        {
             at = falling_root(elapsed_min, |at| self.rate(&self.after(at), at, which)).0;
             state = self.after(at);
         }
@@ -155,10 +178,10 @@ impl Lane<'_> {
     fn rate(&self, state: &State<Lanes<1>>, elapsed_min: f64, which: Temperature) -> f64 {
         let start_c = self.ambient.start_c + self.ambient.per_min * Lanes([elapsed_min]);
         let ambient = Slope { start_c, ..self.ambient };
-        let rates = self.lags.per_minute();
+        let (rates, targets) = (self.lags.rates(), self.lags.targets(self.factors));
         let rate = match which {
-            Temperature::TopOil => self.lags.oil_rate(&rates, &self.targets, state, ambient),
-            Temperature::HotSpot => self.lags.hot_spot_rate(&rates, &self.targets, state, ambient),
+            Temperature::TopOil => self.lags.oil_rate(&rates, &targets, state, ambient),
+            Temperature::HotSpot => self.lags.hot_spot_rate(&rates, &targets, state, ambient),
         };
         rate.0[0]
     }

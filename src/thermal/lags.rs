@@ -52,12 +52,25 @@ pub(super) struct Targets<T> {
     pub(super) gradient_2_k: T,
 }
 
-/// What is left of a distance after an interval, for each of the lags.
+/// What an interval of one length does to each of the lags: the share of the state that stays, and
+/// what the rated rises and the ambient add to it.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct Decay<T> {
-    pub(super) oil: T,
-    pub(super) gradient_1: T,
-    pub(super) gradient_2: T,
+pub(super) struct Pace<T> {
+    pub(super) oil_stays: T,
+    pub(super) gradient_1_stays: T,
+    pub(super) gradient_2_stays: T,
+    pub(super) ambient_gain: T,
+    pub(super) oil_gain_k: T,
+    pub(super) gradient_1_gain_k: T,
+    pub(super) gradient_2_gain_k: T,
+}
+
+/// Reciprocal time constants, 1/min.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Rates<T> {
+    oil: T,
+    gradient_1: T,
+    gradient_2: T,
 }
 
 /// Ambient at the start of an interval, °C, and its change, K/min.
@@ -67,27 +80,9 @@ pub(super) struct Slope<T> {
     pub(super) per_min: T,
 }
 
-impl<const N: usize> Targets<Lanes<N>> {
-    pub(super) fn lane(&self, index: usize) -> Targets<Lanes<1>> {
-        let one = |lanes: Lanes<N>| Lanes([lanes.0[index]]);
-        Targets {
-            oil_rise_k: one(self.oil_rise_k),
-            gradient_1_k: one(self.gradient_1_k),
-            gradient_2_k: one(self.gradient_2_k),
-        }
-    }
-
-    pub(super) fn set_lane(&mut self, index: usize, draw: &Targets<Lanes<1>>) {
-        self.oil_rise_k.0[index] = draw.oil_rise_k.0[0];
-        self.gradient_1_k.0[index] = draw.gradient_1_k.0[0];
-        self.gradient_2_k.0[index] = draw.gradient_2_k.0[0];
-    }
-}
-
-impl<const N: usize> Slope<Lanes<N>> {
-    pub(super) fn lane(&self, index: usize) -> Slope<Lanes<1>> {
-        let one = |lanes: Lanes<N>| Lanes([lanes.0[index]]);
-        Slope { start_c: one(self.start_c), per_min: one(self.per_min) }
+impl<const N: usize> Factors<N> {
+    pub(super) fn lane(&self, index: usize) -> Factors<1> {
+        Factors { oil: Lanes([self.oil.0[index]]), winding: Lanes([self.winding.0[index]]) }
     }
 }
 
@@ -180,21 +175,29 @@ impl<const N: usize> Lags<Lanes<N>> {
         }
     }
 
+    /// What an interval of this length does.
     #[inline(always)]
-    pub(super) fn decay(&self, elapsed_min: f64) -> Decay<Lanes<N>> {
-        let left = |tau_min: Lanes<N>| (Lanes::all(-elapsed_min) / tau_min).exp();
-        Decay {
-            oil: left(self.oil_tau_min),
-            gradient_1: left(self.gradient_1_tau_min),
-            gradient_2: left(self.gradient_2_tau_min),
+    pub(super) fn pace(&self, elapsed_min: f64) -> Pace<Lanes<N>> {
+        let stays = |tau_min: Lanes<N>| (Lanes::all(-elapsed_min) / tau_min).exp();
+        let gone = |stays: Lanes<N>| Lanes::all(1.0) - stays;
+        let oil_stays = stays(self.oil_tau_min);
+        let gradient_1_stays = stays(self.gradient_1_tau_min);
+        let gradient_2_stays = stays(self.gradient_2_tau_min);
+        Pace {
+            oil_stays,
+            gradient_1_stays,
+            gradient_2_stays,
+            ambient_gain: gone(oil_stays),
+            oil_gain_k: self.oil_rise_k * gone(oil_stays),
+            gradient_1_gain_k: self.gradient_1_k * gone(gradient_1_stays),
+            gradient_2_gain_k: self.gradient_2_k * gone(gradient_2_stays),
         }
     }
 
-    /// Reciprocal time constants, 1/min.
-    #[inline(always)]
-    pub(super) fn per_minute(&self) -> Decay<Lanes<N>> {
+    /// Reciprocal time constants.
+    pub(super) fn rates(&self) -> Rates<Lanes<N>> {
         let one = Lanes::all(1.0);
-        Decay {
+        Rates {
             oil: one / self.oil_tau_min,
             gradient_1: one / self.gradient_1_tau_min,
             gradient_2: one / self.gradient_2_tau_min,
@@ -202,30 +205,29 @@ impl<const N: usize> Lags<Lanes<N>> {
     }
 
     /// Rate of change of the top oil, K/min; `ambient` at the moment of `state`.
-    #[inline(always)]
     pub(super) fn oil_rate(
         &self,
-        per_minute: &Decay<Lanes<N>>,
+        rates: &Rates<Lanes<N>>,
         targets: &Targets<Lanes<N>>,
         state: &State<Lanes<N>>,
         ambient: Slope<Lanes<N>>,
     ) -> Lanes<N> {
-        let heading_c = self.oil_target_c(targets, ambient);
-        (heading_c - state.top_oil_c) * per_minute.oil + ambient.per_min
+        let heading_c =
+            ambient.start_c + (targets.oil_rise_k - ambient.per_min * self.ambient_lag_min);
+        (heading_c - state.top_oil_c) * rates.oil + ambient.per_min
     }
 
     /// Rate of change of the hot spot, K/min; `ambient` at the moment of `state`.
-    #[inline(always)]
     pub(super) fn hot_spot_rate(
         &self,
-        per_minute: &Decay<Lanes<N>>,
+        rates: &Rates<Lanes<N>>,
         targets: &Targets<Lanes<N>>,
         state: &State<Lanes<N>>,
         ambient: Slope<Lanes<N>>,
     ) -> Lanes<N> {
-        self.oil_rate(per_minute, targets, state, ambient)
-            + (targets.gradient_1_k - state.gradient_1_k) * per_minute.gradient_1
-            - (targets.gradient_2_k - state.gradient_2_k) * per_minute.gradient_2
+        self.oil_rate(rates, targets, state, ambient)
+            + (targets.gradient_1_k - state.gradient_1_k) * rates.gradient_1
+            - (targets.gradient_2_k - state.gradient_2_k) * rates.gradient_2
     }
 
     /// The state reached after a long time at constant load and ambient.
@@ -239,38 +241,29 @@ impl<const N: usize> Lags<Lanes<N>> {
         }
     }
 
-    /// Where the top oil would be heading if the ambient stayed: what it lags is taken off.
-    #[inline(always)]
-    pub(super) fn oil_target_c(
-        &self,
-        targets: &Targets<Lanes<N>>,
-        ambient: Slope<Lanes<N>>,
-    ) -> Lanes<N> {
-        ambient.start_c + (targets.oil_rise_k - ambient.per_min * self.ambient_lag_min)
-    }
-
     /// The state at the end of an interval in which the ambient is a straight line, exactly.
     ///
     /// ```text
-    /// x(t) = target(t) + (x(0) − target(0))·e^(−t/τ)
+    /// x(t) = target(t) + (x(0) − target(0))·e^(−t/τ)      target(0) = ambient − slope·lag + rise
+    ///      = x(0)·stays + target(0)·(1 − stays) + slope·t
     /// ```
-    #[inline(always)]
     pub(super) fn advance(
         &self,
-        targets: &Targets<Lanes<N>>,
-        decay: &Decay<Lanes<N>>,
+        factors: &Factors<N>,
+        pace: &Pace<Lanes<N>>,
         state: &State<Lanes<N>>,
         ambient: Slope<Lanes<N>>,
         elapsed_min: f64,
     ) -> State<Lanes<N>> {
-        let heading_c = self.oil_target_c(targets, ambient);
-        let end_c = heading_c + ambient.per_min * Lanes::all(elapsed_min);
+        let base_c = (ambient.start_c + self.added_rise_k) - ambient.per_min * self.ambient_lag_min;
+        let follows_c = base_c * pace.ambient_gain + ambient.per_min * Lanes::all(elapsed_min);
         State {
-            top_oil_c: end_c + (state.top_oil_c - heading_c) * decay.oil,
-            gradient_1_k: targets.gradient_1_k
-                + (state.gradient_1_k - targets.gradient_1_k) * decay.gradient_1,
-            gradient_2_k: targets.gradient_2_k
-                + (state.gradient_2_k - targets.gradient_2_k) * decay.gradient_2,
+            top_oil_c: (factors.oil * pace.oil_gain_k + follows_c)
+                + state.top_oil_c * pace.oil_stays,
+            gradient_1_k: factors.winding * pace.gradient_1_gain_k
+                + state.gradient_1_k * pace.gradient_1_stays,
+            gradient_2_k: factors.winding * pace.gradient_2_gain_k
+                + state.gradient_2_k * pace.gradient_2_stays,
         }
     }
 }

@@ -1,24 +1,30 @@
 //! What is imposed on every draw, step by step, with the work that does not depend on the draw
 //! done once.
 
-use super::lags::{Factors, Lags};
+use super::lags::{Factors, Lags, Slope};
 use super::lanes::{Lanes, WIDTH, Work, wide};
 use super::trajectory::Plan;
 use std::array;
 use std::sync::OnceLock;
 
 /// How uncertain load and ambient are over time, one standard uncertainty each.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, Default)]
 pub struct Doubt<'a> {
-    /// Of the load at a minute, as a fraction of it.
-    pub load: &'a (dyn Fn(f64) -> f64 + Sync),
-    /// Of the ambient at a minute, K.
-    pub ambient_k: &'a (dyn Fn(f64) -> f64 + Sync),
+    /// Of the load at a minute, as a fraction of it; `None`: it is as stated.
+    pub load: Option<&'a (dyn Fn(f64) -> f64 + Sync)>,
+    /// Of the ambient at a minute, K; `None`: it is as stated.
+    pub ambient_k: Option<&'a (dyn Fn(f64) -> f64 + Sync)>,
 }
 
 impl Doubt<'_> {
     /// Load and ambient are as stated.
-    pub const NONE: Self = Self { load: &|_| 0.0, ambient_k: &|_| 0.0 };
+    pub const NONE: Self = Self { load: None, ambient_k: None };
+
+    fn of_load(&self, minute: f64) -> f64 {
+        self.load.map_or(0.0, |doubt| {
+            doubt(((minute / DOUBT_RENEWED_MIN).floor() + 1.0) * DOUBT_RENEWED_MIN)
+        })
+    }
 }
 
 /// A load that holds over one or more steps.
@@ -27,6 +33,15 @@ pub(super) struct Load {
     pub(super) pu: f64,
     /// Standard uncertainty as a fraction of it.
     pub(super) doubt: f64,
+}
+
+impl Load {
+    /// With an error in standard uncertainties, per unit. An error may be larger than the load; less
+    /// than none is none.
+    pub(super) fn drawn_pu(self, error: f64) -> f64 {
+        let pu = self.pu * (1.0 + error * self.doubt);
+        if pu < 0.0 { 0.0 } else { pu }
+    }
 }
 
 /// A plan cut into steps.
@@ -38,16 +53,12 @@ pub struct Steps {
     pub(super) loads: Vec<Load>,
     /// Index into `loads` at each breakpoint.
     pub(super) load_at: Vec<u32>,
-    /// Ambient at each breakpoint, and its standard uncertainty.
+    /// Ambient at each breakpoint, and its standard uncertainty: empty where there is none.
     pub(super) ambient_c: Vec<f64>,
     pub(super) ambient_doubt_k: Vec<f64>,
     /// Their changes in each step, K/min.
     pub(super) ambient_per_min: Vec<f64>,
     pub(super) ambient_doubt_per_min: Vec<f64>,
-    /// Whether there is no doubt about the ambient.
-    pub(super) ambient_certain: bool,
-    greatest: Load,
-    ambient_range_k: f64,
 }
 
 /// The doubt about a load is renewed this often, min, at its value at the end of the span.
@@ -59,21 +70,20 @@ impl Steps {
         let minutes = plan.breakpoints.to_vec();
         let (mut load_cursor, mut ambient_cursor) = (0, 0);
         let loads = minutes.iter().map(|minute| {
-            let span_ends = ((minute / DOUBT_RENEWED_MIN).floor() + 1.0) * DOUBT_RENEWED_MIN;
             let pu = plan.load.at_or_after(&mut load_cursor, *minute);
-            Load { pu, doubt: (doubt.load)(span_ends) }
+            Load { pu, doubt: doubt.of_load(*minute) }
         });
         let (loads, load_at) = runs(loads);
         let ambient =
             minutes.iter().map(|minute| plan.ambient.at_or_after(&mut ambient_cursor, *minute));
         let ambient_c: Vec<f64> = ambient.collect();
-        let ambient_doubt_k: Vec<f64> = minutes.iter().map(|at| (doubt.ambient_k)(*at)).collect();
+        let ambient_doubt_k: Vec<f64> = match doubt.ambient_k {
+            Some(doubt_k) => minutes.iter().map(|minute| doubt_k(*minute)).collect(),
+            None => Vec::new(),
+        };
         Self {
-            greatest: greatest(&loads),
-            ambient_range_k: range(&ambient_c, &ambient_doubt_k),
             ambient_per_min: slopes(&minutes, &ambient_c),
             ambient_doubt_per_min: slopes(&minutes, &ambient_doubt_k),
-            ambient_certain: ambient_doubt_k.iter().all(|doubt_k| *doubt_k <= 0.0),
             minutes,
             loads,
             load_at,
@@ -87,14 +97,25 @@ impl Steps {
         self.minutes.len().saturating_sub(1)
     }
 
-    /// The greatest load, with the greatest doubt about any.
-    pub(super) fn greatest(&self) -> Load {
-        self.greatest
+    /// The ambient of each draw at a breakpoint, °C; `error` in standard uncertainties.
+    pub(super) fn drawn_ambient_c<const N: usize>(
+        &self,
+        index: usize,
+        error: &Lanes<N>,
+    ) -> Lanes<N> {
+        let doubt_k = self.ambient_doubt_k.get(index).copied().unwrap_or(0.0);
+        error.map(|error| self.ambient_c[index] + error * doubt_k)
     }
 
-    /// How far the ambient ranges, K, with six standard uncertainties on either side.
-    pub(super) fn ambient_range_k(&self) -> f64 {
-        self.ambient_range_k
+    /// The ambient of one draw in a step; `error` in standard uncertainties.
+    pub(super) fn slope(&self, index: usize, error: f64) -> Slope<Lanes<1>> {
+        let drawn = |value: &[f64], doubt: &[f64]| {
+            Lanes([value[index] + error * doubt.get(index).copied().unwrap_or(0.0)])
+        };
+        Slope {
+            start_c: drawn(&self.ambient_c, &self.ambient_doubt_k),
+            per_min: drawn(&self.ambient_per_min, &self.ambient_doubt_per_min),
+        }
     }
 }
 
@@ -110,21 +131,6 @@ fn runs(loads: impl Iterator<Item = Load>) -> (Vec<Load>, Vec<u32>) {
     });
     let at = at.collect();
     (different, at)
-}
-
-fn greatest(loads: &[Load]) -> Load {
-    let fold = |most: Load, load: &Load| Load {
-        pu: most.pu.max(load.pu),
-        doubt: most.doubt.max(load.doubt),
-    };
-    loads.iter().fold(Load { pu: 0.0, doubt: 0.0 }, fold)
-}
-
-fn range(ambient_c: &[f64], doubt_k: &[f64]) -> f64 {
-    let ends = ambient_c
-        .iter()
-        .fold((f64::MAX, f64::MIN), |(least, most), c| (least.min(*c), most.max(*c)));
-    (ends.1 - ends.0).max(0.0) + 12.0 * doubt_k.iter().copied().fold(0.0, f64::max)
 }
 
 fn slopes(minutes: &[f64], values: &[f64]) -> Vec<f64> {
@@ -155,6 +161,13 @@ pub(super) struct Hoisted {
 impl Hoisted {
     pub(super) fn of(common: Common, lags: Lags<f64>) -> Self {
         Self { common, lags, table: OnceLock::new() }
+    }
+
+    /// The shortest time constant, min.
+    pub(super) fn shortest_min(&self) -> f64 {
+        let lags = &self.lags;
+        let second = if lags.gradient_2_k > 0.0 { lags.gradient_2_tau_min } else { f64::INFINITY };
+        lags.oil_tau_min.min(lags.gradient_1_tau_min).min(second)
     }
 
     pub(super) fn common(&self) -> Common {

@@ -1,11 +1,13 @@
 //! Temperatures over time: exact updates between breakpoints, stage changes and peaks located inside them.
 
 use super::cooling::Cooling;
-use super::front::{Begin, Front, Imposed, Moment, Watch};
+use super::front::{Begin, Front, Imposed};
+use super::group::Group;
 use super::lags::Lags;
 use super::lanes::Lanes;
 use super::schedule::{AmbientLine, LoadSteps};
 use super::steps::{Common, Doubt, Hoisted, Steps};
+use super::watch::{Moment, Watch};
 use super::{Form, State};
 
 /// What is imposed on the transformer between the first and the last breakpoint.
@@ -80,10 +82,10 @@ pub fn simulate<F: Form>(form: &F, plan: &Plan<'_>, start: State, stage: usize) 
         load_error: Lanes([0.0]),
         ambient_error: Lanes([0.0]),
     };
-    let imposed = Imposed { steps: &steps, cooling: plan.cooling, hoisted: &hoisted };
+    let imposed = Imposed::new(&steps, plan.cooling, &hoisted);
     let mut front = Front::new(imposed, &begin);
     let mut samples = Samples(Vec::with_capacity(plan.breakpoints.len()));
-    front.run(&mut samples);
+    front.run(&mut Group::new(), &mut samples);
     Run {
         samples: samples.0,
         hot_spot: front.hot_spot.lane(0),
@@ -100,9 +102,9 @@ struct Samples(Vec<Sample>);
 impl Watch<1> for Samples {
     fn see(&mut self, moment: &Moment<'_, 1>) {
         self.0.push(Sample {
-            minute: moment.minute,
-            load_pu: moment.load_pu,
-            ambient_c: moment.ambient_c.0[0],
+            minute: moment.minute(),
+            load_pu: moment.load_pu(),
+            ambient_c: moment.ambient_c().0[0],
             top_oil_c: moment.top_oil_c.0[0],
             hot_spot_c: moment.hot_spot_c.0[0],
             stage: moment.stage[0],

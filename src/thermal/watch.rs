@@ -1,0 +1,54 @@
+//! Looking at the draws of an ensemble as they pass the breakpoints.
+
+use super::lanes::Lanes;
+use super::steps::Steps;
+
+/// Sees every breakpoint as it is passed.
+pub trait Watch<const N: usize> {
+    /// Whether it looks at all; if not it costs nothing.
+    const WATCHES: bool = true;
+
+    /// Looks at all lanes at one breakpoint.
+    fn see(&mut self, moment: &Moment<'_, N>);
+}
+
+/// All lanes at one breakpoint.
+#[derive(Debug)]
+pub struct Moment<'a, const N: usize> {
+    /// Index of the breakpoint.
+    pub index: usize,
+    /// Top oil, °C.
+    pub top_oil_c: &'a Lanes<N>,
+    /// Hot spot, °C.
+    pub hot_spot_c: &'a Lanes<N>,
+    /// Cooling stage in service.
+    pub stage: &'a [usize; N],
+    pub(super) steps: &'a Steps,
+    pub(super) ambient_error: &'a Lanes<N>,
+}
+
+impl<const N: usize> Moment<'_, N> {
+    /// Minute.
+    pub fn minute(&self) -> f64 {
+        self.steps.minutes[self.index]
+    }
+
+    /// Load from this minute on, per unit, without the error of a draw.
+    pub fn load_pu(&self) -> f64 {
+        self.steps.loads[self.steps.load_at[self.index] as usize].pu
+    }
+
+    /// Ambient, °C.
+    pub fn ambient_c(&self) -> Lanes<N> {
+        self.steps.drawn_ambient_c(self.index, self.ambient_error)
+    }
+}
+
+/// Sees nothing.
+#[derive(Debug, Clone, Copy)]
+pub struct Unwatched;
+
+impl<const N: usize> Watch<N> for Unwatched {
+    const WATCHES: bool = false;
+    fn see(&mut self, _moment: &Moment<'_, N>) {}
+}
