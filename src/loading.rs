@@ -75,9 +75,7 @@ impl LoadColumn {
 /// The load of each row per unit, from `load_pu` or `load_mva`.
 fn loads(table: &Table, rated_mva: f64) -> Result<Vec<f64>, InputError> {
     let load = LoadColumn::of(table.header(), rated_mva)?;
-    (0..table.len())
-        .map(|row| table.number(row, load.column(), |cell| load.parse(cell)))
-        .collect()
+    (0..table.len()).map(|row| table.number(row, load.column(), |cell| load.parse(cell))).collect()
 }
 
 /// Reads MVA and answers per unit, with the same ceiling as a load in per unit.

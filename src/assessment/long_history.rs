@@ -9,9 +9,7 @@ mod findings;
 mod parts;
 mod tally;
 
-pub use answer::{
-    Bubbling, Extreme, Gap, Gaps, Governing, HistoryAnswer, PaperUsed, Span, When,
-};
+pub use answer::{Bubbling, Extreme, Gap, Gaps, Governing, HistoryAnswer, PaperUsed, Span, When};
 pub use carried::Moment;
 pub use parts::Part;
 

@@ -1,8 +1,8 @@
 //! CSV tables read whole.
 
+use super::InputError;
 pub use super::columns::{Column, Zero};
 use super::columns::{Header, line_of, unreadable};
-use super::InputError;
 
 /// More rows than this are refused: a year at one-minute steps and half as much again.
 pub const MOST_ROWS: usize = 800_000;

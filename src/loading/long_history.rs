@@ -76,7 +76,11 @@ impl<R: Read> HistoryRows<R> {
         let cell = rows.cell(column);
         let minute = self.axis.next_minute(rows.header(), rows.line(), cell, &mut self.zero)?;
         if minute - self.last_min < LEAST_APART_MIN {
-            return Err(rows.refused(column, cell, "rows at least a ten-thousandth of a second apart"));
+            return Err(rows.refused(
+                column,
+                cell,
+                "rows at least a ten-thousandth of a second apart",
+            ));
         }
         self.last_min = minute;
         let load_pu = rows.number(self.load.column(), |cell| self.load.parse(cell))?;

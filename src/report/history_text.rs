@@ -29,13 +29,13 @@ pub fn rendered(answer: &HistoryAnswer) -> String {
 fn first_line(answer: &HistoryAnswer) -> String {
     let bold = Style::new().bold();
     let first = match (answer.bubbling.margin_k, answer.bubbling.margin_below_k) {
-        (Some(margin_k), _) => format!("margin {} K at the least", down(margin_k, 1)),
+        (Some(margin_k), _) => format!("smallest margin {} K", down(margin_k, 1)),
         (None, Some(below_k)) => format!("margin below {} K", up(below_k, 1)),
         (None, None) => "margin unknown".to_owned(),
     };
     let hot_spot = answer.hot_spot.as_ref().map_or_else(
         || "hot spot unknown".to_owned(),
-        |hot_spot| format!("hot spot up to {} °C", near(hot_spot.value, 1)),
+        |hot_spot| format!("hottest {} °C", near(hot_spot.value, 1)),
     );
     let life = answer.paper.as_ref().map(|paper| {
         let (most, at_least) = most_used(paper);
@@ -90,14 +90,14 @@ fn gaps(span: &Span) -> String {
     let Some(longest) = &span.gaps.longest else {
         return format!("{known}, no gap");
     };
-    let gaps = if span.gaps.count == 1 { "gap" } else { "gaps" };
-    format!(
-        "{known}, {} h unknown in {} {gaps}, the longest {} h after {}",
-        near(span.gaps.hours, 1),
-        span.gaps.count,
-        near(longest.hours, 1),
-        moment(&longest.after)
-    )
+    let (hours, after) = (near(longest.hours, 1), moment(&longest.after));
+    match span.gaps.count {
+        1 => format!("{known}, one gap of {hours} h after {after}"),
+        gaps => format!(
+            "{known}, {} h unknown in {gaps} gaps, the longest {hours} h after {after}",
+            near(span.gaps.hours, 1)
+        ),
+    }
 }
 
 /// A moment to the minute, by the clock where there is one.
@@ -174,7 +174,7 @@ fn bubbles_at(bubbling: &Bubbling) -> String {
     };
     let assumed = if bubbling.gas_assumed { " (assumed)" } else { "" };
     format!(
-        "{at} with {} % water, {} % gas{assumed}, all the time",
+        "{at} with {} % water and {} % gas{assumed}, taken for all of it",
         up_or_dash(bubbling.counting_moisture_percent, 2),
         near_or_dash(bubbling.gas_percent, 1)
     )
@@ -209,7 +209,7 @@ fn parts(answer: &HistoryAnswer) -> String {
     if scale.inception_c.is_some() {
         legend.push_str("; | where the paper bubbles");
     }
-    titled("Part by part", &format!("{}\n{}", aligned(builder, 1..5), indented(&[legend])))
+    titled("Over time", &format!("{}\n{}", aligned(builder, 1..5), indented(&[legend])))
 }
 
 fn part_row(part: &Part, scale: &Scale) -> [String; 6] {
@@ -244,8 +244,8 @@ impl Scale {
     }
 
     fn heading(&self) -> String {
-        let (from, to) = (near(self.from_c, 0), near(self.to_c, 0));
-        let between = BAR.saturating_sub(from.len() + to.len());
+        let (from, to) = (near(self.from_c, 0), format!("{} °C", near(self.to_c, 0)));
+        let between = BAR.saturating_sub(from.chars().count() + to.chars().count());
         format!("{from}{}{to}", " ".repeat(between))
     }
 

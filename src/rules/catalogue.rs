@@ -310,7 +310,7 @@ codes! {
         "In the history the hot spot was above the temperature at which the paper, as wet as it may be, releases bubbles. Whether bubbles formed and did harm, a calculation cannot tell: specialists look at the gas in the oil, the gas relay, partial discharge and the insulation.",
         "A narrower moisture figure or the unit's own thermal data, if they show that the margin was kept.";
     HistoryGaps = "history-gaps", "project-choice",
-        "Rows of the history are more than three hours apart. What the unit carried then is unknown: nothing is counted there, and the temperatures begin anew after it, from the hotter of the state before and the hottest steady state of the first load after.",
+        "Rows of the history are more than three hours apart. What the unit carried then is unknown: nothing is counted there, and the temperatures begin anew after it, with the hotter oil and the hotter winding of the state before and the hottest steady state of the first load after.",
         "The missing rows.";
     HistoryStart = "history-start", "project-choice",
         "The temperatures at the first row are not recorded; they are taken as the hottest that the first load and the cooling allow, and fade in some hours.",

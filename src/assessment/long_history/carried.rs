@@ -48,36 +48,45 @@ pub struct Moment {
 struct Standing<F: Form> {
     form: F,
     at: Option<Start<F::State>>,
+    /// Top oil there, °C; a form that keeps rises would lose it with the ambient of before.
+    top_oil_c: f64,
     /// Whether something unknown lies between `at` and the next row.
     stopped: bool,
 }
 
 impl<F: Form + Default> Default for Standing<F> {
     fn default() -> Self {
-        Self { form: F::default(), at: None, stopped: true }
+        Self { form: F::default(), at: None, top_oil_c: f64::NEG_INFINITY, stopped: true }
     }
 }
 
 impl<F: Form> Standing<F> {
-    /// A stretch begins in the hottest state that its first load allows, or in the state before
-    /// the gap, part by part whichever is hotter.
+    /// A stretch begins in the hottest state that its first load allows; after a gap with the oil
+    /// of before if that is hotter, and with whichever winding is the hotter above its oil. Not part
+    /// by part: the gradients of two loads together make a winding that was never so hot.
     fn begin(&mut self, cooling: &Cooling, load_pu: f64, ambient_c: f64) -> Start<F::State> {
         if let (Some(at), false) = (self.at, self.stopped) {
             return at;
         }
-        let found = settled(&self.form, cooling, load_pu, ambient_c);
-        match self.at {
-            None => Start { state: found.hottest, stage: found.steady.stage },
-            Some(before) => Start {
-                state: self.form.hotter_of(&before.state, &found.hottest),
-                stage: before.stage.min(found.steady.stage),
-            },
-        }
+        let form = &self.form;
+        let found = settled(form, cooling, load_pu, ambient_c);
+        let stage = found.steady.stage;
+        let Some(before) = self.at else {
+            return Start { state: found.hottest, stage };
+        };
+        let oil_c = |state: &F::State| form.top_oil_c(state, ambient_c);
+        let hotter_oil_c = oil_c(&before.state).max(oil_c(&found.hottest)).max(self.top_oil_c);
+        let raised = |state: &F::State| form.shifted(state, hotter_oil_c - oil_c(state));
+        let ends = [raised(&found.hottest), raised(&before.state)];
+        let [settled_c, before_c] = ends.map(|state| form.hot_spot_c(&state, ambient_c));
+        let state = if before_c > settled_c { ends[1] } else { ends[0] };
+        Start { state, stage: before.stage.min(stage) }
     }
 
     fn carry_on(&mut self, plan: &Plan<'_>, from: Start<F::State>) -> Run<F::State> {
         let run = simulate(&self.form, plan, from.state, from.stage);
         self.at = Some(Start { state: run.end, stage: run.end_stage });
+        self.top_oil_c = run.samples.last().map_or(self.top_oil_c, |last| last.top_oil_c);
         self.stopped = false;
         run
     }

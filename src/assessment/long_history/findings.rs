@@ -79,7 +79,7 @@ fn margin(_: &LongHistory<'_>, bubbling: &Bubbling) -> Option<Finding> {
                     may have bubbled. Whether it did, and what follows, is for specialists to look \
                     into (licensed practice).";
         let finding = Finding::new(Code::HistoryMayHaveBubbled, Severity::Caution, text);
-        return Some(finding.measured(margin_k, "K").limit(0.0, "K"));
+        return Some(finding.measured(margin_k, "K"));
     }
     (bubbling.margin_k.is_some() && margin_k < bubbling.required_margin_k).then(|| {
         let text = "The margin to bubbling was below what an overload is held against.";

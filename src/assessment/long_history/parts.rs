@@ -69,7 +69,9 @@ impl Day {
     fn part(self, grain: Grain) -> i64 {
         match (self, grain) {
             (Self::Date(date), Grain::Day) => i64::from(date.num_days_from_ce()),
-            (Self::Date(date), Grain::Month) => i64::from(date.year() * 12) + i64::from(date.month0()),
+            (Self::Date(date), Grain::Month) => {
+                i64::from(date.year() * 12) + i64::from(date.month0())
+            }
             (Self::Date(date), Grain::Year) => i64::from(date.year()),
             (Self::Number(number), Grain::Day) => number,
             (Self::Number(number), Grain::Month) => number.div_euclid(PLAIN_DAYS[0]),
