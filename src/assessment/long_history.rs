@@ -7,20 +7,23 @@ mod answer;
 mod carried;
 mod findings;
 mod parts;
+mod span;
 mod tally;
 
-pub use answer::{Bubbling, Extreme, Gap, Gaps, Governing, HistoryAnswer, PaperUsed, Span, When};
+pub use answer::{Bubbling, Extreme, Governing, HistoryAnswer, PaperUsed};
 pub use carried::Moment;
 pub use parts::Part;
+pub use span::{Clock, Gap, Gaps, Span, When};
 
 use super::wet_paper::WetPaper;
 use crate::loading::LONGEST_GAP_MIN;
 use crate::loading::long_history::HistoryRow;
+use crate::quantities::Celsius;
 use crate::rules::local_file::LocalRules;
 use crate::thermal::cooling::{Control, Cooling};
 use crate::unit::{Thermal, Unit};
 use carried::Carried;
-use chrono::{DateTime, FixedOffset, NaiveDate, TimeDelta};
+use chrono::{DateTime, FixedOffset, NaiveDate};
 use parts::Parts;
 use tally::Tally;
 
@@ -45,19 +48,6 @@ pub struct HistoryQuestion {
     pub stage: Option<usize>,
     /// Samples computed at a time.
     pub chunk: usize,
-}
-
-/// The instant that is minute 0, if any.
-#[derive(Debug, Clone, Copy, Default)]
-pub struct Clock(pub Option<DateTime<FixedOffset>>);
-
-impl Clock {
-    /// The instant of a minute.
-    pub fn at(self, minute: f64) -> Option<DateTime<FixedOffset>> {
-        #[allow(clippy::cast_possible_truncation, reason = "minutes of a century at most")]
-        let milliseconds = (minute * 60_000.0).round() as i64;
-        self.0?.checked_add_signed(TimeDelta::milliseconds(milliseconds))
-    }
 }
 
 /// A history that is being gone through.
@@ -89,7 +79,7 @@ impl<'a> LongHistory<'a> {
         });
         let required = answer::required_k(question.local.as_ref());
         let counting = paper.facts.counting.map(|counting| counting.upper);
-        let inception_c = paper.reading(counting).inception().map(|found| found.value());
+        let inception_c = paper.reading(counting).inception().map(Celsius::value);
         Self {
             tally: Tally::new(unit, counting, inception_c, required),
             question,

@@ -206,7 +206,7 @@ fn parts(answer: &HistoryAnswer) -> String {
         builder.push_record(part_row(part, &scale));
     }
     let mut legend = "hottest: °C; margin: the smallest, K; load: the greatest, pu; life used: h of normal life if dry".to_owned();
-    if scale.inception_c.is_some() {
+    if scale.bubbles.is_some() {
         legend.push_str("; | where the paper bubbles");
     }
     titled("Over time", &format!("{}\n{}", aligned(builder, 1..5), indented(&[legend])))
@@ -225,9 +225,9 @@ fn part_row(part: &Part, scale: &Scale) -> [String; 6] {
 
 /// The temperatures between which the bars run, °C.
 struct Scale {
-    from_c: f64,
-    to_c: f64,
-    inception_c: Option<f64>,
+    least: f64,
+    most: f64,
+    bubbles: Option<f64>,
 }
 
 impl Scale {
@@ -237,20 +237,20 @@ impl Scale {
         let hottest_c = hottest.chain(answer.bubbling.inception_c).fold(f64::MIN, f64::max);
         let tens = |value: f64| (value / 10.0).floor() * 10.0;
         Self {
-            from_c: tens(coolest_c - 10.0),
-            to_c: tens(hottest_c) + 10.0,
-            inception_c: answer.bubbling.inception_c,
+            least: tens(coolest_c - 10.0),
+            most: tens(hottest_c) + 10.0,
+            bubbles: answer.bubbling.inception_c,
         }
     }
 
     fn heading(&self) -> String {
-        let (from, to) = (near(self.from_c, 0), format!("{} °C", near(self.to_c, 0)));
+        let (from, to) = (near(self.least, 0), format!("{} °C", near(self.most, 0)));
         let between = BAR.saturating_sub(from.chars().count() + to.chars().count());
         format!("{from}{}{to}", " ".repeat(between))
     }
 
     fn column(&self, value_c: f64) -> usize {
-        let share = (value_c - self.from_c) / (self.to_c - self.from_c);
+        let share = (value_c - self.least) / (self.most - self.least);
         #[allow(clippy::cast_precision_loss, reason = "a few columns")]
         let columns = (share * BAR as f64).floor().clamp(0.0, BAR as f64 - 1.0);
         #[allow(
@@ -264,7 +264,7 @@ impl Scale {
 
     /// A bar up to a temperature, with a mark where the paper bubbles.
     fn bar(&self, value_c: f64) -> String {
-        let (ends, bubbles) = (self.column(value_c), self.inception_c.map(|c| self.column(c)));
+        let (ends, bubbles) = (self.column(value_c), self.bubbles.map(|c| self.column(c)));
         let mark = |column: usize| match (column <= ends, bubbles == Some(column)) {
             (_, true) => '|',
             (true, false) => '=',

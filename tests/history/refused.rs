@@ -87,8 +87,9 @@ fn a_late_refusal_leaves_the_files_as_they_were() {
     assert!(ran.code == 2 && ran.stderr.contains("line 9002"), "{}", ran.stderr);
     assert_eq!(fs::read_to_string(&old).unwrap(), "old\n");
     assert!(!out.exists());
-    let left = fs::read_dir(&folder).unwrap().map(|entry| entry.unwrap().file_name());
-    assert!(!left.into_iter().any(|name| name.to_str().unwrap().ends_with(".part")));
+    let left = fs::read_dir(&folder).unwrap().map(|entry| entry.unwrap().path());
+    let half = |path: std::path::PathBuf| path.extension().is_some_and(|ending| ending == "part");
+    assert!(!left.into_iter().any(half));
 }
 
 #[test]

@@ -1,20 +1,20 @@
 //! What a unit has been through, as plain data.
 
+use super::LongHistory;
 use super::findings::findings;
 use super::parts::Part;
+use super::span::{Span, When};
 use super::tally::Highest;
-use super::{Clock, LongHistory};
 use crate::assessment::Tool;
 use crate::assessment::paper_life::CostWithWater;
 use crate::bubbling::inception::Inception;
-use crate::quantities::Celsius;
+use crate::quantities::{Celsius, MoisturePercent};
 use crate::rules::finding::{Finding, Severity};
 use crate::rules::local_file::{LocalRules, NO_GO_MARGIN_K};
 use crate::thermal::Form;
 use crate::thermal::cooling::Control;
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
-use chrono::{DateTime, FixedOffset, SecondsFormat};
 use serde::Serialize;
 
 /// Required margins are widened by this where rises or losses are not from a heat run, K; the same
@@ -70,22 +70,6 @@ impl HistoryAnswer {
     }
 }
 
-/// A moment.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct When {
-    /// Minute.
-    pub min: f64,
-    /// The time, RFC 3339, where minute 0 has one.
-    pub time: Option<String>,
-}
-
-impl When {
-    fn of(minute: f64, clock: Clock) -> Self {
-        let written = |at: DateTime<FixedOffset>| at.to_rfc3339_opts(SecondsFormat::AutoSi, true);
-        Self { min: minute, time: clock.at(minute).map(written) }
-    }
-}
-
 /// An extreme value and when it was reached first.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Extreme {
@@ -93,83 +77,6 @@ pub struct Extreme {
     pub value: f64,
     /// When.
     pub at: When,
-}
-
-/// What a history covers.
-#[derive(Debug, Clone, Default, Serialize)]
-pub struct Span {
-    /// Number of rows.
-    pub rows: u64,
-    /// First row.
-    pub from: Option<When>,
-    /// Last row, which only ends the history.
-    pub until: Option<When>,
-    /// Hours from the first row to the last.
-    pub hours: f64,
-    /// Hours without the gaps.
-    pub known_hours: f64,
-    /// Holes that are longer than loads and temperatures can be carried over.
-    pub gaps: Gaps,
-    #[serde(skip)]
-    first_min: f64,
-    #[serde(skip)]
-    last_min: f64,
-}
-
-/// Holes in a history.
-#[derive(Debug, Clone, Default, Serialize)]
-pub struct Gaps {
-    /// How many.
-    pub count: u64,
-    /// Hours in all of them.
-    pub hours: f64,
-    /// The longest.
-    pub longest: Option<Gap>,
-}
-
-/// A hole in a history.
-#[derive(Debug, Clone, Serialize)]
-pub struct Gap {
-    /// The last row before it.
-    pub after: When,
-    /// How long it is, h.
-    pub hours: f64,
-}
-
-impl Span {
-    pub(super) fn begin(&mut self, minute: f64) {
-        self.rows = 1;
-        (self.first_min, self.last_min) = (minute, minute);
-    }
-
-    pub(super) fn first_min(&self) -> f64 {
-        self.first_min
-    }
-
-    pub(super) fn extend(&mut self, minute: f64) {
-        self.rows += 1;
-        self.last_min = minute;
-    }
-
-    pub(super) fn gap(&mut self, after_min: f64, length_min: f64, clock: Clock) {
-        let hours = length_min / 60.0;
-        self.gaps.count += 1;
-        self.gaps.hours += hours;
-        if self.gaps.longest.as_ref().is_none_or(|longest| hours > longest.hours) {
-            self.gaps.longest = Some(Gap { after: When::of(after_min, clock), hours });
-        }
-    }
-
-    fn finished(self, clock: Clock) -> Self {
-        let hours = (self.last_min - self.first_min) / 60.0;
-        Self {
-            from: Some(When::of(self.first_min, clock)),
-            until: Some(When::of(self.last_min, clock)),
-            hours,
-            known_hours: hours - self.gaps.hours,
-            ..self
-        }
-    }
 }
 
 /// Which form is the hotter one; at each moment the hotter counts.
@@ -315,7 +222,7 @@ fn bubbling(history: &LongHistory<'_>, hottest: Option<Extreme>) -> Bubbling {
         inception_c,
         inception_below_c: below_c,
         inception_by: reading.known().map(Inception::governed_by),
-        counting_moisture_percent: counting.map(|counting| counting.value()),
+        counting_moisture_percent: counting.map(MoisturePercent::value),
         gas_percent: unit.gas.as_ref().map(|gas| gas.total.value()),
         gas_assumed: unit.gas.as_ref().is_some_and(|gas| gas.assumed.is_some()),
     }

@@ -98,7 +98,7 @@ pub(super) struct Parts {
     pub(super) clock: Clock,
     grain: Grain,
     first_min: Option<f64>,
-    parts: Vec<Part>,
+    all: Vec<Part>,
     /// The last day met, and the minute at which it ends.
     today: Option<(Day, f64)>,
 }
@@ -128,7 +128,7 @@ impl Parts {
     /// Puts the hottest of all moments, which may lie between samples, into its part.
     pub(super) fn hottest(&mut self, highest: Highest) {
         let at_min = highest.peak.at_min;
-        let part = self.parts.iter_mut().rev().find(|part| part.from_min <= at_min);
+        let part = self.all.iter_mut().rev().find(|part| part.from_min <= at_min);
         if let Some(part) = part.filter(|part| part.hot_spot_c < highest.peak.value_c) {
             part.hot_spot_c = highest.peak.value_c;
             part.at_min = at_min;
@@ -143,7 +143,7 @@ impl Parts {
             margin_k: inception_c.map(|inception_c| inception_c - part.hot_spot_c),
             ..part
         };
-        self.parts.into_iter().map(named).collect()
+        self.all.into_iter().map(named).collect()
     }
 
     fn day(&mut self, minute: f64) -> Day {
@@ -176,17 +176,17 @@ impl Parts {
     /// The part that a day belongs to, a new one if it is not the last.
     fn part(&mut self, day: Day, minute: f64) -> &mut Part {
         let same = |last: &Part, grain| last.day.part(grain) == day.part(grain);
-        if !self.parts.last().is_some_and(|last| same(last, self.grain)) {
-            self.parts.push(Part::new(day, minute));
-            while self.parts.len() > MOST_PARTS
+        if !self.all.last().is_some_and(|last| same(last, self.grain)) {
+            self.all.push(Part::new(day, minute));
+            while self.all.len() > MOST_PARTS
                 && let Some(coarser) = self.grain.coarser()
             {
                 self.grain = coarser;
-                self.parts = put_together(std::mem::take(&mut self.parts), coarser);
+                self.all = put_together(std::mem::take(&mut self.all), coarser);
             }
         }
-        let last = self.parts.len() - 1;
-        &mut self.parts[last]
+        let last = self.all.len() - 1;
+        &mut self.all[last]
     }
 }
 

@@ -152,22 +152,21 @@ impl Tally {
             if let Some((minute, before_c, form)) = before {
                 let hours = (iec.minute - minute) / 60.0;
                 self.hours_of[form] += hours;
-                let Some(inception_c) = self.inception_c else {
-                    before = Some((iec.minute, hot_spot_c, hotter_form(iec, ieee)));
-                    continue;
-                };
-                for (below, margin_k) in self.hours_below.iter_mut().zip(self.margins_k) {
-                    *below += hours * share_above(before_c, hot_spot_c, inception_c - margin_k);
-                }
+                self.below(before_c, hot_spot_c, hours);
             }
-            before = Some((iec.minute, hot_spot_c, hotter_form(iec, ieee)));
+            before = Some((iec.minute, hot_spot_c, usize::from(ieee.hot_spot_c > iec.hot_spot_c)));
         }
     }
-}
 
-/// The index of the form with the hotter hot spot.
-fn hotter_form(iec: &Sample, ieee: &Sample) -> usize {
-    usize::from(ieee.hot_spot_c > iec.hot_spot_c)
+    /// Counts an interval over which the hot spot goes straight from one value to another.
+    fn below(&mut self, from_c: f64, to_c: f64, hours: f64) {
+        let Some(inception_c) = self.inception_c else {
+            return;
+        };
+        for (below, margin_k) in self.hours_below.iter_mut().zip(self.margins_k) {
+            *below += hours * share_above(from_c, to_c, inception_c - margin_k);
+        }
+    }
 }
 
 /// The hotter hot spot at a sample.
