@@ -277,6 +277,7 @@ fn a_history_from_before_a_treatment_has_no_answer() {
     };
     let ran = history(&unit, &from("2025-05-30"), &[]);
     assert!(ran.code == 4 && ran.stdout.contains("history-before-treatment"), "{}", ran.stdout);
+    assert!(ran.stdout.starts_with("margin not known, "), "{}", ran.stdout);
     assert!(!history(&unit, &from("2025-06-02"), &[]).stdout.contains("history-before-treatment"));
     let minutes =
         written(&folder, "minutes.csv", "minute,load_pu,ambient_c\n0,0.6,20\n60,0.6,20\n");

@@ -31,7 +31,7 @@ use tally::Tally;
 pub const CHUNK: usize = 4096;
 
 /// At the latest after so many samples the forms are stopped even where the load does not change.
-const MOST_SAMPLES: usize = 1 << 16;
+const MOST_SAMPLES: usize = 1 << 15;
 
 /// What is asked.
 #[derive(Debug, Clone)]
@@ -61,6 +61,7 @@ pub struct LongHistory<'a> {
     /// Rows not gone through yet; the first one is where the forms stand.
     rows: Vec<HistoryRow>,
     samples: usize,
+    own_ambient: bool,
     span: Span,
     tally: Tally,
     parts: Parts,
@@ -89,6 +90,7 @@ impl<'a> LongHistory<'a> {
             carried: Carried::default(),
             rows: Vec::new(),
             samples: 0,
+            own_ambient: false,
             span: Span::default(),
             parts: Parts::default(),
             moments: Vec::new(),
@@ -104,6 +106,7 @@ impl<'a> LongHistory<'a> {
     /// Takes the next row, which must be later than the one before.
     pub fn push(&mut self, row: HistoryRow) {
         self.tally.load(row);
+        self.own_ambient |= row.ambient_c.is_some();
         let Some(last) = self.rows.last().copied() else {
             self.span.begin(row.minute);
             self.rows.push(row);

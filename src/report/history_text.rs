@@ -29,6 +29,9 @@ pub fn rendered(answer: &HistoryAnswer) -> String {
 fn first_line(answer: &HistoryAnswer) -> String {
     let bold = Style::new().bold();
     let first = match (answer.bubbling.margin_k, answer.bubbling.margin_below_k) {
+        (Some(margin_k), _) if answer.unanswered() => {
+            format!("margin not known, {} K computed", down(margin_k, 1))
+        }
         (Some(margin_k), _) => format!("smallest margin {} K", down(margin_k, 1)),
         (None, Some(below_k)) => format!("margin below {} K", up(below_k, 1)),
         (None, None) => "margin unknown".to_owned(),
@@ -40,7 +43,9 @@ fn first_line(answer: &HistoryAnswer) -> String {
     let life = answer.paper.as_ref().map(|paper| {
         let (most, at_least) = most_used(paper);
         let word = if at_least { "at least" } else { "up to" };
-        format!("{word} {} h of life in {} h", up(most, 0), near(answer.span.known_hours, 0))
+        let decimals = usize::from(most < 100.0);
+        let known = near(answer.span.known_hours, 0);
+        format!("{word} {} h of life in {known} h", up(most, decimals))
     });
     let mut width = first.chars().count();
     let mut line = format!("{bold}{first}{bold:#}");
@@ -63,10 +68,11 @@ fn most_used(paper: &PaperUsed) -> (f64, bool) {
 fn covered(answer: &HistoryAnswer) -> String {
     let span = &answer.span;
     let site = answer.site.as_ref().map_or_else(String::new, |site| format!(", {site}"));
-    let ambient = answer.ambient_c.map_or_else(
-        || "ambient of the history".to_owned(),
-        |ambient_c| format!("ambient {} °C throughout", near(ambient_c, 1)),
-    );
+    let ambient = match answer.ambient_c {
+        Some(ambient_c) => format!("ambient {} °C throughout", near(ambient_c, 1)),
+        None if answer.own_ambient => "ambient of the history".to_owned(),
+        None => "no ambient".to_owned(),
+    };
     let cooling = answer.cooling.as_deref().unwrap_or("unknown");
     let as_of = answer.as_of.as_deref().unwrap_or("no day");
     let mut lines = vec![format!("{}{site}", answer.unit), rows_and_span(span), gaps(span)];
@@ -126,9 +132,11 @@ fn rows(answer: &HistoryAnswer) -> Vec<(&'static str, String)> {
     }
     if let Some(governing) = &answer.governing {
         let (mostly, share) = governing.mostly();
-        let share = down(100.0 * share, 0);
-        let words =
-            format!("{} at the hottest; {mostly} for {share} % of the time", governing.at_hottest);
+        let time = format!("for {} % of the time", down(100.0 * share, 0));
+        let words = match governing.at_hottest {
+            form if form == mostly => format!("{form}, at the hottest and {time}"),
+            form => format!("{form} at the hottest, {mostly} {time}"),
+        };
         rows.push(("governs", words));
     }
     if let Some(paper) = &answer.paper {

@@ -43,6 +43,8 @@ pub struct HistoryAnswer {
     pub span: Span,
     /// Ambient taken for a history that has none of its own, °C.
     pub ambient_c: Option<f64>,
+    /// Whether the history has an ambient of its own.
+    pub own_ambient: bool,
     /// Cooling stage counted on, or `automatic`.
     pub cooling: Option<String>,
     /// Greatest load, per unit.
@@ -175,6 +177,7 @@ pub(super) fn answer(history: LongHistory<'_>, inputs_sha256: String) -> History
         inputs_sha256,
         span: history.span.finished(clock),
         ambient_c: question.ambient_c,
+        own_ambient: history.own_ambient,
         cooling: history.plant.map(|(_, cooling, _)| match cooling.control {
             Control::Fixed(stage) => cooling.stages[stage].name.clone(),
             Control::Automatic => "automatic".to_owned(),

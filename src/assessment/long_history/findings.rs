@@ -72,12 +72,14 @@ fn temperatures(history: &LongHistory<'_>, _: &Bubbling) -> Option<Finding> {
 }
 
 /// What was done is done: it forbids nothing, and where bubbles may have formed it says so plainly.
-fn margin(_: &LongHistory<'_>, bubbling: &Bubbling) -> Option<Finding> {
+fn margin(history: &LongHistory<'_>, bubbling: &Bubbling) -> Option<Finding> {
     let margin_k = bubbling.margin_k.or(bubbling.margin_below_k)?;
     if margin_k < 0.0 {
-        let text = "The hot spot was above the temperature at which this paper bubbles: the paper \
-                    may have bubbled. Whether it did, and what follows, is for specialists to look \
-                    into (licensed practice).";
+        let assumed = history.tally.hot_spot().is_some_and(|hottest| hottest.assumed);
+        let when = if assumed { ", in a state that is taken and not recorded" } else { "" };
+        let text = format!(
+            "The hot spot was above the temperature at which this paper bubbles{when}: the paper may have bubbled. Whether it did, and what follows, is for specialists to look into (licensed practice)."
+        );
         let finding = Finding::new(Code::HistoryMayHaveBubbled, Severity::Caution, text);
         return Some(finding.measured(margin_k, "K"));
     }
