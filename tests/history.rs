@@ -12,6 +12,8 @@ mod refused;
 #[path = "cli/run.rs"]
 #[allow(dead_code, reason = "what other tests of the command line use as well")]
 mod run;
+#[path = "history/unknown.rs"]
+mod unknown;
 
 use run::{AS_OF, Ran, T1, T2, altered, check, json, run, scratch, written};
 use std::fmt::Write;
@@ -72,7 +74,7 @@ fn the_answer_says_when_it_was_hottest_and_how_near_to_bubbling() {
     assert!((number("/bubbling/margin_k") - margin_k).abs() < 1.0e-9);
     assert!(number("/hot_spot/at/min") > 3.0 * 1440.0, "the last day is the hottest");
     assert!((number("/span/known_hours") - 96.0).abs() < 1.0e-9);
-    assert_eq!(answer["parts"].as_array().unwrap().len(), 5, "four days and a last row");
+    assert_eq!(answer["parts"].as_array().unwrap().len(), 4, "the last row is no day");
 }
 
 #[test]
@@ -220,70 +222,6 @@ fn what_may_have_bubbled_is_said_plainly_and_is_no_verdict() {
     let below = |key: &str| hours["bubbling"][key].as_f64().unwrap();
     assert!(below("hours_below_zero") > 0.0);
     assert!(below("hours_below_required") > below("hours_below_zero"));
-}
-
-#[test]
-fn what_is_not_known_is_exit_code_four_and_the_rest_is_shown() {
-    let folder = scratch("history-unknown");
-    let rows = csv(&cycles(0, 1440, 15));
-    let file = written(&folder, "history.csv", &rows);
-    let bare = written(&folder, "bare.csv", "minute,load_pu\n0,0.7\n60,0.9\n");
-    let ran = history(T2, &bare, &["--format", "json"]);
-    let answer = json(&ran);
-    assert_eq!(ran.code, 4, "no ambient");
-    assert!(answer["hot_spot"].is_null() && answer["greatest_load"]["value"] == 0.9);
-    assert_eq!(history(T2, &bare, &[]).code, 4);
-    // Without moisture evidence temperatures are known and the margin is not.
-    let whole = fs::read_to_string(T2).unwrap();
-    let evidence = |line: &&str| !line.starts_with("moisture:") && !line.contains("method:");
-    let kept: Vec<&str> = whole.lines().filter(evidence).collect();
-    let dry = written(&folder, "unit.yaml", kept.join("\n"));
-    let ran = history(&dry, &file, &["--format", "json"]);
-    let answer = json(&ran);
-    assert_eq!(ran.code, 4, "{}", ran.stdout);
-    assert!(answer["hot_spot"]["value"].is_number() && answer["bubbling"]["margin_k"].is_null());
-    assert!(answer["bubbling"]["hours_below_zero"].is_null(), "unknown is not zero");
-    // Wetter than the correlations: below the edge, and no figure for the margin.
-    let wet = written(
-        &folder,
-        "wet.yaml",
-        fs::read_to_string(T2)
-            .unwrap()
-            .replace("percent: 3.3, std: 0.4", "percent: 7.5, std: 0.4")
-            .replace("series: fellmoor-t2-probe.csv", "rs_percent: 20, oil_c: 50"),
-    );
-    let ran = history(&wet, &file, &[]);
-    assert_eq!(ran.code, 4);
-    assert!(ran.stdout.starts_with("margin below "), "{}", ran.stdout);
-    // A load beyond the model.
-    let heavy = written(
-        &folder,
-        "heavy.csv",
-        "minute,load_pu,ambient_c\n0,0.5,20\n60,4.5,20\n61,0.5,20\n62,0.5,20\n",
-    );
-    let ran = history(T2, &heavy, &[]);
-    assert!(ran.code == 4 && ran.stdout.contains("thermal-load-outside-model"), "{}", ran.stdout);
-}
-
-/// Before the paper was dried or the oil degassed there was more water or gas than counts today.
-#[test]
-fn a_history_from_before_a_treatment_has_no_answer() {
-    let folder = scratch("history-treated");
-    let unit = altered(&folder, "paper: kraft", "paper: kraft\ndried: 2025-06-01");
-    let from = |day: &str| {
-        let rows =
-            format!("time,load_pu,ambient_c\n{day}T00:00:00Z,0.6,20\n{day}T02:00:00Z,0.6,20\n");
-        written(&folder, "history.csv", rows)
-    };
-    let ran = history(&unit, &from("2025-05-30"), &[]);
-    assert!(ran.code == 4 && ran.stdout.contains("history-before-treatment"), "{}", ran.stdout);
-    assert!(ran.stdout.starts_with("margin not known, "), "{}", ran.stdout);
-    assert!(!history(&unit, &from("2025-06-02"), &[]).stdout.contains("history-before-treatment"));
-    let minutes =
-        written(&folder, "minutes.csv", "minute,load_pu,ambient_c\n0,0.6,20\n60,0.6,20\n");
-    assert_eq!(history(&unit, &minutes, &[]).code, 4, "nobody knows when it was");
-    let start = ["--start", "2025-06-02T00:00:00Z"];
-    assert!(!history(&unit, &minutes, &start).stdout.contains("history-before-treatment"));
 }
 
 #[test]

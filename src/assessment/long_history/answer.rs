@@ -165,6 +165,8 @@ pub(super) fn answer(history: LongHistory<'_>, inputs_sha256: String) -> History
     let findings = findings(&history, &bubbling);
     let tally = history.tally;
     let mut parts = history.parts.finished(tally.inception_c());
+    // The last row only ends the history, though a new day may begin with it.
+    parts.retain(|part| part.hours > 0.0);
     if parts.len() < 2 || hot_spot.is_none() {
         parts.clear();
     }
