@@ -1,6 +1,6 @@
 //! What cannot be known of a history is said, and the rest is shown.
 
-use super::run::{T1, T2, altered, json, scratch, written};
+use super::run::{T2, altered, json, scratch, written};
 use super::{csv, cycles, history};
 use std::fs;
 
