@@ -11,6 +11,7 @@ pub mod evaluation;
 pub mod evidence_lines;
 pub mod hot_spot_paper;
 pub mod limits;
+pub mod long_history;
 pub mod measure_next;
 pub mod moisture_answer;
 pub mod paper_life;

@@ -7,6 +7,7 @@ pub mod explain;
 pub mod files;
 pub mod flags;
 pub mod generate;
+pub mod history;
 mod inputs;
 pub mod moisture;
 pub mod output;
@@ -43,6 +44,8 @@ enum Command {
     Check(Box<check::CheckArguments>),
     /// How wet is the paper, which evidence contradicts which, what counts
     Moisture(moisture::MoistureArguments),
+    /// What has this unit been through
+    History(history::HistoryArguments),
     /// What a finding means, its source, and what would change it
     Explain(explain::ExplainArguments),
     /// Check profile files without computing anything
@@ -98,6 +101,9 @@ pub fn run(arguments: &Arguments) -> Result<u8, Failure> {
         Command::Check(check) => check::run(check, &catalogue()?, arguments.profiles.as_deref()),
         Command::Moisture(moisture) => {
             moisture::run(moisture, &catalogue()?, arguments.profiles.as_deref())
+        }
+        Command::History(history) => {
+            history::run(history, &catalogue()?, arguments.profiles.as_deref())
         }
         Command::Explain(explain) => explain::run(explain),
         Command::Validate(validate) => validate::run(validate, &catalogue()?),

@@ -1,7 +1,9 @@
 //! Strict reading of text into checked values. Nothing here opens a file: the caller
 //! hands over the text and the name to use for it in errors.
 
+pub mod columns;
 pub mod number;
+pub mod rows;
 pub mod table;
 pub mod text;
 pub mod yaml;

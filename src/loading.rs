@@ -7,8 +7,10 @@ pub mod ambient;
 pub mod forecast_error;
 pub mod history;
 pub mod load;
+pub mod long_history;
 
 use crate::input::InputError;
+use crate::input::columns::Header;
 use crate::input::number::parse;
 use crate::input::table::{Column, Table, Zero};
 use crate::ranges;
@@ -30,40 +32,60 @@ pub const LONGEST_GAP_MIN: f64 = 180.0;
 /// Longest overload that is answered, min (31 days).
 pub const LONGEST_OVERLOAD_MIN: f64 = 31.0 * 1440.0;
 
-/// The load of each row per unit, from `load_pu` or `load_mva`.
-fn loads(table: &Table, rated_mva: f64) -> Result<(Column, Vec<f64>), InputError> {
-    let rows = 0..table.len();
-    match (table.column("load_pu"), table.column("load_mva")) {
-        (Some(pu), None) => {
-            let loads: Result<_, _> =
-                rows.map(|row| table.number(row, pu, parse::<LoadPu>)).collect();
-            Ok((pu, loads?))
+/// The column that the load stands in, and its unit.
+#[derive(Debug, Clone, Copy)]
+enum LoadColumn {
+    /// Per unit.
+    Pu(Column),
+    /// MVA, with the rating that is 1 per unit.
+    Mva(Column, f64),
+}
+
+impl LoadColumn {
+    /// The column `load_pu` or `load_mva` of a table.
+    fn of(header: &Header, rated_mva: f64) -> Result<Self, InputError> {
+        match (header.column("load_pu"), header.column("load_mva")) {
+            (Some(pu), None) => Ok(Self::Pu(pu)),
+            (None, Some(mva)) => Ok(Self::Mva(mva, rated_mva)),
+            (one, _) => Err(header.refused_whole(
+                if one.is_some() {
+                    "both of load_pu and load_mva"
+                } else {
+                    "none of load_pu and load_mva"
+                },
+                "either the column load_pu or the column load_mva",
+            )),
         }
-        (None, Some(mva)) => {
-            let most = parse_mva(rated_mva);
-            let loads: Result<_, _> = rows.map(|row| table.number(row, mva, &most)).collect();
-            Ok((mva, loads?))
+    }
+
+    fn column(self) -> Column {
+        match self {
+            Self::Pu(column) | Self::Mva(column, _) => column,
         }
-        (one, _) => Err(table.refused_whole(
-            if one.is_some() {
-                "both of load_pu and load_mva"
-            } else {
-                "none of load_pu and load_mva"
-            },
-            "either the column load_pu or the column load_mva",
-        )),
+    }
+
+    /// The load of a cell per unit, or what is accepted.
+    fn parse(self, cell: &str) -> Result<f64, String> {
+        match self {
+            Self::Pu(_) => parse::<LoadPu>(cell),
+            Self::Mva(_, rated_mva) => parse_mva(rated_mva, cell),
+        }
     }
 }
 
+/// The load of each row per unit, from `load_pu` or `load_mva`.
+fn loads(table: &Table, rated_mva: f64) -> Result<Vec<f64>, InputError> {
+    let load = LoadColumn::of(table.header(), rated_mva)?;
+    (0..table.len()).map(|row| table.number(row, load.column(), |cell| load.parse(cell))).collect()
+}
+
 /// Reads MVA and answers per unit, with the same ceiling as a load in per unit.
-fn parse_mva(rated_mva: f64) -> impl Fn(&str) -> Result<f64, String> {
-    move |cell| {
-        let load_pu = parse::<LoadMva>(cell)? / rated_mva;
-        if load_pu <= 5.0 {
-            Ok(load_pu)
-        } else {
-            Err(format!("at most {} MVA, five times the rating", 5.0 * rated_mva))
-        }
+fn parse_mva(rated_mva: f64, cell: &str) -> Result<f64, String> {
+    let load_pu = parse::<LoadMva>(cell)? / rated_mva;
+    if load_pu <= 5.0 {
+        Ok(load_pu)
+    } else {
+        Err(format!("at most {} MVA, five times the rating", 5.0 * rated_mva))
     }
 }
 

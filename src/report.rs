@@ -2,9 +2,11 @@
 
 mod answer;
 pub mod chart;
+pub mod history_text;
 pub mod json;
 mod svg_parts;
 pub mod text;
+pub mod trajectory_row;
 pub mod view;
 pub mod wetness_chart;
 mod wetness_life;

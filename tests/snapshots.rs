@@ -61,6 +61,15 @@ fn wet_unit_at_a_lower_load_under_local_rules() {
 }
 
 #[test]
+fn history_of_an_afternoon() {
+    let unit = "demo-data/units/fellmoor-t2.yaml";
+    let flags = ["--history", "demo-data/history/afternoon.csv", "--as-of", "2026-10-20"];
+    let text = stdout(&[&["history", unit], &flags[..]].concat());
+    let hash = text.lines().last().unwrap();
+    insta::assert_snapshot!(text.replace(hash, "[identity]"));
+}
+
+#[test]
 fn help_of_the_program() {
     insta::assert_snapshot!(stdout(&["--help"]));
 }

@@ -2,13 +2,13 @@
 
 use super::case::Case;
 use super::past::past;
-use crate::thermal::{Form, State};
 use crate::thermal::cooling::{Control, Cooling};
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
 use crate::thermal::schedule::{AmbientLine, LoadSteps, breakpoints};
 use crate::thermal::start::Start;
 use crate::thermal::trajectory::{Peak, Plan, Run, Sample, simulate};
+use crate::thermal::{Form, State};
 use crate::unit::Thermal;
 
 /// One form with its starting state.
@@ -147,18 +147,22 @@ fn hotter(iec: Peak, ieee: Peak) -> Hottest {
     }
 }
 
-/// The cooling as the models see it, and whether nothing is known of its control.
-pub fn cooling(case: &Case, thermal: &Thermal) -> (Cooling, bool) {
+/// The cooling as the models see it, and whether nothing is known of its control; `stage` as the
+/// operator states it.
+pub fn cooling(
+    thermal: &Thermal,
+    stage: Option<usize>,
+    lost_at_min: Option<f64>,
+) -> (Cooling, bool) {
     let stages: Vec<_> = thermal.stages.iter().map(|data| data.stage.clone()).collect();
     let switches = stages.iter().skip(1).all(|stage| stage.switching.is_some());
-    let (control, unknown) = match case.request.stage {
+    let (control, unknown) = match stage {
         Some(stage) => (Control::Fixed(stage.min(stages.len() - 1)), false),
         None if stages.len() == 1 => (Control::Fixed(0), false),
         None if switches => (Control::Automatic, false),
         None => (Control::Fixed(0), true),
     };
-    let cooling = Cooling { stages, control, lost_at_min: case.request.cooling_lost_at_min };
-    (cooling, unknown)
+    (Cooling { stages, control, lost_at_min }, unknown)
 }
 
 /// Minutes to sample: every minute of the overload and the hour after it, then ever fewer.

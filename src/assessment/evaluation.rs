@@ -23,7 +23,7 @@ use crate::thermal::schedule::{AmbientLine, LoadSteps};
 
 /// Required margins are widened by this where rises or losses are not from a heat run, K.
 /// Our choice, no source; that they should be widened is common practice.
-const WIDENED_BY_K: f64 = 5.0;
+pub(super) const WIDENED_BY_K: f64 = 5.0;
 
 /// One load, run through the models and the rules.
 #[derive(Debug)]

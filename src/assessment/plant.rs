@@ -26,7 +26,9 @@ impl<'a> Plant<'a> {
     /// `None` without thermal data.
     pub fn of(case: &'a Case) -> Option<Self> {
         let thermal = case.unit.thermal.as_ref()?;
-        let (cooling, control_unknown) = cooling(case, thermal);
+        let request = &case.request;
+        let (cooling, control_unknown) =
+            cooling(thermal, request.stage, request.cooling_lost_at_min);
         let starts = Starts::of(case, &cooling);
         Some(Self { thermal, cooling, control_unknown, starts })
     }

@@ -153,7 +153,7 @@ fn forecast_until(arguments: &CheckArguments, ambient: &AmbientLine) -> Option<f
 }
 
 /// The index of a named stage; `None` where the unit has no thermal data to name one.
-fn stage(unit: &Unit, name: &str) -> Result<Option<usize>, InputError> {
+pub(super) fn stage(unit: &Unit, name: &str) -> Result<Option<usize>, InputError> {
     let Some(thermal) = &unit.thermal else {
         return Ok(None);
     };

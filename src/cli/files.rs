@@ -12,11 +12,11 @@ pub const MOST_YAML: u64 = 1 << 20;
 /// Largest CSV file read, bytes.
 pub const MOST_CSV: u64 = 64 << 20;
 
-/// Reads a text file.
+/// Opens a regular file, and tells its length in bytes.
 ///
 /// # Errors
-/// [`InputError`] if it cannot be opened, is no regular file, is too large or is not UTF-8.
-pub fn read(path: &Path, most: u64) -> Result<String, InputError> {
+/// [`InputError`] if it cannot be opened or is no regular file.
+pub fn open(path: &Path) -> Result<(File, u64), InputError> {
     let place = path.display().to_string();
     let refused = |found: String, accepted: &str| InputError::new(&place, found, accepted);
     let metadata =
@@ -26,6 +26,17 @@ pub fn read(path: &Path, most: u64) -> Result<String, InputError> {
     }
     let file =
         File::open(path).map_err(|error| refused(error.to_string(), "a file that can be read"))?;
+    Ok((file, metadata.len()))
+}
+
+/// Reads a text file.
+///
+/// # Errors
+/// [`InputError`] if it cannot be opened, is no regular file, is too large or is not UTF-8.
+pub fn read(path: &Path, most: u64) -> Result<String, InputError> {
+    let place = path.display().to_string();
+    let refused = |found: String, accepted: &str| InputError::new(&place, found, accepted);
+    let (file, _) = open(path)?;
     let mut bytes = Vec::new();
     file.take(most + 1)
         .read_to_end(&mut bytes)

@@ -60,6 +60,15 @@ pub fn duration(text: &str) -> Result<f64, String> {
     if minutes <= LONGEST_OVERLOAD_MIN { Ok(minutes) } else { Err(accepted()) }
 }
 
+/// A duration above zero with its unit, in minutes.
+///
+/// # Errors
+/// What is accepted.
+pub fn positive_duration(text: &str) -> Result<f64, String> {
+    let minutes = duration(text)?;
+    if minutes > 0.0 { Ok(minutes) } else { Err("a duration above 0, such as 15min".to_owned()) }
+}
+
 /// A hot spot to take margins to, °C.
 ///
 /// # Errors

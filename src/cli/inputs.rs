@@ -7,7 +7,10 @@ use crate::unit::Unit;
 use crate::unit::defaults::Catalogue;
 use crate::unit::validate::read_unit_with;
 use sha2::{Digest, Sha256};
+use std::cell::RefCell;
+use std::io::Read;
 use std::path::{Path, PathBuf};
+use std::rc::Rc;
 
 /// Reads files and hashes everything that the answer depends on.
 pub(super) struct Inputs {
@@ -48,6 +51,12 @@ impl Inputs {
         Ok(text)
     }
 
+    /// Adds a file that was read through a [`Hashed`].
+    pub(super) fn add_hashed(&mut self, name: &str, path: &Path, sha256: Sha256) {
+        self.add(name, &in_hexadecimal(sha256));
+        self.read.push(path.to_owned());
+    }
+
     /// Reads a unit profile and the files that it names.
     pub(super) fn unit(&mut self, path: &Path, catalogue: &Catalogue) -> Result<Unit, InputError> {
         let text = self.read("unit", path, MOST_YAML)?;
@@ -69,15 +78,45 @@ impl Inputs {
         read_local_rules(&path.display().to_string(), &text).map(Some)
     }
 
+    /// Every file that was read up to now.
+    pub(super) fn read_so_far(&self) -> &[PathBuf] {
+        &self.read
+    }
+
     /// The hash in hexadecimal, and every file that was read.
     pub(super) fn finish(self) -> (String, Vec<PathBuf>) {
-        use std::fmt::Write;
-        let bytes = self.hash.finalize();
-        let hash = bytes.iter().fold(String::new(), |mut hex, byte| {
-            // Writing to a string cannot fail.
-            let _ = write!(hex, "{byte:02x}");
-            hex
-        });
-        (hash, self.read)
+        (in_hexadecimal(self.hash), self.read)
+    }
+}
+
+fn in_hexadecimal(sha256: Sha256) -> String {
+    use std::fmt::Write;
+    sha256.finalize().iter().fold(String::new(), |mut hex, byte| {
+        // Writing to a string cannot fail.
+        let _ = write!(hex, "{byte:02x}");
+        hex
+    })
+}
+
+/// A source that hashes what is read from it.
+#[derive(Debug)]
+pub(super) struct Hashed<R> {
+    source: R,
+    hash: Rc<RefCell<Sha256>>,
+}
+
+impl<R: Read> Hashed<R> {
+    /// The source, and where its hash will be once it is read.
+    pub(super) fn new(source: R) -> (Self, Rc<RefCell<Sha256>>) {
+        let hash = Rc::new(RefCell::new(Sha256::new()));
+        (Self { source, hash: Rc::clone(&hash) }, hash)
+    }
+}
+
+impl<R: Read> Read for Hashed<R> {
+    fn read(&mut self, buffer: &mut [u8]) -> std::io::Result<usize> {
+        let read = self.source.read(buffer)?;
+        self.hash.borrow_mut().update(&buffer[..read]);
+        Ok(read)
     }
 }

@@ -3,7 +3,7 @@
 use super::Failure;
 use crate::input::InputError;
 use std::fs::File;
-use std::io::{ErrorKind, Write};
+use std::io::{BufWriter, ErrorKind, Write};
 use std::path::{Path, PathBuf};
 
 /// A place for output, opened before the long work so that it cannot fail after it.
@@ -11,15 +11,8 @@ use std::path::{Path, PathBuf};
 pub enum Output {
     /// Standard output.
     Terminal,
-    /// A file, written beside its final name first so that an old one is lost only to a whole new one.
-    File {
-        /// Where it ends up.
-        path: PathBuf,
-        /// Where it is written.
-        beside: PathBuf,
-        /// The open file.
-        file: File,
-    },
+    /// A file.
+    File(OpenFile),
 }
 
 impl Output {
@@ -28,13 +21,45 @@ impl Output {
     /// # Errors
     /// [`InputError`] if the file cannot be written, is no regular file, or is one of `inputs`.
     pub fn open(path: Option<&Path>, inputs: &[&Path]) -> Result<Self, InputError> {
-        let Some(path) = path else {
-            return Ok(Self::Terminal);
-        };
+        let opened = path.map(|path| OpenFile::beside("--out", path, inputs)).transpose()?;
+        Ok(opened.map_or(Self::Terminal, Self::File))
+    }
+
+    /// Writes the whole answer and closes the output.
+    ///
+    /// # Errors
+    /// [`Failure::Internal`] if it cannot be written. A reader that has gone away is no error.
+    pub fn write(self, text: &str) -> Result<(), Failure> {
+        match self {
+            Self::Terminal => print(text),
+            Self::File(mut file) => {
+                let plain = anstream::adapter::strip_str(text).to_string();
+                file.write(plain.as_bytes())?;
+                file.keep()
+            }
+        }
+    }
+}
+
+/// A file that takes the place of an old one only once it is whole; dropped before, it goes away.
+#[derive(Debug)]
+pub struct OpenFile {
+    path: PathBuf,
+    beside: PathBuf,
+    file: BufWriter<File>,
+    kept: bool,
+}
+
+impl OpenFile {
+    /// Opens a file beside its final name.
+    ///
+    /// # Errors
+    /// [`InputError`] at the flag if the file cannot be written, is no regular file, or is one of
+    /// `inputs`.
+    pub fn beside(flag: &str, path: &Path, inputs: &[&Path]) -> Result<Self, InputError> {
         let place = path.display().to_string();
-        let refused = |found: String, accepted: &str| {
-            InputError::new(&place, found, accepted).at_key("--out")
-        };
+        let refused =
+            |found: String, accepted: &str| InputError::new(&place, found, accepted).at_key(flag);
         let Some(name) = path.file_name() else {
             return Err(refused("no file name".to_owned(), "a file that can be written"));
         };
@@ -55,26 +80,39 @@ impl Output {
         let beside = path.with_file_name(beside);
         let file = File::create(&beside)
             .map_err(|error| refused(error.to_string(), "a file that can be written"))?;
-        Ok(Self::File { path: path.to_owned(), beside, file })
+        Ok(Self { path: path.to_owned(), beside, file: BufWriter::new(file), kept: false })
     }
 
-    /// Writes the whole answer and closes the output.
+    /// Writes on.
     ///
     /// # Errors
-    /// [`Failure::Internal`] if it cannot be written. A reader that has gone away is no error.
-    pub fn write(self, text: &str) -> Result<(), Failure> {
-        match self {
-            Self::Terminal => print(text),
-            Self::File { path, beside, mut file } => {
-                let plain = anstream::adapter::strip_str(text).to_string();
-                let written = file.write_all(plain.as_bytes()).and_then(|()| file.sync_all());
-                let moved = written.and_then(|()| std::fs::rename(&beside, &path));
-                moved.map_err(|error| {
-                    // The half-written file is of no use; that it may not go either changes nothing.
-                    let _ = std::fs::remove_file(&beside);
-                    Failure::Internal(format!("{}: {error}", path.display()))
-                })
-            }
+    /// [`Failure::Internal`] if it cannot be written.
+    pub fn write(&mut self, bytes: &[u8]) -> Result<(), Failure> {
+        self.file.write_all(bytes).map_err(|error| self.failed(&error))
+    }
+
+    /// Puts the whole file in its place.
+    ///
+    /// # Errors
+    /// [`Failure::Internal`] if it cannot be written.
+    pub fn keep(mut self) -> Result<(), Failure> {
+        let written = self.file.flush().and_then(|()| self.file.get_ref().sync_all());
+        let moved = written.and_then(|()| std::fs::rename(&self.beside, &self.path));
+        moved.map_err(|error| self.failed(&error))?;
+        self.kept = true;
+        Ok(())
+    }
+
+    fn failed(&self, error: &std::io::Error) -> Failure {
+        Failure::Internal(format!("{}: {error}", self.path.display()))
+    }
+}
+
+impl Drop for OpenFile {
+    fn drop(&mut self) {
+        if !self.kept {
+            // The half-written file is of no use; that it may not go either changes nothing.
+            let _ = std::fs::remove_file(&self.beside);
         }
     }
 }

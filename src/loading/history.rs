@@ -33,7 +33,7 @@ impl History {
         refuse_clock_without_zero(&table, zero)?;
         let (column, minutes) = table.minutes(("minute", "time"), zero)?;
         check_span(&table, column, &minutes)?;
-        let (_, loads) = loads(&table, rated_mva)?;
+        let loads = loads(&table, rated_mva)?;
         let steps = minutes.iter().copied().zip(loads).collect();
         let unordered = || table.refused_whole("times out of order", "ascending times");
         let ambient = match table.column("ambient_c") {

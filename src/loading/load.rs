@@ -67,7 +67,7 @@ impl Proposal {
             let accepted = "the overload begins at minute 0, or at --start";
             return Err(table.refused(0, column, table.cell(0, column), accepted));
         }
-        let (_, loads) = loads(&table, rated_mva)?;
+        let loads = loads(&table, rated_mva)?;
         let error = error(&table, &minutes)?;
         let mut steps: Vec<(f64, f64)> = minutes.iter().copied().zip(loads).collect();
         let until = ["until_minute", "until_time"].iter().find_map(|name| table.column(name));

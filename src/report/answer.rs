@@ -205,7 +205,7 @@ fn ageing_words(ageing: &Ageing) -> String {
 }
 
 /// The spread between the published ageing sets that reach this far, or what they have for a floor.
-fn spread(costs: &[CostWithWater], how: &str) -> Option<String> {
+pub(super) fn spread(costs: &[CostWithWater], how: &str) -> Option<String> {
     let (within, beyond): (Vec<&CostWithWater>, Vec<&CostWithWater>) =
         costs.iter().partition(|cost| !cost.at_least);
     let ends = |costs: &[&CostWithWater]| {

@@ -95,7 +95,9 @@ pub fn figures(finding: &Finding) -> String {
     };
     match (finding.measured, finding.limit) {
         (Some(measured), Some(limit)) => {
-            let needs = finding.code.starts_with("bubbling-") && limit.unit == "K";
+            let of_margin =
+                finding.code.starts_with("bubbling-") || finding.code == "history-margin";
+            let needs = of_margin && limit.unit == "K";
             let word = if needs { "needs" } else { "limit" };
             format!("{}, {word} {}", amount(measured), amount(limit))
         }

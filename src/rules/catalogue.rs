@@ -303,6 +303,28 @@ codes! {
         "Oil follows in hours, the winding in minutes: the top-oil reading alone hides a winding excursion.",
         "A winding indicator that is known to be right.";
 
+    HistoryMargin = "history-margin", "common-practice",
+        "In the history the distance between the hot spot and the temperature at which the paper bubbles was once smaller than what an overload is held against.",
+        "Drier paper, a narrower moisture figure, more cooling or less load.";
+    HistoryMayHaveBubbled = "history-may-have-bubbled", "common-practice",
+        "In the history the hot spot was above the temperature at which the paper, as wet as it may be, releases bubbles. Whether bubbles formed and did harm, a calculation cannot tell: specialists look at the gas in the oil, the gas relay, partial discharge and the insulation.",
+        "A narrower moisture figure or the unit's own thermal data, if they show that the margin was kept.";
+    HistoryGaps = "history-gaps", "project-choice",
+        "Rows of the history are more than three hours apart. What the unit carried then is unknown: nothing is counted there, and the temperatures begin anew after it, with the hotter oil and the hotter winding of the state before and the hottest steady state of the first load after.",
+        "The missing rows.";
+    HistoryStart = "history-start", "project-choice",
+        "The temperatures at the first row are not recorded; they are taken as the hottest that the first load and the cooling allow, and fade in some hours.",
+        "Rows from before.";
+    HistoryNoAmbient = "history-ambient-missing", "project-choice",
+        "The history has no column ambient_c and no ambient is stated, so no temperature can be computed.",
+        "A column ambient_c, or --ambient.";
+    HistoryBeforeTreatment = "history-before-treatment", "project-choice",
+        "The history reaches back before the last drying of the paper or the last treatment of the oil. Before it there was more water or gas than the evidence of today shows, so that the true margin was smaller.",
+        "Ask for the time after the treatment, or with a profile that holds the evidence from before it.";
+    HistoryMoisture = "history-moisture", "project-choice",
+        "One water content and one gas content are taken for all of the history: what counts on the day of the question. Paper gets wetter over the years, so that before the evidence this is on the safe side unless it was dried in between.",
+        "Evidence from the time of the history.";
+
     LocalInForce = "local-in-force", "local-rules",
         "The local operating rules that the answer was held against.",
         "Other local rules.";
@@ -341,7 +363,7 @@ mod tests {
 
     #[test]
     fn codes_are_unique_and_belong_to_a_family() {
-        const FAMILIES: [&str; 9] = [
+        const FAMILIES: [&str; 10] = [
             "input",
             "thermal",
             "bubbling",
@@ -350,6 +372,7 @@ mod tests {
             "accessory",
             "relay",
             "cooldown",
+            "history",
             "local",
         ];
         let mut seen = BTreeSet::new();

@@ -80,7 +80,14 @@ impl<'a> Ensemble<'a> {
         let lots: Vec<usize> = (0..count).step_by(LOT).collect();
         let of_lot = |first: &usize| {
             let until = (first + LOT).min(count);
-            wide(Lot { ensemble: self, first: *first, until, member: &member, watch: &watch, seen: &seen })
+            wide(Lot {
+                ensemble: self,
+                first: *first,
+                until,
+                member: &member,
+                watch: &watch,
+                seen: &seen,
+            })
         };
         lots.par_iter().map(of_lot).collect::<Vec<_>>().into_iter().flatten().collect()
     }

@@ -140,9 +140,11 @@ impl Lane<'_> {
         let end = self.after(left_min);
         let above = self.cooling.stages.get(self.stage + 1).and_then(|stage| stage.switching);
         let own = self.cooling.stages[self.stage].switching.filter(|_| self.stage > 0);
-        let candidates = [above.map(|s| (s.sensor, s.start_c, 1.0)), own.map(|s| (s.sensor, s.stop_c, -1.0))];
+        let candidates =
+            [above.map(|s| (s.sensor, s.start_c, 1.0)), own.map(|s| (s.sensor, s.stop_c, -1.0))];
         candidates.into_iter().flatten().find_map(|(sensor, point_c, sign)| {
-            let excess = move |state: &State<Lanes<1>>| sign * (state.reading(sensor).0[0] - point_c);
+            let excess =
+                move |state: &State<Lanes<1>>| sign * (state.reading(sensor).0[0] - point_c);
             (excess(&self.state) < 0.0 && excess(&end) >= 0.0).then_some(excess)
         })
     }

@@ -204,8 +204,8 @@ impl<const N: usize> Group<N> {
                 if AMBIENT != LEVEL {
                     follows_c += slope * elapsed_min;
                 }
-                top_oil_c = (oil * pace.oil_gain_k.0[i] + follows_c)
-                    + top_oil_c * pace.oil_stays.0[i];
+                top_oil_c =
+                    (oil * pace.oil_gain_k.0[i] + follows_c) + top_oil_c * pace.oil_stays.0[i];
                 gradient_1_k = winding * pace.gradient_1_gain_k.0[i]
                     + gradient_1_k * pace.gradient_1_stays.0[i];
                 gradient_2_k = winding * pace.gradient_2_gain_k.0[i]

@@ -145,8 +145,7 @@ pub fn ln(x: f64) -> f64 {
     let bits = x.to_bits();
     let exponent = bits.wrapping_sub(ROOT_HALF_BITS).wrapping_add(1023 << 52) >> 52;
     let k = f64::from_bits(TWO_52_BITS | exponent) - (4_503_599_627_370_496.0 + 1023.0);
-    let mantissa =
-        f64::from_bits(bits.wrapping_sub(exponent << 52).wrapping_add(1023 << 52));
+    let mantissa = f64::from_bits(bits.wrapping_sub(exponent << 52).wrapping_add(1023 << 52));
     let f = mantissa - 1.0;
     let s = f / (2.0 + f);
     let (z, w) = (s * s, (s * s) * (s * s));

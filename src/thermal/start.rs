@@ -1,10 +1,10 @@
 //! The state in which the overload begins, in order of trust: measured top oil with a
 //! history, a history alone, or the steady state at the preload.
 
-use super::{Form, State};
 use super::cooling::{Control, Cooling, Sensor};
 use super::schedule::{AmbientLine, LoadSteps, breakpoints};
 use super::trajectory::{Plan, Run, simulate};
+use super::{Form, State};
 
 /// A state and the cooling stage that goes with it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -29,12 +29,7 @@ pub struct Settled {
 }
 
 /// Goes up the stages while each is too hot for its controls.
-pub fn settled<F: Form>(
-    form: &F,
-    cooling: &Cooling,
-    load_pu: f64,
-    ambient_c: f64,
-) -> Settled {
+pub fn settled<F: Form>(form: &F, cooling: &Cooling, load_pu: f64, ambient_c: f64) -> Settled {
     let at = |stage: usize| form.steady(&cooling.stages[stage], load_pu, ambient_c);
     let reading = |state: &State, sensor| match sensor {
         Sensor::TopOil => state.top_oil_c,

@@ -63,7 +63,6 @@ fn first_state() -> State {
     Iec::default().steady(&stage(), number("load"), number("ambient"))
 }
 
-
 #[test]
 fn the_first_state_of_the_example_is_the_steady_state() {
     let state = first_state();

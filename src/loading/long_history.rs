@@ -1,0 +1,90 @@
+//! A load history of any length, row by row.
+
+use super::{AmbientC, LoadColumn};
+use crate::input::InputError;
+use crate::input::columns::{Column, TimeAxis, Zero};
+use crate::input::number::parse;
+use crate::input::rows::Rows;
+use std::io::Read;
+
+/// Rows closer than this are one instant, min: below it a slope has no digits left.
+const LEAST_APART_MIN: f64 = 1.0e-6;
+
+/// One row of a history; its load holds until the next row.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct HistoryRow {
+    /// Minute.
+    pub minute: f64,
+    /// Load from this minute on, per unit.
+    pub load_pu: f64,
+    /// Ambient at this minute, °C, if the history has it.
+    pub ambient_c: Option<f64>,
+}
+
+/// A history from CSV with the columns `minute` or `time`, `load_pu` or `load_mva`, and if wanted
+/// `ambient_c`. One row is held at a time.
+#[derive(Debug)]
+pub struct HistoryRows<R> {
+    rows: Rows<R>,
+    axis: TimeAxis,
+    load: LoadColumn,
+    ambient: Option<Column>,
+    zero: Zero,
+    last_min: f64,
+}
+
+impl<R: Read> HistoryRows<R> {
+    /// Reads the header. Clock times count from `zero`, or from the first row without one.
+    ///
+    /// # Errors
+    /// [`InputError`] for a header that is not such a history's.
+    pub fn new(place: &str, source: R, rated_mva: f64, zero: Zero) -> Result<Self, InputError> {
+        let accepted = ["minute", "time", "load_pu", "load_mva", "ambient_c"];
+        let rows = Rows::new(place, source, &accepted)?;
+        let header = rows.header();
+        let axis = header.time_axis(("minute", "time"))?;
+        let load = LoadColumn::of(header, rated_mva)?;
+        let ambient = header.column("ambient_c");
+        Ok(Self { rows, axis, load, ambient, zero, last_min: f64::NEG_INFINITY })
+    }
+
+    /// Whether the history has an ambient of its own.
+    pub fn has_ambient(&self) -> bool {
+        self.ambient.is_some()
+    }
+
+    /// Whether the history has clock times.
+    pub fn is_clock(&self) -> bool {
+        self.axis.is_clock()
+    }
+
+    /// The instant that is minute 0: as given, else the first clock time once it is read.
+    pub fn zero(&self) -> Zero {
+        self.zero
+    }
+
+    /// The next row; `None` after the last one.
+    ///
+    /// # Errors
+    /// [`InputError`] at the cell that is refused.
+    pub fn next_row(&mut self) -> Result<Option<HistoryRow>, InputError> {
+        if !self.rows.advance()? {
+            return Ok(None);
+        }
+        let rows = &self.rows;
+        let column = self.axis.column();
+        let cell = rows.cell(column);
+        let minute = self.axis.next_minute(rows.header(), rows.line(), cell, &mut self.zero)?;
+        if minute - self.last_min < LEAST_APART_MIN {
+            return Err(rows.refused(
+                column,
+                cell,
+                "rows at least a ten-thousandth of a second apart",
+            ));
+        }
+        self.last_min = minute;
+        let load_pu = rows.number(self.load.column(), |cell| self.load.parse(cell))?;
+        let ambient = |column| rows.number(column, parse::<AmbientC>);
+        Ok(Some(HistoryRow { minute, load_pu, ambient_c: self.ambient.map(ambient).transpose()? }))
+    }
+}
