@@ -22,7 +22,7 @@ use crate::loading::long_history::HistoryRow;
 use crate::quantities::Celsius;
 use crate::rules::local_file::LocalRules;
 use crate::thermal::cooling::Cooling;
-use crate::unit::Unit;
+use crate::unit::{Thermal, Unit};
 use carried::Carried;
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use parts::Parts;
