@@ -23,6 +23,7 @@ pub mod lanes;
 pub mod schedule;
 pub mod start;
 pub mod steps;
+mod stride;
 pub mod trajectory;
 pub mod watch;
 

@@ -8,12 +8,12 @@ pub use super::steps::{Common, Doubt, Steps};
 pub use super::watch::{Moment, Unwatched, Watch};
 
 use super::cooling::Cooling;
-use super::front::{Begin, Front, Imposed};
+use super::front::{Begin, Front, Imposed, Prepared};
 use super::group::Group;
-use super::lanes::{Work, wide};
 use super::start::Start;
 use super::steps::Hoisted;
 use super::{Form, State};
+use pulp::{Simd, WithSimd};
 use rayon::prelude::*;
 use std::array;
 
@@ -48,7 +48,7 @@ pub struct Outcome<T> {
 pub struct Ensemble<'a> {
     steps: &'a Steps,
     cooling: &'a Cooling,
-    hoisted: Vec<Hoisted>,
+    prepared: Prepared,
 }
 
 /// Draws side by side: enough to spread what is done once for all of them, few enough for their
@@ -64,7 +64,7 @@ impl<'a> Ensemble<'a> {
     pub fn new<F: Form>(form: &F, steps: &'a Steps, cooling: &'a Cooling, common: Common) -> Self {
         let stages = cooling.stages.iter();
         let hoisted = stages.map(|stage| Hoisted::of(common, form.lags(stage))).collect();
-        Self { steps, cooling, hoisted }
+        Self { steps, cooling, prepared: Prepared::new(steps, cooling, hoisted) }
     }
 
     /// Runs every draw, in the order given and with the same digits on any number of processors.
@@ -80,7 +80,7 @@ impl<'a> Ensemble<'a> {
         let lots: Vec<usize> = (0..count).step_by(LOT).collect();
         let of_lot = |first: &usize| {
             let until = (first + LOT).min(count);
-            wide(Lot {
+            pulp::Arch::new().dispatch(Lot {
                 ensemble: self,
                 first: *first,
                 until,
@@ -93,7 +93,7 @@ impl<'a> Ensemble<'a> {
     }
 
     fn imposed(&self) -> Imposed<'_> {
-        Imposed::new(self.steps, self.cooling, &self.hoisted)
+        Imposed { steps: self.steps, cooling: self.cooling, prepared: &self.prepared }
     }
 }
 
@@ -107,19 +107,19 @@ struct Lot<'a, M, V, S> {
     seen: &'a S,
 }
 
-impl<'m, M, V, S, W, T> Work for Lot<'_, M, V, S>
+impl<'m, M, V, S, W, T> WithSimd for Lot<'_, M, V, S>
 where
     M: Fn(usize) -> Member<'m>,
     V: Fn(&[usize; WIDTH]) -> W,
     W: Watch<WIDTH>,
     S: Fn(&W, usize) -> T,
 {
-    type Answer = Vec<Outcome<T>>;
+    type Output = Vec<Outcome<T>>;
 
     #[inline(always)]
-    fn run(self) -> Vec<Outcome<T>> {
+    fn with_simd<R: Simd>(self, registers: R) -> Vec<Outcome<T>> {
         let mut outcomes = Vec::with_capacity(self.until - self.first);
-        let (mut begin, mut group) = (None, Group::new());
+        let (mut begin, mut group) = (None, Group::new::<W>());
         for first in (self.first..self.until).step_by(WIDTH) {
             // Lanes left over repeat the last draw.
             let draws: [usize; WIDTH] = array::from_fn(|i| (first + i).min(self.until - 1));
@@ -127,7 +127,7 @@ where
             let begin = fill(&mut begin, &members);
             let mut watch = (self.watch)(&draws);
             let mut front = Front::new(self.ensemble.imposed(), begin);
-            front.run(&mut group, &mut watch);
+            front.run(registers, &mut group, &mut watch);
             for i in 0..(self.until - first).min(WIDTH) {
                 outcomes.push(Outcome {
                     hot_spot_c: front.hot_spot.value_c.0[i],

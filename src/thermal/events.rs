@@ -55,7 +55,7 @@ impl Lane<'_> {
         }
         self.ambient = steps.slope(index, errors.1);
         let until_min = steps.minutes[index + 1];
-        self.coarse = !(until_min - self.minute <= imposed.fine_min);
+        self.coarse = !(until_min - self.minute <= imposed.prepared.fine_min);
         self.go_on(until_min);
     }
 

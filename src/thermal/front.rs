@@ -11,11 +11,12 @@ use super::cooling::{Control, Cooling, Sensor};
 use super::events::Lane;
 use super::group::Group;
 use super::ieee;
-use super::lags::{Factors, Lags, Pace, Slope};
-use super::lanes::{Lanes, exp, ln};
-use super::steps::{Common, Hoisted, Steps};
+use super::lags::{Factors, Lags, Slope, Stride};
+use super::lanes::{Lanes, NEAR, exp, exp_near_zero, ln};
+use super::steps::{Common, Hoisted, LONGEST, Span, Steps};
 use super::trajectory::Peak;
 use super::watch::{Moment, Watch};
+use pulp::Simd;
 use std::array;
 
 /// What is common to all lanes and all fronts of an ensemble.
@@ -23,10 +24,19 @@ use std::array;
 pub(super) struct Imposed<'a> {
     pub(super) steps: &'a Steps,
     pub(super) cooling: &'a Cooling,
+    pub(super) prepared: &'a Prepared,
+}
+
+/// What is worked out once for all fronts of an ensemble.
+#[derive(Debug)]
+pub(super) struct Prepared {
     /// For each stage.
-    pub(super) hoisted: &'a [Hoisted],
+    hoisted: Vec<Hoisted>,
+    spans: Vec<Span>,
     /// In steps of no more than this, min, peaks are taken at their ends.
     pub(super) fine_min: f64,
+    /// Whether the time constant of a stage follows the load.
+    corrected: bool,
 }
 
 /// Steps are fine up to this share of the shortest time constant.
@@ -40,11 +50,15 @@ pub(super) struct Imposed<'a> {
 /// with τ = 14 min and oil rising by a kelvin a minute, much for any overload, give 0.02 K.
 const FINE_SHARE: f64 = 0.1;
 
-impl<'a> Imposed<'a> {
-    pub(super) fn new(steps: &'a Steps, cooling: &'a Cooling, hoisted: &'a [Hoisted]) -> Self {
+impl Prepared {
+    pub(super) fn new(steps: &Steps, cooling: &Cooling, hoisted: Vec<Hoisted>) -> Self {
         let shortest = |hoisted: &Hoisted| hoisted.shortest_min();
         let shortest_min = hoisted.iter().map(shortest).fold(f64::INFINITY, f64::min);
-        Self { steps, cooling, hoisted, fine_min: FINE_SHARE * shortest_min }
+        let fine_min = FINE_SHARE * shortest_min;
+        let corrected = hoisted.iter().any(|stage| stage.lags().correction_exponent > 0.0);
+        let lost_at_min = cooling.lost_at_min.unwrap_or(f64::INFINITY);
+        let spans = steps.spans(lost_at_min, fine_min, corrected);
+        Self { hoisted, spans, fine_min, corrected }
     }
 }
 
@@ -88,6 +102,19 @@ pub(super) struct Switching<const N: usize> {
     pub(super) any: bool,
 }
 
+impl<const N: usize> Switching<N> {
+    fn never() -> Self {
+        let (high, low) = (Lanes::all(f64::INFINITY), Lanes::all(f64::NEG_INFINITY));
+        Self {
+            top_oil_starts_c: high,
+            top_oil_stops_c: low,
+            hot_spot_starts_c: high,
+            hot_spot_stops_c: low,
+            any: false,
+        }
+    }
+}
+
 /// The moving front.
 pub(super) struct Front<'a, const N: usize> {
     pub(super) imposed: Imposed<'a>,
@@ -99,71 +126,96 @@ pub(super) struct Front<'a, const N: usize> {
     pub(super) hot_spot: Peaks<N>,
     pub(super) top_oil: Peaks<N>,
     pub(super) lags: Lags<Lanes<N>>,
-    pub(super) factors: Factors<N>,
-    pub(super) pace: Pace<Lanes<N>>,
-    /// Length of the steps that `pace` is for, min.
-    pace_min: f64,
-    pub(super) switching: Switching<N>,
-    pub(super) ambient_error: Lanes<N>,
-    /// Index of the load that `factors` are for.
+    /// Factors of the loads of a span, where they differ between lanes.
+    pub(super) rows: Vec<Factors<N>>,
+    /// The row of each step of the span.
+    pub(super) row_at: [u32; LONGEST],
+    /// The row of the last load aimed at.
+    pub(super) row: usize,
+    /// Index of that load.
     load: usize,
+    pub(super) stride: Stride<Lanes<N>>,
+    /// Length of the steps that `stride` is for, min.
+    stride_min: f64,
+    pub(super) switching: Switching<N>,
+    pub(super) ambient_error: &'a Lanes<N>,
+    /// How far the exponents are from those of the stage without any draw, and the furthest of them.
+    off: Factors<N>,
+    furthest_off: [f64; 2],
     one_stage: bool,
 }
 
 impl<'a, const N: usize> Front<'a, N> {
     pub(super) fn new(imposed: Imposed<'a>, begin: &'a Begin<N>) -> Self {
-        let minute = imposed.steps.minutes.first().copied().unwrap_or(0.0);
-        let peaks = |value_c| Peaks { value_c, at_min: Lanes::all(minute) };
-        let lags = Lags::of(&array::from_fn(|i| begin.stages[begin.stage[i]].lane(i)));
-        let (zero, never) = (Lanes::all(0.0), Lanes::all(f64::INFINITY));
+        let zero = Lanes::all(0.0);
+        let stage = &begin.stages[0];
         let mut front = Self {
             imposed,
             begin,
-            stage: begin.stage,
+            stage: [0; N],
             used: 0,
             state: begin.state,
-            hot_spot: peaks(begin.state.hot_spot_c()),
-            top_oil: peaks(begin.state.top_oil_c),
-            lags,
-            factors: Factors { oil: zero, winding: zero },
-            pace: lags.pace(0.0),
-            pace_min: f64::NAN,
-            switching: Switching {
-                top_oil_starts_c: never,
-                top_oil_stops_c: never,
-                hot_spot_starts_c: never,
-                hot_spot_stops_c: never,
-                any: false,
-            },
-            ambient_error: begin.ambient_error,
+            hot_spot: Peaks { value_c: zero, at_min: zero },
+            top_oil: Peaks { value_c: zero, at_min: zero },
+            lags: *stage,
+            rows: vec![Factors { oil: zero, winding: zero }; LONGEST],
+            row_at: [0; LONGEST],
+            row: 0,
             load: usize::MAX,
+            stride: stage.stride(0.0),
+            stride_min: f64::NAN,
+            switching: Switching::never(),
+            ambient_error: &begin.ambient_error,
+            off: Factors { oil: zero, winding: zero },
+            furthest_off: [0.0; 2],
             one_stage: false,
         };
-        front.stages_changed();
-        front.aim(0);
-        if imposed.cooling.control == Control::Automatic || imposed.cooling.lost_at_min.is_some() {
-            front.change_stages(0);
-        }
+        front.begin(begin);
         front
+    }
+
+    /// Begins anew with other draws, in the same memory.
+    pub(super) fn begin(&mut self, begin: &'a Begin<N>) {
+        self.begin = begin;
+        self.ambient_error = &begin.ambient_error;
+        (self.stage, self.used, self.state) = (begin.stage, 0, begin.state);
+        let minute = self.imposed.steps.minutes.first().copied().unwrap_or(0.0);
+        let peaks = |value_c| Peaks { value_c, at_min: Lanes::all(minute) };
+        self.hot_spot = peaks(begin.state.hot_spot_c());
+        self.top_oil = peaks(begin.state.top_oil_c);
+        for i in 0..N {
+            self.lags.set_lane(i, &begin.stages[begin.stage[i]].lane(i));
+        }
+        self.stages_changed();
+        self.row = 0;
+        self.aim(0, 0);
+        let cooling = self.imposed.cooling;
+        if cooling.control == Control::Automatic || cooling.lost_at_min.is_some() {
+            self.change_stages(0);
+        }
     }
 
     /// Goes through all steps.
     #[inline(always)]
-    pub(super) fn run<W: Watch<N>>(&mut self, group: &mut Group<N>, watch: &mut W) {
+    pub(super) fn run<S: Simd, W: Watch<N>>(
+        &mut self,
+        registers: S,
+        group: &mut Group<N>,
+        watch: &mut W,
+    ) {
         self.show(0, watch);
-        let mut index = 0;
-        while index < self.imposed.steps.count() {
-            self.prepare(index, group);
-            group.in_stages::<W>(&self.stage);
-            group.take::<W>(self);
+        for span in &self.imposed.prepared.spans {
+            group.span = *span;
+            let table = self.prepare(*span);
+            group.take::<S, W>(registers, self, table);
             let lanes = group.lanes_to_take_alone(self);
             if lanes == 0 {
                 group.time_peaks::<W>(self);
             } else {
+                group.in_stages(&self.stage);
                 self.take_alone(lanes, group);
             }
             group.show(self, watch);
-            index = group.until;
         }
     }
 
@@ -178,27 +230,45 @@ impl<'a, const N: usize> Front<'a, N> {
         });
     }
 
-    /// Sets what holds over the next group of steps, and how many there are.
+    /// Sets what holds over the next span. Gives the factors of all loads if the lanes share them.
     #[inline(always)]
-    fn prepare(&mut self, index: usize, group: &mut Group<N>) {
+    fn prepare(&mut self, span: Span) -> Option<&'a [[f64; 2]]> {
         let steps = self.imposed.steps;
+        let minute = steps.minutes[span.from];
         let lost_at_min = self.imposed.cooling.lost_at_min.unwrap_or(f64::INFINITY);
-        if steps.minutes[index] >= lost_at_min && self.stage != [0; N] {
-            self.change_stages(index);
+        if minute >= lost_at_min && self.stage != [0; N] {
+            self.change_stages(span.from);
         }
         let table = self.table();
-        group.begin(steps, index, table, (lost_at_min, self.imposed.fine_min));
-        if table.is_none() && steps.load_at[index] as usize != self.load {
-            self.aim(index);
+        if table.is_none() {
+            self.aim_at_span(span);
         }
-        let elapsed_min = steps.minutes[index + 1] - steps.minutes[index];
-        if elapsed_min.to_bits() != self.pace_min.to_bits() {
-            self.pace_min = elapsed_min;
-            self.pace = self.lags.pace(elapsed_min);
+        let elapsed_min = steps.minutes[span.from + 1] - minute;
+        if elapsed_min.to_bits() != self.stride_min.to_bits() {
+            self.stride_min = elapsed_min;
+            self.stride = self.lags.stride(elapsed_min);
+        }
+        table
+    }
+
+    /// Aims at every load of a span; the last one of the span before may go on.
+    #[inline(always)]
+    fn aim_at_span(&mut self, span: Span) {
+        if self.row != 0 {
+            self.rows.swap(0, self.row);
+            self.row = 0;
+        }
+        for (step, index) in (span.from..span.until).enumerate() {
+            if self.imposed.steps.load_at[index] as usize != self.load {
+                self.row = step;
+                self.aim(index, step);
+            }
+            // At most the number of steps in a span.
+            self.row_at[step] = u32::try_from(self.row).unwrap_or(0);
         }
     }
 
-    /// Takes some lanes through a group again, each alone.
+    /// Takes some lanes through a span again, each alone.
     #[inline(never)]
     fn take_alone(&mut self, lanes: u64, group: &mut Group<N>) {
         let mut changed = false;
@@ -206,9 +276,9 @@ impl<'a, const N: usize> Front<'a, N> {
             let stages = &self.begin.stages;
             let lags_of = |stage: usize| stages[stage].lane(i);
             let (before, [hot_spot_c, top_oil_c]) = group.before(i);
-            let mut lane = self.lane(i, (group.from, group.aimed()), &before, &lags_of);
+            let mut lane = self.lane(i, (group.span.from, self.imposed.prepared.corrected), &before, &lags_of);
             (lane.hot_spot.value_c, lane.top_oil.value_c) = (hot_spot_c, top_oil_c);
-            for index in group.from..group.until {
+            for index in group.span.from..group.span.until {
                 let errors = (self.begin.load_error.0[i], self.begin.ambient_error.0[i]);
                 lane.step(self.imposed, index, errors);
                 group.note(index, i, &lane);
@@ -240,7 +310,7 @@ impl<'a, const N: usize> Front<'a, N> {
             load_pu: self.load_pu(index).0[i],
             stage: self.stage[i],
             lags: Lags::of(&[self.lags.lane(i)]),
-            factors: self.factors.lane(i),
+            factors: self.rows[self.row].lane(i),
             state: *state,
             ambient: Slope { start_c: Lanes([ambient_c]), per_min: Lanes([0.0]) },
             minute: self.imposed.steps.minutes[index],
@@ -255,8 +325,9 @@ impl<'a, const N: usize> Front<'a, N> {
         self.state.set_lane(i, &found.state);
         self.hot_spot.set(i, found.hot_spot);
         self.top_oil.set(i, found.top_oil);
-        self.factors.oil.0[i] = found.factors.oil.0[0];
-        self.factors.winding.0[i] = found.factors.winding.0[0];
+        let row = &mut self.rows[self.row];
+        row.oil.0[i] = found.factors.oil.0[0];
+        row.winding.0[i] = found.factors.winding.0[0];
         if found.used != 0 {
             self.stage[i] = found.stage;
             self.used |= found.used;
@@ -287,7 +358,8 @@ impl<'a, const N: usize> Front<'a, N> {
         let cooling = self.imposed.cooling;
         self.one_stage = self.stage.iter().all(|stage| *stage == self.stage[0]);
         self.used |= self.stage.iter().fold(0, |used, stage| used | 1 << (*stage).min(63));
-        self.pace_min = f64::NAN;
+        self.stride_min = f64::NAN;
+        self.exponents_changed();
         if cooling.control != Control::Automatic {
             return;
         }
@@ -324,73 +396,103 @@ impl<'a, const N: usize> Front<'a, N> {
         self.begin.load_error.map(|error| load.drawn_pu(error))
     }
 
-    /// Sets the factors for the load at a breakpoint.
-    #[inline(always)]
-    fn aim(&mut self, index: usize) {
-        self.load = self.imposed.steps.load_at[index] as usize;
-        match self.imposed.hoisted[0].common() {
-            Common::Nothing => self.aim_at_loads(index),
-            Common::Factors => self.aim_at_factors(),
-            Common::Logarithms => self.aim_at_logarithms(),
+    /// How far the exponents are off those of each lane's stage.
+    fn exponents_changed(&mut self) {
+        if self.imposed.prepared.hoisted[0].common() != Common::Logarithms {
+            return;
         }
-        if self.lags.correction_exponent.0[0] > 0.0 {
+        self.furthest_off = [0.0; 2];
+        for i in 0..N {
+            let stage = self.imposed.prepared.hoisted[self.stage[i]].lags();
+            let oil = self.lags.oil_exponent.0[i] - stage.oil_exponent;
+            let winding = self.lags.winding_exponent.0[i] - stage.winding_exponent;
+            (self.off.oil.0[i], self.off.winding.0[i]) = (oil, winding);
+            for (furthest, off) in self.furthest_off.iter_mut().zip([oil, winding]) {
+                *furthest = furthest.max(off.abs());
+            }
+        }
+    }
+
+    /// Sets a row of factors for the load at a breakpoint.
+    #[inline(always)]
+    fn aim(&mut self, index: usize, row: usize) {
+        self.load = self.imposed.steps.load_at[index] as usize;
+        match self.imposed.prepared.hoisted[0].common() {
+            Common::Nothing => self.aim_at_loads(index, row),
+            Common::Factors => self.aim_at_factors(row),
+            Common::Logarithms => self.aim_at_powers(row),
+        }
+        if self.imposed.prepared.corrected {
             let start_c = self.ambient_c(index);
-            let targets = self.lags.targets(self.factors);
+            let targets = self.lags.targets(self.rows[row]);
             ieee::correct(&mut self.lags, &targets, &self.state, start_c);
-            self.pace_min = f64::NAN;
+            self.stride_min = f64::NAN;
         }
     }
 
     /// The factors of every load, where they are the same in all lanes and no time constant
     /// follows the load.
-    fn table(&self) -> Option<&'a [[f64; 2]]> {
-        let Imposed { steps, hoisted, .. } = self.imposed;
-        let corrected = self.lags.correction_exponent.0[0] > 0.0;
-        let shared = self.one_stage && hoisted[0].common() == Common::Factors && !corrected;
-        shared.then(|| hoisted[self.stage[0]].table(steps))
+    #[inline(always)]
+    pub(super) fn table(&self) -> Option<&'a [[f64; 2]]> {
+        let Imposed { steps, prepared, .. } = self.imposed;
+        let stage = &prepared.hoisted[self.stage[0]];
+        let shared =
+            self.one_stage && stage.common() == Common::Factors && !prepared.corrected;
+        shared.then(|| stage.factors(steps))
     }
 
-    /// The entry of the load aimed at in the table of a lane's stage.
-    fn hoisted(&self, i: usize) -> [f64; 2] {
-        self.imposed.hoisted[self.stage[i]].table(self.imposed.steps)[self.load]
+    fn aim_at_factors(&mut self, row: usize) {
+        let Imposed { steps, prepared, .. } = self.imposed;
+        let row = &mut self.rows[row];
+        for (i, stage) in self.stage.iter().enumerate() {
+            [row.oil.0[i], row.winding.0[i]] = prepared.hoisted[*stage].factors(steps)[self.load];
+        }
     }
 
-    fn aim_at_factors(&mut self) {
+    #[inline(always)]
+    fn aim_at_powers(&mut self, row: usize) {
+        let row = &mut self.rows[row];
+        let Imposed { steps, prepared, .. } = self.imposed;
+        let of = |stage: usize| {
+            let hoisted = &prepared.hoisted[stage];
+            (hoisted.factors(steps)[self.load], hoisted.logarithms(steps)[self.load])
+        };
+        let (factors, logarithms) = of(self.stage[0]);
+        let near = |part: usize| self.furthest_off[part] * logarithms[part].abs() <= NEAR;
+        if self.one_stage && near(0) && near(1) {
+            for i in 0..N {
+                row.oil.0[i] = factors[0] * exp_near_zero(self.off.oil.0[i] * logarithms[0]);
+                row.winding.0[i] = factors[1] * exp_near_zero(self.off.winding.0[i] * logarithms[1]);
+            }
+            return;
+        }
         for i in 0..N {
-            [self.factors.oil.0[i], self.factors.winding.0[i]] = self.hoisted(i);
+            let (factors, logarithms) = of(self.stage[i]);
+            let exponents = [self.lags.oil_exponent.0[i], self.lags.winding_exponent.0[i]];
+            let off = [self.off.oil.0[i], self.off.winding.0[i]];
+            let power = |part: usize| {
+                let small = off[part] * logarithms[part];
+                if small.abs() <= NEAR {
+                    factors[part] * exp_near_zero(small)
+                } else {
+                    exp(exponents[part] * logarithms[part])
+                }
+            };
+            (row.oil.0[i], row.winding.0[i]) = (power(0), power(1));
         }
     }
 
-    /// One loop, so that the exponentials of several lanes are computed at once.
+    /// One loop, so that the functions of several lanes are computed at once.
     #[inline(always)]
-    fn aim_at_logarithms(&mut self) {
-        if self.one_stage {
-            let [oil, winding] = self.hoisted(0);
-            for i in 0..N {
-                self.aim_at_powers(i, oil, winding);
-            }
-        } else {
-            for i in 0..N {
-                let [oil, winding] = self.hoisted(i);
-                self.aim_at_powers(i, oil, winding);
-            }
-        }
-    }
-
-    #[inline(always)]
-    fn aim_at_powers(&mut self, i: usize, oil_logarithm: f64, winding_logarithm: f64) {
-        self.factors.oil.0[i] = exp(self.lags.oil_exponent.0[i] * oil_logarithm);
-        self.factors.winding.0[i] = exp(self.lags.winding_exponent.0[i] * winding_logarithm);
-    }
-
-    #[inline(always)]
-    fn aim_at_loads(&mut self, index: usize) {
+    fn aim_at_loads(&mut self, index: usize, row: usize) {
         let load = self.imposed.steps.loads[self.imposed.steps.load_at[index] as usize];
+        let (row, lags) = (&mut self.rows[row], &self.lags);
         for i in 0..N {
-            let load_pu = load.drawn_pu(self.begin.load_error.0[i]) / self.lags.rating_pu.0[i];
-            let ratio = self.lags.loss_ratio.0[i];
+            let load_pu = load.drawn_pu(self.begin.load_error.0[i]) / lags.rating_pu.0[i];
+            let ratio = lags.loss_ratio.0[i];
             let loss = (1.0 + load_pu * load_pu * ratio) / (1.0 + ratio);
-            self.aim_at_powers(i, ln(loss), ln(load_pu));
+            row.oil.0[i] = exp(lags.oil_exponent.0[i] * ln(loss));
+            row.winding.0[i] = exp(lags.winding_exponent.0[i] * ln(load_pu));
         }
     }
 }

@@ -65,6 +65,31 @@ pub(super) struct Pace<T> {
     pub(super) gradient_2_gain_k: T,
 }
 
+/// The same for many intervals of one length, with each part of the state in units of its own gain:
+/// what a load adds is then its factor itself, and an interval takes half of the multiplications.
+///
+/// ```text
+/// x/G(t) = x/G(0)·stays + factor (+ for the oil: start·ambient + slope·ambient_slope + added)
+/// hot spot/G_oil = oil + first·first_share − second·second_share
+/// ```
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Stride<T> {
+    pub(super) stays: State<T>,
+    /// Gains, K.
+    pub(super) unit_k: State<T>,
+    /// Their reciprocals, 1/K.
+    pub(super) per_k: State<T>,
+    pub(super) share_1: T,
+    pub(super) share_2: T,
+    pub(super) ambient: T,
+    pub(super) ambient_slope: T,
+    pub(super) added: T,
+}
+
+/// A gain of nothing is taken as this, K, so that it can be divided by: far below a rounding error
+/// of any temperature.
+const LEAST_GAIN_K: f64 = 1.0e-15;
+
 /// Reciprocal time constants, 1/min.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Rates<T> {
@@ -191,6 +216,38 @@ impl<const N: usize> Lags<Lanes<N>> {
             oil_gain_k: self.oil_rise_k * gone(oil_stays),
             gradient_1_gain_k: self.gradient_1_k * gone(gradient_1_stays),
             gradient_2_gain_k: self.gradient_2_k * gone(gradient_2_stays),
+        }
+    }
+
+    /// What many intervals of this length do.
+    #[inline(always)]
+    pub(super) fn stride(&self, elapsed_min: f64) -> Stride<Lanes<N>> {
+        let pace = self.pace(elapsed_min);
+        let unit = |gain: Lanes<N>| {
+            gain.map(|gain| if gain.abs() < LEAST_GAIN_K { LEAST_GAIN_K } else { gain })
+        };
+        let [oil_k, first_k, second_k] =
+            [unit(pace.oil_gain_k), unit(pace.gradient_1_gain_k), unit(pace.gradient_2_gain_k)];
+        let one = Lanes::all(1.0);
+        let per_oil = one / oil_k;
+        let ambient = pace.ambient_gain * per_oil;
+        Stride {
+            stays: State {
+                top_oil_c: pace.oil_stays,
+                gradient_1_k: pace.gradient_1_stays,
+                gradient_2_k: pace.gradient_2_stays,
+            },
+            unit_k: State { top_oil_c: oil_k, gradient_1_k: first_k, gradient_2_k: second_k },
+            per_k: State {
+                top_oil_c: per_oil,
+                gradient_1_k: one / first_k,
+                gradient_2_k: one / second_k,
+            },
+            share_1: first_k * per_oil,
+            share_2: second_k * per_oil,
+            ambient,
+            ambient_slope: Lanes::all(elapsed_min) * per_oil - self.ambient_lag_min * ambient,
+            added: self.added_rise_k * ambient,
         }
     }
 

@@ -107,6 +107,44 @@ impl Steps {
         error.map(|error| self.ambient_c[index] + error * doubt_k)
     }
 
+    /// The ambient of each draw in a step; `error` in standard uncertainties.
+    pub(super) fn slope_of_each<const N: usize>(
+        &self,
+        index: usize,
+        error: &Lanes<N>,
+    ) -> Slope<Lanes<N>> {
+        let doubt = self.ambient_doubt_per_min.get(index).copied().unwrap_or(0.0);
+        Slope {
+            start_c: self.drawn_ambient_c(index, error),
+            per_min: error.map(|error| self.ambient_per_min[index] + error * doubt),
+        }
+    }
+
+    /// Groups the steps into spans. Each has steps of one length, does not go past the minute at which
+    /// the cooling is lost, and has one load if asked for. A coarse step, one longer than `fine_min`,
+    /// is alone.
+    pub(super) fn spans(&self, lost_at_min: f64, fine_min: f64, one_load: bool) -> Vec<Span> {
+        let mut spans = Vec::with_capacity(self.count() / LONGEST + 1);
+        let mut from = 0;
+        while from < self.count() {
+            let minutes = &self.minutes[from..];
+            let length_min = minutes[1] - minutes[0];
+            let coarse = !(length_min <= fine_min);
+            let most = if coarse { 1 } else { LONGEST.min(minutes.len() - 1) };
+            let goes_on = |at: &usize| {
+                let minute = minutes[*at];
+                (minutes[at + 1] - minute).to_bits() == length_min.to_bits()
+                    && (minute < lost_at_min || minutes[0] >= lost_at_min)
+                    && (!one_load || self.load_at[from + at] == self.load_at[from])
+            };
+            let until = from + 1 + (1..most).take_while(goes_on).count();
+            let level = self.ambient_per_min[from..until].iter().all(|per_min| *per_min == 0.0);
+            spans.push(Span { from, until, level, coarse });
+            from = until;
+        }
+        spans
+    }
+
     /// The ambient of one draw in a step; `error` in standard uncertainties.
     pub(super) fn slope(&self, index: usize, error: f64) -> Slope<Lanes<1>> {
         let drawn = |value: &[f64], doubt: &[f64]| {
@@ -117,6 +155,22 @@ impl Steps {
             per_min: drawn(&self.ambient_per_min, &self.ambient_doubt_per_min),
         }
     }
+}
+
+/// Steps in a span at most.
+pub(super) const LONGEST: usize = 16;
+
+/// Steps that are taken in one go.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Span {
+    /// First breakpoint.
+    pub(super) from: usize,
+    /// Last breakpoint.
+    pub(super) until: usize,
+    /// The ambient does not change, but for its doubt.
+    pub(super) level: bool,
+    /// A peak between two breakpoints can matter.
+    pub(super) coarse: bool,
 }
 
 /// Loads without their repetitions, and which of them stands at each place.
@@ -149,18 +203,19 @@ pub enum Common {
     Nothing,
 }
 
-/// The factors of one stage that are the same for all draws, by index of the load; computed when
-/// the first draw comes into the stage.
+/// What all draws in one stage have in common, by index of the load; computed when the first draw
+/// comes into the stage.
 #[derive(Debug)]
 pub(super) struct Hoisted {
     common: Common,
     lags: Lags<f64>,
-    table: OnceLock<Vec<[f64; 2]>>,
+    factors: OnceLock<Vec<[f64; 2]>>,
+    logarithms: OnceLock<Vec<[f64; 2]>>,
 }
 
 impl Hoisted {
     pub(super) fn of(common: Common, lags: Lags<f64>) -> Self {
-        Self { common, lags, table: OnceLock::new() }
+        Self { common, lags, factors: OnceLock::new(), logarithms: OnceLock::new() }
     }
 
     /// The shortest time constant, min.
@@ -174,12 +229,24 @@ impl Hoisted {
         self.common
     }
 
-    /// Oil and winding, factors or logarithms, of each load.
-    pub(super) fn table(&self, steps: &Steps) -> &[[f64; 2]] {
-        self.table.get_or_init(|| {
-            let lags = Lags::of(&[self.lags; WIDTH]);
-            wide(Tabulate { lags, loads: &steps.loads, exponents: self.common == Common::Factors })
-        })
+    /// The stage without any draw.
+    pub(super) fn lags(&self) -> &Lags<f64> {
+        &self.lags
+    }
+
+    /// Factors of oil and winding under each load, with the exponents of the stage.
+    pub(super) fn factors(&self, steps: &Steps) -> &[[f64; 2]] {
+        self.factors.get_or_init(|| self.tabulate(steps, true))
+    }
+
+    /// Their logarithms but for the exponents.
+    pub(super) fn logarithms(&self, steps: &Steps) -> &[[f64; 2]] {
+        self.logarithms.get_or_init(|| self.tabulate(steps, false))
+    }
+
+    fn tabulate(&self, steps: &Steps, exponents: bool) -> Vec<[f64; 2]> {
+        let lags = Lags::of(&[self.lags; WIDTH]);
+        wide(Tabulate { lags, loads: &steps.loads, exponents })
     }
 }
 

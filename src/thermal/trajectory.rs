@@ -1,7 +1,7 @@
 //! Temperatures over time: exact updates between breakpoints, stage changes and peaks located inside them.
 
 use super::cooling::Cooling;
-use super::front::{Begin, Front, Imposed};
+use super::front::{Begin, Front, Imposed, Prepared};
 use super::group::Group;
 use super::lags::Lags;
 use super::lanes::Lanes;
@@ -9,6 +9,7 @@ use super::schedule::{AmbientLine, LoadSteps};
 use super::steps::{Common, Doubt, Hoisted, Steps};
 use super::watch::{Moment, Watch};
 use super::{Form, State};
+use pulp::Scalar;
 
 /// What is imposed on the transformer between the first and the last breakpoint.
 #[derive(Debug, Clone, Copy)]
@@ -73,8 +74,7 @@ pub struct Run {
 pub fn simulate<F: Form>(form: &F, plan: &Plan<'_>, start: State, stage: usize) -> Run {
     let steps = Steps::of(plan, Doubt::NONE);
     let lags: Vec<Lags<f64>> = plan.cooling.stages.iter().map(|stage| form.lags(stage)).collect();
-    let hoisted: Vec<Hoisted> =
-        lags.iter().map(|lags| Hoisted::of(Common::Factors, *lags)).collect();
+    let hoisted = lags.iter().map(|lags| Hoisted::of(Common::Factors, *lags)).collect();
     let begin = Begin {
         stages: lags.iter().map(|lags| Lags::of(&[*lags])).collect(),
         state: State::of(&[start]),
@@ -82,10 +82,11 @@ pub fn simulate<F: Form>(form: &F, plan: &Plan<'_>, start: State, stage: usize) 
         load_error: Lanes([0.0]),
         ambient_error: Lanes([0.0]),
     };
-    let imposed = Imposed::new(&steps, plan.cooling, &hoisted);
+    let prepared = &Prepared::new(&steps, plan.cooling, hoisted);
+    let imposed = Imposed { steps: &steps, cooling: plan.cooling, prepared };
     let mut front = Front::new(imposed, &begin);
     let mut samples = Samples(Vec::with_capacity(plan.breakpoints.len()));
-    front.run(&mut Group::new(), &mut samples);
+    front.run(Scalar::new(), &mut Group::new::<Samples>(), &mut samples);
     Run {
         samples: samples.0,
         hot_spot: front.hot_spot.lane(0),

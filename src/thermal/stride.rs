@@ -1,0 +1,281 @@
+//! The loop that everything else exists for: steps of one length, for the lanes of one or two
+//! registers, whose state does not leave the registers on the way.
+//!
+//! Written in registers and not left to the compiler's vectorisation, so that the number of steps
+//! may be any; two registers at a time, because each step of one waits for the one before. Nothing
+//! is fused or reordered: the digits are those of one lane.
+
+#![allow(clippy::inline_always, reason = "wider registers reach only what is inlined")]
+
+use super::State;
+use super::lags::{Factors, Stride};
+use super::lanes::Lanes;
+use pulp::Simd;
+
+/// What is imposed in a span of steps.
+pub(super) struct Span<'a, const N: usize> {
+    /// For each step, which of the factors hold.
+    pub(super) factors_at: &'a [u32],
+    pub(super) factors: FactorsOf<'a, N>,
+    /// For each step, at its start, °C, and its change, K/min.
+    pub(super) ambient_c: &'a [f64],
+    pub(super) ambient_per_min: &'a [f64],
+    /// One standard uncertainty of both; empty: they are the same in all lanes.
+    pub(super) doubt_k: &'a [f64],
+    pub(super) doubt_per_min: &'a [f64],
+    /// Error of the ambient in standard uncertainties.
+    pub(super) ambient_error: &'a Lanes<N>,
+}
+
+/// Factors of oil and winding.
+#[derive(Clone, Copy)]
+pub(super) enum FactorsOf<'a, const N: usize> {
+    /// The same in all lanes.
+    All(&'a [[f64; 2]]),
+    /// Lane by lane.
+    Each(&'a [Factors<N>]),
+}
+
+/// What a span did.
+#[derive(Debug, Clone)]
+pub(super) struct Passed<const N: usize> {
+    /// Highest and lowest temperatures at the ends of its steps, °C; the lowest only where asked for.
+    pub(super) highest_hot_spot_c: Lanes<N>,
+    pub(super) highest_top_oil_c: Lanes<N>,
+    pub(super) lowest_hot_spot_c: Lanes<N>,
+    pub(super) lowest_top_oil_c: Lanes<N>,
+    /// Every step, where somebody watches.
+    pub(super) seen: Vec<Seen<N>>,
+}
+
+/// All lanes at the end of one step.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Seen<const N: usize> {
+    pub(super) hot_spot_c: Lanes<N>,
+    pub(super) top_oil_c: Lanes<N>,
+}
+
+/// What a span of steps asks of the loop.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Asked {
+    /// The ambient is level.
+    pub(super) level: bool,
+    /// The lowest temperatures.
+    pub(super) lowest: bool,
+}
+
+const LEVEL: u8 = 0;
+const RAMP: u8 = 1;
+const DRAWN: u8 = 2;
+
+/// Takes all lanes through a span of steps.
+#[inline(always)]
+pub(super) fn take<S: Simd, const N: usize, const SEEN: bool>(
+    registers: S,
+    span: &Span<'_, N>,
+    stride: &Stride<Lanes<N>>,
+    state: &mut State<Lanes<N>>,
+    passed: &mut Passed<N>,
+    asked: Asked,
+) {
+    let ambient = match (span.doubt_k.is_empty(), asked.level) {
+        (true, true) => LEVEL,
+        (true, false) => RAMP,
+        (false, _) => DRAWN,
+    };
+    let job = Job { registers, span, stride, state, passed };
+    match (ambient, asked.lowest) {
+        (LEVEL, false) => job.lanes::<SEEN, LEVEL, false>(),
+        (RAMP, false) => job.lanes::<SEEN, RAMP, false>(),
+        (_, false) => job.lanes::<SEEN, DRAWN, false>(),
+        (LEVEL, true) => job.lanes::<SEEN, LEVEL, true>(),
+        (RAMP, true) => job.lanes::<SEEN, RAMP, true>(),
+        (_, true) => job.lanes::<SEEN, DRAWN, true>(),
+    }
+}
+
+struct Job<'j, 'a, S, const N: usize> {
+    registers: S,
+    span: &'j Span<'a, N>,
+    stride: &'j Stride<Lanes<N>>,
+    state: &'j mut State<Lanes<N>>,
+    passed: &'j mut Passed<N>,
+}
+
+impl<'a, S: Simd, const N: usize> Job<'_, 'a, S, N> {
+    #[inline(always)]
+    fn lanes<const SEEN: bool, const AMBIENT: u8, const LOWEST: bool>(mut self) {
+        match self.span.factors {
+            FactorsOf::All(factors) => self.pairs::<_, SEEN, AMBIENT, LOWEST>(All(factors)),
+            FactorsOf::Each(factors) => self.pairs::<_, SEEN, AMBIENT, LOWEST>(Each(factors)),
+        }
+    }
+
+    #[inline(always)]
+    fn pairs<P: Pick<S>, const SEEN: bool, const AMBIENT: u8, const LOWEST: bool>(
+        &mut self,
+        pick: P,
+    ) {
+        let count = N / S::F64_LANES;
+        let mut at = 0;
+        while at + 2 <= count {
+            self.go::<P, 2, SEEN, AMBIENT, LOWEST>(pick, at);
+            at += 2;
+        }
+        if at < count {
+            self.go::<P, 1, SEEN, AMBIENT, LOWEST>(pick, at);
+        }
+    }
+
+    /// The arithmetic of [`Stride`], for `R` registers from the one at `at` on.
+    #[inline(always)]
+    fn go<P: Pick<S>, const R: usize, const SEEN: bool, const AMBIENT: u8, const LOWEST: bool>(
+        &mut self,
+        pick: P,
+        at: usize,
+    ) {
+        let s = self.registers;
+        let (span, stride) = (self.span, self.stride);
+        let oil_stays = several::<S, N, R>(&stride.stays.top_oil_c, at);
+        let first_stays = several::<S, N, R>(&stride.stays.gradient_1_k, at);
+        let second_stays = several::<S, N, R>(&stride.stays.gradient_2_k, at);
+        let oil_unit = several::<S, N, R>(&stride.unit_k.top_oil_c, at);
+        let share_1 = several::<S, N, R>(&stride.share_1, at);
+        let share_2 = several::<S, N, R>(&stride.share_2, at);
+        let ambient = several::<S, N, R>(&stride.ambient, at);
+        let ambient_slope = several::<S, N, R>(&stride.ambient_slope, at);
+        let added = several::<S, N, R>(&stride.added, at);
+        let error = several::<S, N, R>(span.ambient_error, at);
+        let scaled = |value: &Lanes<N>, by: &Lanes<N>| {
+            let (mut value, by) = (several::<S, N, R>(value, at), several::<S, N, R>(by, at));
+            for r in 0..R {
+                value[r] = s.mul_f64s(value[r], by[r]);
+            }
+            value
+        };
+        let mut oil = scaled(&self.state.top_oil_c, &stride.per_k.top_oil_c);
+        let mut first = scaled(&self.state.gradient_1_k, &stride.per_k.gradient_1_k);
+        let mut second = scaled(&self.state.gradient_2_k, &stride.per_k.gradient_2_k);
+        let mut highest_hot = [s.splat_f64s(f64::NEG_INFINITY); R];
+        let mut highest_oil = highest_hot;
+        let mut lowest_hot = [s.splat_f64s(f64::INFINITY); R];
+        let mut lowest_oil = lowest_hot;
+        let mut level = added;
+        for r in 0..R {
+            let start_c = s.splat_f64s(span.ambient_c[0]);
+            level[r] = s.add_f64s(level[r], s.mul_f64s(start_c, ambient[r]));
+        }
+        for (step, factors_at) in span.factors_at.iter().enumerate() {
+            for r in 0..R {
+                let [oil_factor, winding] = pick.factors(s, *factors_at as usize, at + r);
+                let follows = if AMBIENT == LEVEL {
+                    level[r]
+                } else {
+                    let mut start_c = s.splat_f64s(span.ambient_c[step]);
+                    let mut slope = s.splat_f64s(span.ambient_per_min[step]);
+                    if AMBIENT == DRAWN {
+                        let doubt_k = s.splat_f64s(span.doubt_k[step]);
+                        let doubt_per_min = s.splat_f64s(span.doubt_per_min[step]);
+                        start_c = s.add_f64s(start_c, s.mul_f64s(error[r], doubt_k));
+                        slope = s.add_f64s(slope, s.mul_f64s(error[r], doubt_per_min));
+                    }
+                    let from = s.add_f64s(added[r], s.mul_f64s(start_c, ambient[r]));
+                    s.add_f64s(from, s.mul_f64s(slope, ambient_slope[r]))
+                };
+                oil[r] = s.add_f64s(
+                    s.mul_f64s(oil[r], oil_stays[r]),
+                    s.add_f64s(oil_factor, follows),
+                );
+                first[r] = s.add_f64s(s.mul_f64s(first[r], first_stays[r]), winding);
+                second[r] = s.add_f64s(s.mul_f64s(second[r], second_stays[r]), winding);
+                let gradient = s.sub_f64s(
+                    s.mul_f64s(first[r], share_1[r]),
+                    s.mul_f64s(second[r], share_2[r]),
+                );
+                let hot = s.add_f64s(oil[r], gradient);
+                highest_hot[r] = s.max_f64s(hot, highest_hot[r]);
+                highest_oil[r] = s.max_f64s(oil[r], highest_oil[r]);
+                if LOWEST {
+                    lowest_hot[r] = s.min_f64s(hot, lowest_hot[r]);
+                    lowest_oil[r] = s.min_f64s(oil[r], lowest_oil[r]);
+                }
+                if SEEN {
+                    let seen = &mut self.passed.seen[step];
+                    put::<S, N>(&mut seen.top_oil_c, at + r, s.mul_f64s(oil[r], oil_unit[r]));
+                    put::<S, N>(&mut seen.hot_spot_c, at + r, s.mul_f64s(hot, oil_unit[r]));
+                }
+            }
+        }
+        let units_k = &stride.unit_k;
+        put_scaled::<S, N, R>(s, &mut self.state.top_oil_c, at, oil, &units_k.top_oil_c);
+        put_scaled::<S, N, R>(s, &mut self.state.gradient_1_k, at, first, &units_k.gradient_1_k);
+        put_scaled::<S, N, R>(s, &mut self.state.gradient_2_k, at, second, &units_k.gradient_2_k);
+        let (passed, oil_k) = (&mut *self.passed, &units_k.top_oil_c);
+        put_scaled::<S, N, R>(s, &mut passed.highest_hot_spot_c, at, highest_hot, oil_k);
+        put_scaled::<S, N, R>(s, &mut passed.highest_top_oil_c, at, highest_oil, oil_k);
+        if LOWEST {
+            put_scaled::<S, N, R>(s, &mut passed.lowest_hot_spot_c, at, lowest_hot, oil_k);
+            put_scaled::<S, N, R>(s, &mut passed.lowest_top_oil_c, at, lowest_oil, oil_k);
+        }
+    }
+}
+
+/// Factors of oil and winding for one register.
+trait Pick<S: Simd>: Copy {
+    fn factors(self, registers: S, factors: usize, register: usize) -> [S::f64s; 2];
+}
+
+#[derive(Clone, Copy)]
+struct All<'a>(&'a [[f64; 2]]);
+
+impl<S: Simd> Pick<S> for All<'_> {
+    #[inline(always)]
+    fn factors(self, registers: S, factors: usize, _register: usize) -> [S::f64s; 2] {
+        let [oil, winding] = self.0[factors];
+        [registers.splat_f64s(oil), registers.splat_f64s(winding)]
+    }
+}
+
+#[derive(Clone, Copy)]
+struct Each<'a, const N: usize>(&'a [Factors<N>]);
+
+impl<S: Simd, const N: usize> Pick<S> for Each<'_, N> {
+    #[inline(always)]
+    fn factors(self, _registers: S, factors: usize, register: usize) -> [S::f64s; 2] {
+        let Factors { oil, winding } = &self.0[factors];
+        [S::as_simd_f64s(&oil.0).0[register], S::as_simd_f64s(&winding.0).0[register]]
+    }
+}
+
+/// `R` registers of lanes.
+#[inline(always)]
+fn several<S: Simd, const N: usize, const R: usize>(
+    lanes: &Lanes<N>,
+    at: usize,
+) -> [S::f64s; R] {
+    let registers = S::as_simd_f64s(&lanes.0).0;
+    let mut found = [registers[at]; R];
+    for r in 1..R {
+        found[r] = registers[at + r];
+    }
+    found
+}
+
+#[inline(always)]
+fn put<S: Simd, const N: usize>(lanes: &mut Lanes<N>, at: usize, value: S::f64s) {
+    S::as_mut_simd_f64s(&mut lanes.0).0[at] = value;
+}
+
+#[inline(always)]
+fn put_scaled<S: Simd, const N: usize, const R: usize>(
+    registers: S,
+    lanes: &mut Lanes<N>,
+    at: usize,
+    values: [S::f64s; R],
+    by: &Lanes<N>,
+) {
+    let by = several::<S, N, R>(by, at);
+    for r in 0..R {
+        put::<S, N>(lanes, at + r, registers.mul_f64s(values[r], by[r]));
+    }
+}
