@@ -21,6 +21,7 @@ pub mod ieee;
 pub mod lags;
 pub mod lanes;
 pub mod schedule;
+pub mod series;
 pub mod start;
 pub mod steps;
 mod stride;

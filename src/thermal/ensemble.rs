@@ -89,7 +89,10 @@ impl<'a> Ensemble<'a> {
                 seen: &seen,
             })
         };
-        lots.par_iter().map(of_lot).collect::<Vec<_>>().into_iter().flatten().collect()
+        let parts: Vec<_> = lots.par_iter().map(of_lot).collect();
+        let mut outcomes = Vec::with_capacity(count);
+        parts.into_iter().for_each(|part| outcomes.extend(part));
+        outcomes
     }
 
     fn imposed(&self) -> Imposed<'_> {
@@ -119,14 +122,20 @@ where
     #[inline(always)]
     fn with_simd<R: Simd>(self, registers: R) -> Vec<Outcome<T>> {
         let mut outcomes = Vec::with_capacity(self.until - self.first);
-        let (mut begin, mut group) = (None, Group::new::<W>());
+        let (mut reused, mut group) = (None::<Front<'_, WIDTH>>, Group::new::<W>());
         for first in (self.first..self.until).step_by(WIDTH) {
             // Lanes left over repeat the last draw.
             let draws: [usize; WIDTH] = array::from_fn(|i| (first + i).min(self.until - 1));
             let members = draws.map(self.member);
-            let begin = fill(&mut begin, &members);
+            let front = match &mut reused {
+                Some(front) => {
+                    front.begin.fill(&members);
+                    front.begin();
+                    front
+                }
+                None => reused.insert(Front::new(self.ensemble.imposed(), Begin::of(&members))),
+            };
             let mut watch = (self.watch)(&draws);
-            let mut front = Front::new(self.ensemble.imposed(), begin);
             front.run(registers, &mut group, &mut watch);
             for i in 0..(self.until - first).min(WIDTH) {
                 outcomes.push(Outcome {
@@ -141,21 +150,35 @@ where
     }
 }
 
-/// Puts draws side by side, into the same memory every time.
-fn fill<'b>(
-    begin: &'b mut Option<Begin<WIDTH>>,
-    members: &[Member<'_>; WIDTH],
-) -> &'b Begin<WIDTH> {
-    let stages = (0..members[0].lags.len())
-        .map(|stage| Lags::of(&array::from_fn(|i| members[i].lags[stage])));
-    let mut reused = begin.take().map_or_else(Vec::new, |begin| begin.stages);
-    reused.clear();
-    reused.extend(stages);
-    begin.insert(Begin {
-        stages: reused,
-        state: State::of(&array::from_fn(|i| members[i].start.state)),
-        stage: array::from_fn(|i| members[i].start.stage),
-        load_error: Lanes(array::from_fn(|i| members[i].load_error)),
-        ambient_error: Lanes(array::from_fn(|i| members[i].ambient_error)),
-    })
+impl Begin<WIDTH> {
+    /// Puts draws side by side.
+    fn of(members: &[Member<'_>; WIDTH]) -> Self {
+        let none = Lanes::all(0.0);
+        let mut begin = Self {
+            stages: Vec::new(),
+            state: State { top_oil_c: none, gradient_1_k: none, gradient_2_k: none },
+            stage: [0; WIDTH],
+            load_error: none,
+            ambient_error: none,
+        };
+        begin.fill(members);
+        begin
+    }
+
+    /// Puts draws side by side, into the same memory.
+    fn fill(&mut self, members: &[Member<'_>; WIDTH]) {
+        let first = members[0].lags;
+        self.stages.resize_with(first.len(), || Lags::of(&[first[0]; WIDTH]));
+        for (i, member) in members.iter().enumerate() {
+            self.state.top_oil_c.0[i] = member.start.state.top_oil_c;
+            self.state.gradient_1_k.0[i] = member.start.state.gradient_1_k;
+            self.state.gradient_2_k.0[i] = member.start.state.gradient_2_k;
+            self.stage[i] = member.start.stage;
+            for (stage, lags) in self.stages.iter_mut().zip(member.lags) {
+                stage.set_lane(i, lags);
+            }
+            self.load_error.0[i] = member.load_error;
+            self.ambient_error.0[i] = member.ambient_error;
+        }
+    }
 }

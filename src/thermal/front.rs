@@ -56,9 +56,27 @@ impl Prepared {
         let shortest_min = hoisted.iter().map(shortest).fold(f64::INFINITY, f64::min);
         let fine_min = FINE_SHARE * shortest_min;
         let corrected = hoisted.iter().any(|stage| stage.lags().correction_exponent > 0.0);
+        let mut prepared = Self { hoisted, spans: Vec::new(), fine_min, corrected };
+        prepared.group(steps, cooling);
+        prepared
+    }
+
+    /// Prepares for other steps.
+    pub(super) fn renew(&mut self, steps: &Steps, cooling: &Cooling) {
+        for hoisted in &mut self.hoisted {
+            hoisted.renew(steps);
+        }
+        self.group(steps, cooling);
+    }
+
+    fn group(&mut self, steps: &Steps, cooling: &Cooling) {
         let lost_at_min = cooling.lost_at_min.unwrap_or(f64::INFINITY);
-        let spans = steps.spans(lost_at_min, fine_min, corrected);
-        Self { hoisted, spans, fine_min, corrected }
+        steps.spans(&mut self.spans, (lost_at_min, self.fine_min), self.corrected);
+    }
+
+    /// Whether the time constant of a stage follows the load.
+    pub(super) fn corrected(&self) -> bool {
+        self.corrected
     }
 }
 
@@ -118,7 +136,7 @@ impl<const N: usize> Switching<N> {
 /// The moving front.
 pub(super) struct Front<'a, const N: usize> {
     pub(super) imposed: Imposed<'a>,
-    begin: &'a Begin<N>,
+    pub(super) begin: Begin<N>,
     pub(super) stage: [usize; N],
     /// Stages that were in service in any lane, bit by bit.
     pub(super) used: u64,
@@ -138,7 +156,6 @@ pub(super) struct Front<'a, const N: usize> {
     /// Length of the steps that `stride` is for, min.
     stride_min: f64,
     pub(super) switching: Switching<N>,
-    pub(super) ambient_error: &'a Lanes<N>,
     /// How far the exponents are from those of the stage without any draw, and the furthest of them.
     off: Factors<N>,
     furthest_off: [f64; 2],
@@ -146,18 +163,17 @@ pub(super) struct Front<'a, const N: usize> {
 }
 
 impl<'a, const N: usize> Front<'a, N> {
-    pub(super) fn new(imposed: Imposed<'a>, begin: &'a Begin<N>) -> Self {
+    pub(super) fn new(imposed: Imposed<'a>, begin: Begin<N>) -> Self {
         let zero = Lanes::all(0.0);
-        let stage = &begin.stages[0];
+        let stage = begin.stages[0];
         let mut front = Self {
             imposed,
-            begin,
             stage: [0; N],
             used: 0,
             state: begin.state,
             hot_spot: Peaks { value_c: zero, at_min: zero },
             top_oil: Peaks { value_c: zero, at_min: zero },
-            lags: *stage,
+            lags: stage,
             rows: vec![Factors { oil: zero, winding: zero }; LONGEST],
             row_at: [0; LONGEST],
             row: 0,
@@ -165,19 +181,18 @@ impl<'a, const N: usize> Front<'a, N> {
             stride: stage.stride(0.0),
             stride_min: f64::NAN,
             switching: Switching::never(),
-            ambient_error: &begin.ambient_error,
             off: Factors { oil: zero, winding: zero },
             furthest_off: [0.0; 2],
             one_stage: false,
+            begin,
         };
-        front.begin(begin);
+        front.begin();
         front
     }
 
-    /// Begins anew with other draws, in the same memory.
-    pub(super) fn begin(&mut self, begin: &'a Begin<N>) {
-        self.begin = begin;
-        self.ambient_error = &begin.ambient_error;
+    /// Begins anew, with other draws in the same memory.
+    pub(super) fn begin(&mut self) {
+        let begin = &self.begin;
         (self.stage, self.used, self.state) = (begin.stage, 0, begin.state);
         let minute = self.imposed.steps.minutes.first().copied().unwrap_or(0.0);
         let peaks = |value_c| Peaks { value_c, at_min: Lanes::all(minute) };

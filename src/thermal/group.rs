@@ -54,7 +54,12 @@ impl<const N: usize> Group<N> {
         table: Option<&[[f64; 2]]>,
     ) {
         let (steps, Span { from, until, level, .. }) = (front.imposed.steps, self.span);
-        self.before = front.state;
+        // Only where a lane may be taken again, or a peak be timed.
+        if front.switching.any || self.span.coarse || N == 1 {
+            self.before = front.state;
+            self.hot_spot_before_c = front.hot_spot.value_c;
+            self.top_oil_before_c = front.top_oil.value_c;
+        }
         let drawn = |doubt: &'_ [f64]| if doubt.is_empty() { 0..0 } else { from..until };
         let (factors, factors_at) = match table {
             Some(table) => (FactorsOf::All(table), &steps.load_at[from..until]),
@@ -67,7 +72,7 @@ impl<const N: usize> Group<N> {
             ambient_per_min: &steps.ambient_per_min[from..until],
             doubt_k: &steps.ambient_doubt_k[drawn(&steps.ambient_doubt_k)],
             doubt_per_min: &steps.ambient_doubt_per_min[drawn(&steps.ambient_doubt_per_min)],
-            ambient_error: front.ambient_error,
+            ambient_error: &front.begin.ambient_error,
         };
         let (state, passed) = (&mut front.state, &mut self.passed);
         let asked = Asked { level, lowest: front.switching.any };
@@ -76,8 +81,6 @@ impl<const N: usize> Group<N> {
         } else {
             stride::take::<S, N, false>(registers, &imposed, &front.stride, state, passed, asked);
         }
-        self.hot_spot_before_c = front.hot_spot.value_c;
-        self.top_oil_before_c = front.top_oil.value_c;
         raise(&mut front.hot_spot.value_c, &self.passed.highest_hot_spot_c);
         raise(&mut front.top_oil.value_c, &self.passed.highest_top_oil_c);
     }
@@ -118,7 +121,7 @@ impl<const N: usize> Group<N> {
         let at = self.span.from;
         let elapsed = Lanes::all(steps.minutes[at + 1] - steps.minutes[at]);
         let (before, end) = (&self.before, &front.state);
-        let ambient = steps.slope_of_each(at, front.ambient_error);
+        let ambient = steps.slope_of_each(at, &front.begin.ambient_error);
         let later = Slope { start_c: ambient.start_c + ambient.per_min * elapsed, ..ambient };
         let factors = match front.table() {
             None => front.rows[front.row],
@@ -206,7 +209,7 @@ impl<const N: usize> Group<N> {
                     hot_spot_c: &seen.hot_spot_c,
                     stage: self.stages.get(at).unwrap_or(&front.stage),
                     steps: front.imposed.steps,
-                    ambient_error: front.ambient_error,
+                    ambient_error: &front.begin.ambient_error,
                 });
             }
         }
@@ -218,8 +221,7 @@ impl<const N: usize> Group<N> {
 #[inline(always)]
 fn raise<const N: usize>(highest: &mut Lanes<N>, value: &Lanes<N>) {
     for (highest, value) in highest.0.iter_mut().zip(&value.0) {
-        if *value > *highest {
-            *highest = *value;
-        }
+        // Stored in any case: a store under a mask is slow.
+        *highest = if *value > *highest { *value } else { *highest };
     }
 }

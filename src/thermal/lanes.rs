@@ -141,6 +141,13 @@ const INVERSE_FACTORIALS: [f64; 12] = {
     terms
 };
 
+/// 2^x, as [`exp`].
+#[allow(clippy::inline_always, reason = "wider registers reach only what is inlined")]
+#[inline(always)]
+pub fn exp2(x: f64) -> f64 {
+    exp(x * std::f64::consts::LN_2)
+}
+
 /// Natural logarithm without branches, so that it can be computed in many lanes at once.
 ///
 /// ```text

@@ -47,7 +47,7 @@ impl Load {
 /// A plan cut into steps.
 ///
 /// There are as many steps as breakpoints less one; a load also stands at the last breakpoint.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Default)]
 pub struct Steps {
     pub(super) minutes: Vec<f64>,
     pub(super) loads: Vec<Load>,
@@ -92,6 +92,22 @@ impl Steps {
         }
     }
 
+    /// Takes even steps from plain slices, into the same memory: a load for each step and one ambient
+    /// more. Equal loads that follow each other are `merged` into one if asked for.
+    pub(super) fn fill(
+        &mut self,
+        (first_min, step_min): (f64, f64),
+        load_pu: &[f64],
+        ambient_c: &[f64],
+        merged: bool,
+    ) {
+        wide(Fill { steps: self, first_min, step_min, load_pu, ambient_c });
+        if merged {
+            let loads = self.loads.iter().copied();
+            (self.loads, self.load_at) = runs(loads);
+        }
+    }
+
     /// Number of steps.
     pub(super) fn count(&self) -> usize {
         self.minutes.len().saturating_sub(1)
@@ -123,8 +139,13 @@ impl Steps {
     /// Groups the steps into spans. Each has steps of one length, does not go past the minute at which
     /// the cooling is lost, and has one load if asked for. A coarse step, one longer than `fine_min`,
     /// is alone.
-    pub(super) fn spans(&self, lost_at_min: f64, fine_min: f64, one_load: bool) -> Vec<Span> {
-        let mut spans = Vec::with_capacity(self.count() / LONGEST + 1);
+    pub(super) fn spans(
+        &self,
+        spans: &mut Vec<Span>,
+        (lost_at_min, fine_min): (f64, f64),
+        one_load: bool,
+    ) {
+        spans.clear();
         let mut from = 0;
         while from < self.count() {
             let minutes = &self.minutes[from..];
@@ -142,7 +163,6 @@ impl Steps {
             spans.push(Span { from, until, level, coarse });
             from = until;
         }
-        spans
     }
 
     /// The ambient of one draw in a step; `error` in standard uncertainties.
@@ -157,8 +177,45 @@ impl Steps {
     }
 }
 
+struct Fill<'a> {
+    steps: &'a mut Steps,
+    first_min: f64,
+    step_min: f64,
+    load_pu: &'a [f64],
+    ambient_c: &'a [f64],
+}
+
+#[allow(clippy::inline_always, reason = "wider registers reach only what is inlined")]
+impl Work for Fill<'_> {
+    type Answer = ();
+
+    #[inline(always)]
+    fn run(self) {
+        let Self { steps, first_min, step_min, load_pu, ambient_c } = self;
+        let Some(last) = load_pu.last() else { return };
+        let count = load_pu.len();
+        // As many loads as breakpoints, of which nobody has four thousand million.
+        let breakpoints = 0..=u32::try_from(count).unwrap_or(u32::MAX - 1);
+        steps.minutes.clear();
+        steps.minutes.extend(breakpoints.clone().map(|k| first_min + f64::from(k) * step_min));
+        steps.loads.clear();
+        steps.loads.extend(load_pu.iter().map(|pu| Load { pu: *pu, doubt: 0.0 }));
+        steps.loads.push(Load { pu: *last, doubt: 0.0 });
+        steps.load_at.clear();
+        steps.load_at.extend(breakpoints);
+        steps.ambient_c.clear();
+        steps.ambient_c.extend_from_slice(ambient_c);
+        steps.ambient_per_min.resize(count, 0.0);
+        for ((per_min, from), to) in
+            steps.ambient_per_min.iter_mut().zip(ambient_c).zip(&ambient_c[1..])
+        {
+            *per_min = (to - from) / step_min;
+        }
+    }
+}
+
 /// Steps in a span at most.
-pub(super) const LONGEST: usize = 16;
+pub(super) const LONGEST: usize = 32;
 
 /// Steps that are taken in one go.
 #[derive(Debug, Clone, Copy)]
@@ -236,17 +293,30 @@ impl Hoisted {
 
     /// Factors of oil and winding under each load, with the exponents of the stage.
     pub(super) fn factors(&self, steps: &Steps) -> &[[f64; 2]] {
-        self.factors.get_or_init(|| self.tabulate(steps, true))
+        self.factors.get_or_init(|| self.tabulate(steps, true, Vec::new()))
     }
 
     /// Their logarithms but for the exponents.
     pub(super) fn logarithms(&self, steps: &Steps) -> &[[f64; 2]] {
-        self.logarithms.get_or_init(|| self.tabulate(steps, false))
+        self.logarithms.get_or_init(|| self.tabulate(steps, false, Vec::new()))
     }
 
-    fn tabulate(&self, steps: &Steps, exponents: bool) -> Vec<[f64; 2]> {
+    /// For other steps, in the same memory.
+    pub(super) fn renew(&mut self, steps: &Steps) {
+        self.logarithms.take();
+        if let Some(table) = self.factors.take() {
+            self.factors = OnceLock::from(self.tabulate(steps, true, table));
+        }
+    }
+
+    fn tabulate(
+        &self,
+        steps: &Steps,
+        exponents: bool,
+        table: Vec<[f64; 2]>,
+    ) -> Vec<[f64; 2]> {
         let lags = Lags::of(&[self.lags; WIDTH]);
-        wide(Tabulate { lags, loads: &steps.loads, exponents })
+        wide(Tabulate { lags, loads: &steps.loads, exponents, table })
     }
 }
 
@@ -254,6 +324,7 @@ struct Tabulate<'a> {
     lags: Lags<Lanes<WIDTH>>,
     loads: &'a [Load],
     exponents: bool,
+    table: Vec<[f64; 2]>,
 }
 
 #[allow(clippy::inline_always, reason = "wider registers reach only what is inlined")]
@@ -263,16 +334,21 @@ impl Work for Tabulate<'_> {
     /// Here the lanes hold the loads of eight steps, all of the same draw.
     #[inline(always)]
     fn run(self) -> Vec<[f64; 2]> {
-        let mut table = Vec::with_capacity(self.loads.len() + WIDTH);
-        for loads in self.loads.chunks(WIDTH) {
-            let load_pu = Lanes(array::from_fn(|i| loads[i.min(loads.len() - 1)].pu));
-            let mut found: Factors<WIDTH> = self.lags.logarithms(load_pu);
-            if self.exponents {
-                found = self.lags.factors_of(found);
+        let Self { lags, loads, exponents, mut table } = self;
+        table.resize(loads.len(), [0.0; 2]);
+        for (loads, entries) in loads.chunks(WIDTH).zip(table.chunks_mut(WIDTH)) {
+            let mut load_pu = Lanes([loads[loads.len() - 1].pu; WIDTH]);
+            for (lane, load) in load_pu.0.iter_mut().zip(loads) {
+                *lane = load.pu;
             }
-            table.extend((0..WIDTH).map(|i| [found.oil.0[i], found.winding.0[i]]));
+            let mut found: Factors<WIDTH> = lags.logarithms(load_pu);
+            if exponents {
+                found = lags.factors_of(found);
+            }
+            for (i, entry) in entries.iter_mut().enumerate() {
+                *entry = [found.oil.0[i], found.winding.0[i]];
+            }
         }
-        table.truncate(self.loads.len());
         table
     }
 }

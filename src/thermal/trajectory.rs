@@ -84,7 +84,7 @@ pub fn simulate<F: Form>(form: &F, plan: &Plan<'_>, start: State, stage: usize) 
     };
     let prepared = &Prepared::new(&steps, plan.cooling, hoisted);
     let imposed = Imposed { steps: &steps, cooling: plan.cooling, prepared };
-    let mut front = Front::new(imposed, &begin);
+    let mut front = Front::new(imposed, begin);
     let mut samples = Samples(Vec::with_capacity(plan.breakpoints.len()));
     front.run(Scalar::new(), &mut Group::new::<Samples>(), &mut samples);
     Run {
