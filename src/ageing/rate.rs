@@ -27,7 +27,10 @@ impl AgeingRate {
     /// # Departures   None; 273 and not 273.15, as in the source.
     /// # Checked      `tests/published/ageing_rates.rs` (22 values), `tests/published/iec_60354_1991.rs`.
     pub fn at(self, hot_spot: Celsius) -> f64 {
-        let hot_spot_c = hot_spot.value();
+        self.at_c(hot_spot.value())
+    }
+
+    fn at_c(self, hot_spot_c: f64) -> f64 {
         match self {
             Self::Kraft => ((hot_spot_c - 98.0) / 6.0).exp2(),
             Self::ThermallyUpgraded => (15_000.0 / 383.0 - 15_000.0 / (hot_spot_c + 273.0)).exp(),
@@ -55,7 +58,7 @@ impl AgeingRate {
         let [first_c, inside @ .., last_c] = hot_spot_c else {
             return 0.0;
         };
-        let ends = f64::midpoint(self.at(Celsius::new(*first_c)), self.at(Celsius::new(*last_c)));
+        let ends = f64::midpoint(self.at_c(*first_c), self.at_c(*last_c));
         (ends + wide(Sum { rate: self, hot_spot_c: inside })) * step_min / 60.0
     }
 }

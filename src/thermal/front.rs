@@ -16,7 +16,7 @@ use super::lanes::{Lanes, NEAR, exp, exp_near_zero, ln};
 use super::steps::{Common, Hoisted, LONGEST, Span, Steps};
 use super::trajectory::Peak;
 use super::watch::{Moment, Watch};
-use pulp::Simd;
+use pulp::{Simd, WithSimd};
 use std::array;
 
 /// What is common to all lanes and all fronts of an ensemble.
@@ -503,12 +503,33 @@ impl<'a, const N: usize> Front<'a, N> {
         let load = self.imposed.steps.loads[self.imposed.steps.load_at[index] as usize];
         let (row, lags) = (&mut self.rows[row], &self.lags);
         for i in 0..N {
-            let load_pu = load.drawn_pu(self.begin.load_error.0[i]) / lags.rating_pu.0[i];
+            let load_pu = load.drawn_pu(self.begin.load_error.0[i]) * (1.0 / lags.rating_pu.0[i]);
             let ratio = lags.loss_ratio.0[i];
-            let loss = (1.0 + load_pu * load_pu * ratio) / (1.0 + ratio);
+            let loss = (1.0 + load_pu * load_pu * ratio) * (1.0 / (1.0 + ratio));
             row.oil.0[i] = exp(lags.oil_exponent.0[i] * ln(loss));
             row.winding.0[i] = exp(lags.winding_exponent.0[i] * ln(load_pu));
         }
+    }
+}
+
+impl Front<'_, 1> {
+    /// Goes through all steps with one draw.
+    pub(super) fn run_alone<W: Watch<1>>(&mut self, watch: &mut W) {
+        pulp::Arch::new().dispatch(Alone { front: self, watch });
+    }
+}
+
+struct Alone<'r, 'a, W> {
+    front: &'r mut Front<'a, 1>,
+    watch: &'r mut W,
+}
+
+impl<W: Watch<1>> WithSimd for Alone<'_, '_, W> {
+    type Output = ();
+
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, registers: S) {
+        self.front.run(registers, &mut Group::new::<W>(), self.watch);
     }
 }
 

@@ -201,10 +201,10 @@ impl<const N: usize> Group<N> {
     #[inline(always)]
     pub(super) fn show<W: Watch<N>>(&mut self, front: &Front<'_, N>, watch: &mut W) {
         if W::WATCHES {
-            for (at, index) in (self.span.from + 1..=self.span.until).enumerate() {
-                let seen = &self.passed.seen[at];
+            let count = self.span.until - self.span.from;
+            for (at, seen) in self.passed.seen[..count].iter().enumerate() {
                 watch.see(&Moment {
-                    index,
+                    index: self.span.from + 1 + at,
                     top_oil_c: &seen.top_oil_c,
                     hot_spot_c: &seen.hot_spot_c,
                     stage: self.stages.get(at).unwrap_or(&front.stage),

@@ -175,9 +175,10 @@ impl<const N: usize> Lags<Lanes<N>> {
     /// The part of [`Self::factors`] that does not depend on the exponents.
     #[inline(always)]
     pub(super) fn logarithms(&self, load_pu: Lanes<N>) -> Factors<N> {
-        let load = load_pu / self.rating_pu;
         let one = Lanes::all(1.0);
-        let loss = (one + load * load * self.loss_ratio) / (one + self.loss_ratio);
+        // Reciprocals, because one draw needs them once for many loads.
+        let load = load_pu * (one / self.rating_pu);
+        let loss = (one + load * load * self.loss_ratio) * (one / (one + self.loss_ratio));
         Factors { oil: loss.ln(), winding: load.ln() }
     }
 

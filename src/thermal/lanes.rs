@@ -152,7 +152,7 @@ pub fn exp2(x: f64) -> f64 {
 ///
 /// ```text
 /// ln x = k·ln 2 + ln(1+f),  √½ ≤ 1+f < √2,  s = f/(2+f)
-/// ln(1+f) = 2·(s + s³/3 + s⁵/5 + … + s²¹/21)
+/// ln(1+f) = 2·(s + s³/3 + s⁵/5 + … + s¹⁹/19)
 /// ```
 /// # Source       Textbook range reduction; the series is that of the inverse hyperbolic tangent.
 /// # Valid        x ≥ 0 and finite; below 1e-300 the result is that of 1e-300, so that a power of zero
@@ -173,8 +173,7 @@ pub fn ln(x: f64) -> f64 {
     let odd = |n: f64| 2.0 / n;
     let low = (odd(3.0) + z * odd(5.0)) + w * (odd(7.0) + z * odd(9.0));
     let high = (odd(11.0) + z * odd(13.0)) + w * (odd(15.0) + z * odd(17.0));
-    let top = odd(19.0) + z * odd(21.0);
-    let series = low + (w * w) * (high + (w * w) * top);
+    let series = low + (w * w) * (high + (w * w) * odd(19.0));
     k * LN_2.0 + ((2.0 * s + s * (z * series)) + k * LN_2.1)
 }
 

@@ -4,14 +4,12 @@
 
 use super::cooling::Cooling;
 use super::front::{Begin, Front, Imposed, Prepared};
-use super::group::Group;
 use super::lags::Lags;
 use super::start::Start;
 use super::steps::{Common, Hoisted, Steps};
 use super::trajectory::Peak;
 use super::watch::Watch;
 use super::{Form, State};
-use pulp::Scalar;
 
 /// One form on its way through a series.
 #[derive(Debug)]
@@ -72,7 +70,7 @@ impl<'a> Series<'a> {
         };
         let (steps, prepared) = (&self.steps, &self.prepared);
         let mut front = Front::new(Imposed { steps, cooling: self.cooling, prepared }, begin);
-        front.run(Scalar::new(), &mut Group::new::<W>(), watch);
+        front.run_alone(watch);
         let (hot_spot, top_oil) = (front.hot_spot.lane(0), front.top_oil.lane(0));
         self.now = Start { state: front.state.lane(0).only(), stage: front.stage[0] };
         if hot_spot.value_c > self.hot_spot.value_c {

@@ -2,9 +2,8 @@
 //! done once.
 
 use super::lags::{Factors, Lags, Slope};
-use super::lanes::{Lanes, WIDTH, Work, wide};
+use super::lanes::{Lanes, Work, wide};
 use super::trajectory::Plan;
-use std::array;
 use std::sync::OnceLock;
 
 /// How uncertain load and ambient are over time, one standard uncertainty each.
@@ -315,39 +314,53 @@ impl Hoisted {
         exponents: bool,
         table: Vec<[f64; 2]>,
     ) -> Vec<[f64; 2]> {
-        let lags = Lags::of(&[self.lags; WIDTH]);
-        wide(Tabulate { lags, loads: &steps.loads, exponents, table })
+        wide(Tabulate { lags: self.lags, loads: &steps.loads, exponents, table })
     }
 }
 
 struct Tabulate<'a> {
-    lags: Lags<Lanes<WIDTH>>,
+    lags: Lags<f64>,
     loads: &'a [Load],
     exponents: bool,
     table: Vec<[f64; 2]>,
+}
+
+/// Loads that are tabulated together: each function goes over all of them in a short loop of its own,
+/// of which the processor overlaps many rounds.
+const BLOCK: usize = 64;
+
+#[allow(clippy::inline_always, reason = "wider registers reach only what is inlined")]
+impl Tabulate<'_> {
+    /// Here the lanes hold the loads of many steps, all of the same draw.
+    #[inline(always)]
+    fn found<const N: usize>(&self, lags: &Lags<Lanes<N>>, load_pu: Lanes<N>) -> Factors<N> {
+        let logarithms = lags.logarithms(load_pu);
+        if self.exponents { lags.factors_of(logarithms) } else { logarithms }
+    }
 }
 
 #[allow(clippy::inline_always, reason = "wider registers reach only what is inlined")]
 impl Work for Tabulate<'_> {
     type Answer = Vec<[f64; 2]>;
 
-    /// Here the lanes hold the loads of eight steps, all of the same draw.
     #[inline(always)]
-    fn run(self) -> Vec<[f64; 2]> {
-        let Self { lags, loads, exponents, mut table } = self;
-        table.resize(loads.len(), [0.0; 2]);
-        for (loads, entries) in loads.chunks(WIDTH).zip(table.chunks_mut(WIDTH)) {
-            let mut load_pu = Lanes([loads[loads.len() - 1].pu; WIDTH]);
-            for (lane, load) in load_pu.0.iter_mut().zip(loads) {
-                *lane = load.pu;
+    fn run(mut self) -> Vec<[f64; 2]> {
+        let mut table = std::mem::take(&mut self.table);
+        table.resize(self.loads.len(), [0.0; 2]);
+        let (whole, rest) = self.loads.as_chunks::<BLOCK>();
+        let (entries, rest_entries) = table.as_chunks_mut::<BLOCK>();
+        let lags = Lags::of(&[self.lags; BLOCK]);
+        for (loads, entries) in whole.iter().zip(entries) {
+            let found = self.found(&lags, Lanes(loads.map(|load| load.pu)));
+            for ((entry, oil), winding) in entries.iter_mut().zip(&found.oil.0).zip(&found.winding.0)
+            {
+                *entry = [*oil, *winding];
             }
-            let mut found: Factors<WIDTH> = lags.logarithms(load_pu);
-            if exponents {
-                found = lags.factors_of(found);
-            }
-            for (i, entry) in entries.iter_mut().enumerate() {
-                *entry = [found.oil.0[i], found.winding.0[i]];
-            }
+        }
+        let lags = Lags::of(&[self.lags]);
+        for (load, entry) in rest.iter().zip(rest_entries) {
+            let Factors { oil, winding } = self.found(&lags, Lanes([load.pu]));
+            *entry = [oil.0[0], winding.0[0]];
         }
         table
     }

@@ -9,7 +9,8 @@
 
 use super::State;
 use super::lags::{Factors, Stride};
-use super::lanes::Lanes;
+use super::lanes::{Lanes, WIDTH};
+use super::steps::LONGEST;
 use pulp::Simd;
 
 /// What is imposed in a span of steps.
@@ -117,6 +118,9 @@ impl<'a, S: Simd, const N: usize> Job<'_, 'a, S, N> {
         pick: P,
     ) {
         let count = N / S::F64_LANES;
+        if count == 0 {
+            return (0..N).for_each(|i| self.alone::<P, SEEN, AMBIENT, LOWEST>(pick, i));
+        }
         let mut at = 0;
         while at + 2 <= count {
             self.go::<P, 2, SEEN, AMBIENT, LOWEST>(pick, at);
@@ -220,9 +224,94 @@ impl<'a, S: Simd, const N: usize> Job<'_, 'a, S, N> {
     }
 }
 
-/// Factors of oil and winding for one register.
+impl<'a, S: Simd, const N: usize> Job<'_, 'a, S, N> {
+    /// The same arithmetic for one of too few lanes to fill a register: what does not wait for the step
+    /// before is done for several steps at once.
+    #[inline(always)]
+    fn alone<P: Pick<S>, const SEEN: bool, const AMBIENT: u8, const LOWEST: bool>(
+        &mut self,
+        pick: P,
+        i: usize,
+    ) {
+        let (span, stride) = (self.span, self.stride);
+        let count = span.factors_at.len().min(LONGEST);
+        let (mut oil, mut first, mut second) = ([0.0; LONGEST], [0.0; LONGEST], [0.0; LONGEST]);
+        let (ambient, ambient_slope) = (stride.ambient.0[i], stride.ambient_slope.0[i]);
+        let (added, error) = (stride.added.0[i], span.ambient_error.0[i]);
+        if AMBIENT == LEVEL {
+            oil = [added + span.ambient_c[0] * ambient; LONGEST];
+        } else {
+            for step in 0..count {
+                let (mut start_c, mut slope) = (span.ambient_c[step], span.ambient_per_min[step]);
+                if AMBIENT == DRAWN {
+                    start_c += error * span.doubt_k[step];
+                    slope += error * span.doubt_per_min[step];
+                }
+                oil[step] = (added + start_c * ambient) + slope * ambient_slope;
+            }
+        }
+        let stays = stride.stays.lane(i);
+        let [oil_stays, first_stays, second_stays] =
+            [stays.top_oil_c.0[0], stays.gradient_1_k.0[0], stays.gradient_2_k.0[0]];
+        let mut oil_now = self.state.top_oil_c.0[i] * stride.per_k.top_oil_c.0[i];
+        let mut first_now = self.state.gradient_1_k.0[i] * stride.per_k.gradient_1_k.0[i];
+        let mut second_now = self.state.gradient_2_k.0[i] * stride.per_k.gradient_2_k.0[i];
+        let places = oil.iter_mut().zip(&mut first).zip(&mut second);
+        for (factors_at, ((oil, first), second)) in span.factors_at[..count].iter().zip(places) {
+            let [oil_factor, winding] = pick.lane(*factors_at as usize, i);
+            oil_now = oil_now * oil_stays + (oil_factor + *oil);
+            first_now = first_now * first_stays + winding;
+            second_now = second_now * second_stays + winding;
+            (*oil, *first, *second) = (oil_now, first_now, second_now);
+        }
+        let units_k = &stride.unit_k;
+        let oil_k = units_k.top_oil_c.0[i];
+        self.state.top_oil_c.0[i] = oil_now * oil_k;
+        self.state.gradient_1_k.0[i] = first_now * units_k.gradient_1_k.0[i];
+        self.state.gradient_2_k.0[i] = second_now * units_k.gradient_2_k.0[i];
+        // From here on in kelvin: hot spots take the place of the first gradient.
+        let (share_1, share_2) = (stride.share_1.0[i], stride.share_2.0[i]);
+        for step in 0..count {
+            let hot = oil[step] + (first[step] * share_1 - second[step] * share_2);
+            first[step] = hot * oil_k;
+            oil[step] *= oil_k;
+        }
+        let passed = &mut *self.passed;
+        passed.highest_hot_spot_c.0[i] = highest(&first[..count]);
+        passed.highest_top_oil_c.0[i] = highest(&oil[..count]);
+        if LOWEST {
+            passed.lowest_hot_spot_c.0[i] = -highest(&first.map(|c| -c)[..count]);
+            passed.lowest_top_oil_c.0[i] = -highest(&oil.map(|c| -c)[..count]);
+        }
+        if SEEN {
+            for (seen, (hot_spot_c, top_oil_c)) in passed.seen.iter_mut().zip(first.iter().zip(&oil))
+            {
+                (seen.hot_spot_c.0[i], seen.top_oil_c.0[i]) = (*hot_spot_c, *top_oil_c);
+            }
+        }
+    }
+}
+
+/// The highest of some values, several at a time.
+#[inline(always)]
+fn highest(values: &[f64]) -> f64 {
+    let mut highest = [f64::NEG_INFINITY; WIDTH];
+    let (whole, rest) = values.as_chunks::<WIDTH>();
+    for values in whole {
+        for (highest, value) in highest.iter_mut().zip(values) {
+            *highest = if *value > *highest { *value } else { *highest };
+        }
+    }
+    let all = highest.iter().chain(rest);
+    all.fold(f64::NEG_INFINITY, |highest, value| if *value > highest { *value } else { highest })
+}
+
+/// Factors of oil and winding.
 trait Pick<S: Simd>: Copy {
+    /// Of one register.
     fn factors(self, registers: S, factors: usize, register: usize) -> [S::f64s; 2];
+    /// Of one lane.
+    fn lane(self, factors: usize, lane: usize) -> [f64; 2];
 }
 
 #[derive(Clone, Copy)]
@@ -234,6 +323,11 @@ impl<S: Simd> Pick<S> for All<'_> {
         let [oil, winding] = self.0[factors];
         [registers.splat_f64s(oil), registers.splat_f64s(winding)]
     }
+
+    #[inline(always)]
+    fn lane(self, factors: usize, _lane: usize) -> [f64; 2] {
+        self.0[factors]
+    }
 }
 
 #[derive(Clone, Copy)]
@@ -244,6 +338,12 @@ impl<S: Simd, const N: usize> Pick<S> for Each<'_, N> {
     fn factors(self, _registers: S, factors: usize, register: usize) -> [S::f64s; 2] {
         let Factors { oil, winding } = &self.0[factors];
         [S::as_simd_f64s(&oil.0).0[register], S::as_simd_f64s(&winding.0).0[register]]
+    }
+
+    #[inline(always)]
+    fn lane(self, factors: usize, lane: usize) -> [f64; 2] {
+        let Factors { oil, winding } = &self.0[factors];
+        [oil.0[lane], winding.0[lane]]
     }
 }
 

@@ -2,14 +2,12 @@
 
 use super::cooling::Cooling;
 use super::front::{Begin, Front, Imposed, Prepared};
-use super::group::Group;
 use super::lags::Lags;
 use super::lanes::Lanes;
 use super::schedule::{AmbientLine, LoadSteps};
 use super::steps::{Common, Doubt, Hoisted, Steps};
 use super::watch::{Moment, Watch};
 use super::{Form, State};
-use pulp::Scalar;
 
 /// What is imposed on the transformer between the first and the last breakpoint.
 #[derive(Debug, Clone, Copy)]
@@ -86,7 +84,7 @@ pub fn simulate<F: Form>(form: &F, plan: &Plan<'_>, start: State, stage: usize) 
     let imposed = Imposed { steps: &steps, cooling: plan.cooling, prepared };
     let mut front = Front::new(imposed, begin);
     let mut samples = Samples(Vec::with_capacity(plan.breakpoints.len()));
-    front.run(Scalar::new(), &mut Group::new::<Samples>(), &mut samples);
+    front.run_alone(&mut samples);
     Run {
         samples: samples.0,
         hot_spot: front.hot_spot.lane(0),
