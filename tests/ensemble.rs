@@ -1,0 +1,290 @@
+//! Many draws through the kernel at once are the same draws one by one: to the last digit, whatever
+//! the number of draws and of threads.
+//!
+//! No tolerance anywhere: the kernel does the same operations in the same order for every lane.
+
+#![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
+
+#[path = "second_opinion/dice.rs"]
+mod dice;
+
+use bubblemargin::thermal::cooling::{Control, Cooling};
+use bubblemargin::thermal::ensemble::{
+    Common, Doubt, Ensemble, Lags, Member, Moment, Outcome, Steps, WIDTH, Watch,
+};
+use bubblemargin::thermal::iec::Iec;
+use bubblemargin::thermal::ieee::Ieee;
+use bubblemargin::thermal::schedule::{AmbientLine, LoadSteps, breakpoints};
+use bubblemargin::thermal::series::Series;
+use bubblemargin::thermal::start::Start;
+use bubblemargin::thermal::trajectory::{Plan, simulate};
+use bubblemargin::thermal::{Form, State};
+use dice::{Dice, UNTIL_MIN};
+
+/// Two full fronts and some lanes left over.
+const DRAWS: usize = 2 * WIDTH + 7;
+
+/// A case with draws around it.
+#[derive(Debug)]
+struct Case {
+    cooling: Cooling,
+    load: LoadSteps,
+    ambient: AmbientLine,
+    minutes: Vec<f64>,
+    /// The stages of each draw.
+    drawn: Vec<Cooling>,
+    start: State,
+    /// Errors of load and ambient of each draw, and one standard uncertainty of both.
+    errors: Vec<[f64; 2]>,
+    doubt: [f64; 2],
+}
+
+impl Case {
+    fn random(seed: u64, common: Common) -> Self {
+        let mut dice = Dice(seed);
+        let control = if dice.coin() { Control::Automatic } else { Control::Fixed(1) };
+        let lost_at_min = dice.coin().then(|| dice.between(100.0, 500.0));
+        let cooling = Cooling { stages: dice.stages(), control, lost_at_min };
+        let load = LoadSteps::new(dice.course(0.0, 1.8)).unwrap();
+        let ambient = AmbientLine::new(dice.course(-20.0, 40.0)).unwrap();
+        // Once in steps in which every peak counts, once in fine ones of uneven length.
+        let every_min = if dice.coin() { 10.0 } else { 0.25 };
+        let mut samples: Vec<f64> = lost_at_min.into_iter().collect();
+        let mut minute = every_min;
+        while minute < UNTIL_MIN {
+            samples.push(minute);
+            minute += every_min;
+        }
+        let minutes = breakpoints(0.0, UNTIL_MIN, &load, &ambient, &samples);
+        let drawn = (0..DRAWS).map(|_| draw(&mut dice, &cooling, common)).collect();
+        let doubt = if dice.coin() { [0.0; 2] } else { [0.03, dice.between(0.5, 3.0)] };
+        let errors = (0..DRAWS).map(|_| [0; 2].map(|_| dice.between(-2.0, 2.0))).collect();
+        let top_oil_c = dice.between(20.0, 70.0);
+        let start = State { top_oil_c, gradient_1_k: dice.between(0.0, 20.0), gradient_2_k: 0.0 };
+        Self { cooling, load, ambient, minutes, drawn, start, errors, doubt }
+    }
+
+    fn plan<'a>(&'a self, cooling: &'a Cooling) -> Plan<'a> {
+        Plan { cooling, load: &self.load, ambient: &self.ambient, breakpoints: &self.minutes }
+    }
+
+    fn start(&self) -> Start {
+        Start { state: self.start, stage: self.cooling.first() }
+    }
+
+    fn lags<F: Form>(form: &F, cooling: &Cooling) -> Vec<Lags<f64>> {
+        cooling.stages.iter().map(|stage| form.lags(stage)).collect()
+    }
+
+    /// The draws of a list, in one ensemble.
+    fn together<F: Form>(
+        &self,
+        form: &F,
+        common: Common,
+        cooling: &Cooling,
+        draws: &[usize],
+        errors: bool,
+    ) -> Vec<Outcome<[f64; 3]>> {
+        let load = |_minute: f64| self.doubt[0];
+        let ambient_k = |minute: f64| self.doubt[1] * (1.0 + minute / 500.0);
+        let doubtful = errors && self.doubt[1] > 0.0;
+        let doubt = if doubtful {
+            // Draws that have the factors or their logarithms in common have the load in common.
+            let load: Option<&(dyn Fn(f64) -> f64 + Sync)> = Some(&load);
+            let load = load.filter(|_| common == Common::Nothing);
+            Doubt { load, ambient_k: Some(&ambient_k) }
+        } else {
+            Doubt::NONE
+        };
+        let steps = Steps::of(&self.plan(cooling), doubt);
+        let lags: Vec<_> = self.drawn.iter().map(|drawn| Self::lags(form, drawn)).collect();
+        let member = |i: usize| Member {
+            lags: &lags[draws[i]],
+            start: self.start(),
+            load_error: self.errors[draws[i]][0],
+            ambient_error: self.errors[draws[i]][1],
+        };
+        let ensemble = Ensemble::new(form, &steps, cooling, common);
+        ensemble.run(draws.len(), member, |_| Sums::new(), |sums, lane| sums.0.map(|sum| sum[lane]))
+    }
+}
+
+/// A stage of each kind a few per cent off, in what the draws do not have in common.
+fn draw(dice: &mut Dice, cooling: &Cooling, common: Common) -> Cooling {
+    let mut drawn = cooling.clone();
+    for stage in &mut drawn.stages {
+        let mut off = |value: &mut f64| *value *= dice.between(0.9, 1.1);
+        off(&mut stage.nameplate.top_oil_rise_k);
+        off(&mut stage.nameplate.hot_spot_gradient_k);
+        off(&mut stage.iec.oil_time_constant_min);
+        off(&mut stage.iec.winding_time_constant_min);
+        off(&mut stage.ieee.oil_time_constant_min);
+        off(&mut stage.ieee.winding_time_constant_min);
+        if common != Common::Factors {
+            off(&mut stage.iec.x);
+            off(&mut stage.iec.y);
+            off(&mut stage.ieee.n);
+            off(&mut stage.ieee.m);
+        }
+        if common == Common::Nothing {
+            off(&mut stage.nameplate.loss_ratio);
+        }
+    }
+    drawn
+}
+
+/// Adds up everything that is seen, so that no sample can differ unnoticed.
+struct Sums<const N: usize>([[f64; N]; 3]);
+
+impl<const N: usize> Sums<N> {
+    fn new() -> Self {
+        Self([[0.0; N]; 3])
+    }
+}
+
+impl<const N: usize> Watch<N> for Sums<N> {
+    fn see(&mut self, moment: &Moment<'_, N>) {
+        let ambient_c = moment.ambient_c();
+        for i in 0..N {
+            self.0[0][i] += moment.hot_spot_c.0[i];
+            self.0[1][i] += moment.top_oil_c.0[i] + f64::from(u8::try_from(moment.stage[i]).unwrap());
+            self.0[2][i] += ambient_c.0[i];
+        }
+    }
+}
+
+fn digits(outcome: &Outcome<[f64; 3]>) -> [u64; 8] {
+    let state = outcome.end.state;
+    let [hot_spot, top_oil, ambient] = outcome.seen;
+    let gradients = [state.gradient_1_k, state.gradient_2_k];
+    let highest = [outcome.hot_spot_c, outcome.top_oil_c];
+    let numbers = [highest, gradients, [state.top_oil_c, hot_spot], [top_oil, ambient]];
+    let numbers: Vec<u64> = numbers.as_flattened().iter().map(|number| number.to_bits()).collect();
+    assert!(numbers.iter().all(|bits| f64::from_bits(*bits).is_finite()), "{outcome:?}");
+    numbers.try_into().unwrap()
+}
+
+const COMMONS: [Common; 3] = [Common::Factors, Common::Logarithms, Common::Nothing];
+
+/// Every kind of ensemble, often enough for each combination of switches to come up.
+fn every_case(check: impl Fn(&Case, Common)) {
+    for seed in 0..24 {
+        for common in COMMONS {
+            check(&Case::random(seed, common), common);
+        }
+    }
+}
+
+#[test]
+fn a_draw_has_the_same_digits_alone_and_among_others() {
+    fn check<F: Form>(form: &F, case: &Case, common: Common) {
+        let all: Vec<usize> = (0..DRAWS).collect();
+        let together = case.together(form, common, &case.cooling, &all, true);
+        for i in [0, 1, WIDTH - 1, WIDTH, DRAWS - 1] {
+            let alone = case.together(form, common, &case.cooling, &[i], true);
+            assert_eq!(digits(&alone[0]), digits(&together[i]), "draw {i} of {common:?}, {case:?}");
+            assert_eq!(alone[0].end.stage, together[i].end.stage);
+        }
+    }
+    every_case(|case, common| {
+        check(&Iec::default(), case, common);
+        check(&Ieee { added_rise_k: 2.5 }, case, common);
+    });
+}
+
+#[test]
+fn a_draw_has_the_same_digits_as_a_single_run() {
+    fn check<F: Form>(form: &F, case: &Case, common: Common) {
+        for i in [0, DRAWS / 2] {
+            let own = &case.drawn[i];
+            let outcome = &case.together(form, common, own, &[i], false)[0];
+            let run = simulate(form, &case.plan(own), case.start, case.cooling.first());
+            let sum = |value: fn(&_) -> f64| run.samples.iter().map(value).sum::<f64>();
+            let alone = Outcome {
+                hot_spot_c: run.hot_spot.value_c,
+                top_oil_c: run.top_oil.value_c,
+                end: Start { state: run.end, stage: run.end_stage },
+                seen: [
+                    sum(|sample| sample.hot_spot_c),
+                    sum(|sample| {
+                        sample.top_oil_c + f64::from(u8::try_from(sample.stage).unwrap())
+                    }),
+                    sum(|sample| sample.ambient_c),
+                ],
+            };
+            assert_eq!(digits(outcome), digits(&alone), "draw {i} of {common:?}, {case:?}");
+            assert_eq!(outcome.end.stage, run.end_stage);
+        }
+    }
+    every_case(|case, common| {
+        check(&Iec { added_rise_k: 1.5 }, case, common);
+        check(&Ieee::default(), case, common);
+    });
+}
+
+#[test]
+fn the_digits_do_not_depend_on_the_number_of_threads() {
+    let case = Case::random(3, Common::Logarithms);
+    let all: Vec<usize> = (0..20 * DRAWS).map(|i| i % DRAWS).collect();
+    let on = |threads: usize| {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+        let run = || case.together(&Iec::default(), Common::Logarithms, &case.cooling, &all, true);
+        pool.install(run).iter().map(digits).collect::<Vec<_>>()
+    };
+    assert_eq!(on(1), on(2));
+}
+
+#[test]
+fn a_load_of_nothing_is_as_good_among_draws_as_alone() {
+    // The logarithm of no load is far from zero, so no short series will do for its power.
+    let mut case = Case::random(5, Common::Logarithms);
+    case.load = LoadSteps::new(vec![(0.0, 0.0), (120.0, 1.2), (300.0, 0.0)]).unwrap();
+    case.minutes.extend([120.0, 300.0]);
+    case.minutes.sort_by(f64::total_cmp);
+    case.minutes.dedup();
+    let all: Vec<usize> = (0..DRAWS).collect();
+    let together = case.together(&Iec::default(), Common::Logarithms, &case.cooling, &all, false);
+    let alone = case.together(&Iec::default(), Common::Logarithms, &case.cooling, &[9], false);
+    assert_eq!(digits(&together[9]), digits(&alone[0]));
+}
+
+#[test]
+fn a_series_in_pieces_is_a_single_run() {
+    /// A piece begins a span of its own, in which the last digits may differ: 600 minutes of
+    /// rounding at 100 °C. Stages switch at moments found to a microminute, at a few K/min.
+    const SAME_K: f64 = 1.0e-5;
+    struct HotSpots(Vec<f64>);
+    impl Watch<1> for HotSpots {
+        fn see(&mut self, moment: &Moment<'_, 1>) {
+            self.0.push(moment.hot_spot_c.0[0]);
+        }
+    }
+    for seed in 0..12 {
+        let mut case = Case::random(seed, Common::Factors);
+        let form = Iec::default();
+        case.minutes = (0..=600_u16).map(f64::from).collect();
+        case.cooling.lost_at_min = case.cooling.lost_at_min.map(f64::round);
+        let load_pu: Vec<f64> = case.minutes[..600].iter().map(|at| case.load.at(*at)).collect();
+        let ambient_c: Vec<f64> = case.minutes.iter().map(|at| case.ambient.at(*at)).collect();
+        let pairs = |values: &[f64]| case.minutes.iter().copied().zip(values.to_vec()).collect();
+        let load = LoadSteps::new(pairs(&load_pu)).unwrap();
+        let ambient = AmbientLine::new(pairs(&ambient_c)).unwrap();
+        let cooling = &case.cooling;
+        let plan = Plan { cooling, load: &load, ambient: &ambient, breakpoints: &case.minutes };
+        let whole = simulate(&form, &plan, case.start, cooling.first());
+        let mut series = Series::new(&form, cooling, case.start(), 1.0);
+        let mut seen = HotSpots(Vec::new());
+        for from in (0..600).step_by(97) {
+            let until = (from + 97).min(600);
+            seen.0.pop();
+            series.advance(&load_pu[from..until], &ambient_c[from..=until], &mut seen);
+        }
+        assert_eq!(seen.0.len(), whole.samples.len());
+        for (one, other) in seen.0.iter().zip(&whole.samples) {
+            assert!((one - other.hot_spot_c).abs() <= SAME_K, "{seed}: {one} {other:?}");
+        }
+        assert!((series.hot_spot.value_c - whole.hot_spot.value_c).abs() <= SAME_K);
+        assert!((series.hot_spot.at_min - whole.hot_spot.at_min).abs() <= 1.0e-3);
+        assert_eq!(series.now.stage, whole.end_stage);
+    }
+}
