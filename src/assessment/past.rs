@@ -13,33 +13,44 @@ use crate::thermal::trajectory::Sample;
 /// The states that the unit may be in at minute 0.
 pub(super) fn past<F: Form>(case: &Case, cooling: &Cooling, plain: &F) -> Settled {
     let request = &case.request;
-    let before = Before::of(cooling);
     match &request.start {
         StartFrom::Preload(load_pu) => {
-            let settled_with =
-                |cooling: &Cooling| settled(plain, cooling, *load_pu, request.ambient.at(0.0));
-            let weak = settled_with(&before.weakest);
-            let settled = settled_with(&before.strongest);
-            Settled { hottest: weak.hottest.hotter_of(&settled.hottest), ..settled }
+            settled_at(plain, cooling, *load_pu, request.ambient.at(0.0))
         }
         StartFrom::History(history) => {
-            let ambient = ambient_before(case, history);
+            let (ambient, before) = (ambient_before(case, history), Before::of(cooling));
             let ends = |cooling: &Cooling, hottest: bool| {
                 let begin = beginning(plain, cooling, &history.load, &ambient, hottest);
                 let end = after_history(plain, cooling, &history.load, &ambient, begin);
                 let state = plain.moved(&end.state, ambient.at(0.0), request.ambient.at(0.0));
                 Start { state, ..end }
             };
-            let (hot, cool) = (ends(&before.weakest, true), ends(&before.strongest, false));
-            let stage = hot.stage.min(cool.stage);
-            let steady = Start { state: cool.state, stage };
-            let hottest = hot.state.hotter_of(&cool.state);
-            Settled { steady, hottest, coolest: cool.state }
+            between(ends(&before.weakest, true), ends(&before.strongest, false))
         }
     }
 }
 
-fn ambient_before(case: &Case, history: &History) -> AmbientLine {
+/// The states after a long time at a preload.
+pub(super) fn settled_at<F: Form>(
+    plain: &F,
+    cooling: &Cooling,
+    load_pu: f64,
+    ambient_c: f64,
+) -> Settled {
+    let before = Before::of(cooling);
+    let settled_with = |cooling: &Cooling| settled(plain, cooling, load_pu, ambient_c);
+    let weak = settled_with(&before.weakest);
+    let settled = settled_with(&before.strongest);
+    Settled { hottest: weak.hottest.hotter_of(&settled.hottest), ..settled }
+}
+
+/// The states between a hot and a cool end of what is possible.
+pub(super) fn between(hot: Start, cool: Start) -> Settled {
+    let steady = Start { state: cool.state, stage: hot.stage.min(cool.stage) };
+    Settled { steady, hottest: hot.state.hotter_of(&cool.state), coolest: cool.state }
+}
+
+pub(super) fn ambient_before(case: &Case, history: &History) -> AmbientLine {
     let request = &case.request;
     match &history.ambient {
         Some(own) => own.continued(&request.ambient, 0.0),
@@ -104,15 +115,15 @@ fn past_samples<F: Form>(case: &Case, cooling: &Cooling, plain: &F) -> Vec<Vec<S
 
 /// The cooling before minute 0: the least and the most that may have been in service. They
 /// differ where a stage is stated for now and nothing says when it was started.
-struct Before {
-    weakest: Cooling,
-    strongest: Cooling,
+pub(super) struct Before {
+    pub(super) weakest: Cooling,
+    pub(super) strongest: Cooling,
 }
 
 impl Before {
     /// Stages above a stated one are not credited to the past either; stages up to it started
     /// and stopped by their own temperatures, where the profile has them.
-    fn of(cooling: &Cooling) -> Self {
+    pub(super) fn of(cooling: &Cooling) -> Self {
         let with = |stages: &[Stage], control| Cooling {
             stages: stages.to_vec(),
             control,

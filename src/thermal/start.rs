@@ -87,9 +87,15 @@ pub fn through_history<F: Form>(
     if first >= 0.0 {
         return None;
     }
-    let minutes = breakpoints(first, 0.0, load, ambient, &samples_between(first, 0.0));
+    let minutes = history_minutes(load, ambient);
     let plan = Plan { cooling, load, ambient, breakpoints: &minutes };
     Some(simulate(form, &plan, begin.state, begin.stage))
+}
+
+/// The breakpoints of a history up to minute 0.
+pub fn history_minutes(load: &LoadSteps, ambient: &AmbientLine) -> Vec<f64> {
+    let first = load.steps()[0].0;
+    breakpoints(first, 0.0, load, ambient, &samples_between(first, 0.0))
 }
 
 /// How a history may have begun: in the hottest state of its greatest load, or in the coolest

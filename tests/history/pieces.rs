@@ -61,7 +61,7 @@ fn at_once<F: Form + Default>(
     cooling: &Cooling,
     rows: &[HistoryRow],
     minutes: &[f64],
-) -> Run<F::State> {
+) -> Run {
     let form = F::default();
     let load = LoadSteps::new(rows.iter().map(|row| (row.minute, row.load_pu)).collect()).unwrap();
     let knots = rows.iter().map(|row| (row.minute, row.ambient_c.unwrap())).collect();
