@@ -234,8 +234,7 @@ pub(super) fn checked(
         evaluation.findings.iter().any(|finding| finding.severity >= Severity::Caution)
     };
     // The margin was looked at when the load was found; here the oil is.
-    let at_largest =
-        Evaluation::of(case, basis, &scaled(load_pu), None).with_cooldown(case, basis);
+    let at_largest = Evaluation::of(case, basis, &scaled(load_pu), None).with_cooldown(case, basis);
     let without_cautions_pu = if cautions(&at_largest) {
         Some(asked_pu).filter(|_| asked_pu < load_pu && !cautions(asked))
     } else {

@@ -2,13 +2,13 @@
 
 use super::case::Case;
 use super::past::past;
+use crate::thermal::Form;
 use crate::thermal::cooling::{Control, Cooling};
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
 use crate::thermal::schedule::{AmbientLine, LoadSteps, breakpoints};
 use crate::thermal::start::{Settled, Start};
 use crate::thermal::trajectory::{Peak, Plan, Run, Sample, simulate};
-use crate::thermal::Form;
 use crate::unit::Thermal;
 
 /// One form with its starting state.
@@ -72,9 +72,7 @@ pub(super) fn prepared<F: Form>(
     let hottest_c = past.hottest.top_oil_c;
     let (computed_c, begins_c) = match measured_c {
         None => (hottest_c, hottest_c),
-        Some(measured) => {
-            (past.steady.state.top_oil_c, measured.max(past.coolest.top_oil_c))
-        }
+        Some(measured) => (past.steady.state.top_oil_c, measured.max(past.coolest.top_oil_c)),
     };
     let difference_k = measured_c.map(|measured| measured - computed_c);
     let stage = match control {

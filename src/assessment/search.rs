@@ -59,7 +59,12 @@ pub(super) fn largest_loads(
         asked_pu,
         draws,
         worst: draws.map(|draws| draws.worst(case, plant, &case.request.loading.load)),
-        known: asked.facts.spread.map(|spread| (asked_pu, spread.allowance_k)).into_iter().collect(),
+        known: asked
+            .facts
+            .spread
+            .map(|spread| (asked_pu, spread.allowance_k))
+            .into_iter()
+            .collect(),
     };
     LargestLoads {
         with_cautions_pu: search.largest(Verdict::GoWithCautions),
@@ -124,15 +129,16 @@ impl Search<'_> {
     /// In straight lines between the loads at which it is known, level beyond them.
     fn guess(&self, load_pu: f64) -> Option<SpreadFacts> {
         let after = self.known.partition_point(|(known_pu, _)| *known_pu <= load_pu);
-        let allowance_k = match (after.checked_sub(1).map(|at| self.known[at]), self.known.get(after)) {
-            (Some(below), Some(above)) => {
-                let share = (load_pu - below.0) / (above.0 - below.0);
-                below.1 + (above.1 - below.1) * share
-            }
-            (Some(only), None) => only.1,
-            (None, Some(only)) => only.1,
-            (None, None) => return None,
-        };
+        let allowance_k =
+            match (after.checked_sub(1).map(|at| self.known[at]), self.known.get(after)) {
+                (Some(below), Some(above)) => {
+                    let share = (load_pu - below.0) / (above.0 - below.0);
+                    below.1 + (above.1 - below.1) * share
+                }
+                (Some(only), None) => only.1,
+                (None, Some(only)) => only.1,
+                (None, None) => return None,
+            };
         Some(SpreadFacts { allowance_k, below_zero: None })
     }
 

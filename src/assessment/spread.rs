@@ -157,13 +157,7 @@ impl Draws {
         Self::made(case, plant, inputs, draws, seed)
     }
 
-    fn made(
-        case: &Case,
-        plant: &Plant<'_>,
-        inputs: Inputs,
-        draws: u32,
-        seed: u32,
-    ) -> Option<Self> {
+    fn made(case: &Case, plant: &Plant<'_>, inputs: Inputs, draws: u32, seed: u32) -> Option<Self> {
         let columns = u32::try_from(inputs.columns()).ok()?;
         let points = Points::new(seed, REPLICATES, draws / REPLICATES, columns).ok()?;
         let rows = points.rows(0..points.draws());
@@ -221,11 +215,7 @@ fn allowance_k(evaluation: &Evaluation<'_>, p05_k: f64) -> f64 {
 }
 
 /// Spreads the answer; with the usual number of draws as many as its probabilities need.
-fn spread(
-    case: &Case,
-    basis: &Basis<'_>,
-    evaluation: &Evaluation<'_>,
-) -> Option<(Draws, Spread)> {
+fn spread(case: &Case, basis: &Basis<'_>, evaluation: &Evaluation<'_>) -> Option<(Draws, Spread)> {
     let plant = basis.plant.as_ref()?;
     let mut draws = Draws::of(case, plant, evaluation)?;
     let usual = case.request.sampling.draws == DEFAULT_DRAWS;
@@ -314,20 +304,14 @@ fn stops(evaluation: &Evaluation<'_>, required_k: f64) -> Stops {
         let own = held.filter(|held| held.ceiling.quantity == quantity);
         own.map(|held| held.ceiling.limit).fold(f64::INFINITY, f64::min)
     };
-    Stops {
-        required_k,
-        hot_spot_c: lowest(Limited::HotSpot),
-        top_oil_c: lowest(Limited::TopOil),
-    }
+    Stops { required_k, hot_spot_c: lowest(Limited::HotSpot), top_oil_c: lowest(Limited::TopOil) }
 }
 
 /// When a limit is reached about which there is no doubt: a load above its ceiling, a duration, min.
 fn certain_min(case: &Case, evaluation: &Evaluation<'_>) -> f64 {
     let reached = evaluation.facts.held.iter().filter_map(|held| match held.ceiling.quantity {
         Limited::Load => held.value.filter(|value| *value > held.ceiling.limit).map(|_| 0.0),
-        Limited::Duration => {
-            Some(held.ceiling.limit).filter(|limit| *limit <= horizon_min(case))
-        }
+        Limited::Duration => Some(held.ceiling.limit).filter(|limit| *limit <= horizon_min(case)),
         Limited::HotSpot | Limited::TopOil | Limited::Ageing => None,
     });
     reached.fold(f64::INFINITY, f64::min)

@@ -108,9 +108,7 @@ pub fn ambient_std(text: &str) -> Result<f64, String> {
 pub fn draws(text: &str) -> Result<u32, String> {
     match text.trim().parse() {
         Ok(0) => Ok(0),
-        Ok(draws) if (LEAST_DRAWS..=MOST_DRAWS).contains(&draws) => {
-            Ok(draws.next_power_of_two())
-        }
+        Ok(draws) if (LEAST_DRAWS..=MOST_DRAWS).contains(&draws) => Ok(draws.next_power_of_two()),
         _ => Err(format!("0, or a whole number from {LEAST_DRAWS} to {MOST_DRAWS}")),
     }
 }

@@ -110,7 +110,8 @@ fn margin(facts: &Facts<'_>) -> Option<Finding> {
 /// It informs: what the verdict uses is the 5 % point.
 fn probability(facts: &Facts<'_>) -> Option<Finding> {
     let below_zero = facts.spread?.below_zero?;
-    let text = "Probability that the paper bubbles at any time, by the uncertainties stated and usual.";
+    let text =
+        "Probability that the paper bubbles at any time, by the uncertainties stated and usual.";
     Some(
         Finding::new(Code::BubblingProbability, Severity::Notice, text)
             .measured(100.0 * below_zero, "%"),

@@ -51,9 +51,8 @@ impl Drawn {
         let columns = inputs.columns();
         let count = rows.len() / columns;
         let row = |draw: usize| &rows[draw * columns..(draw + 1) * columns];
-        let values: Vec<Values> = in_chunks(count, CHUNK, |draws| {
-            draws.map(|draw| inputs.values(row(draw))).collect()
-        });
+        let values: Vec<Values> =
+            in_chunks(count, CHUNK, |draws| draws.map(|draw| inputs.values(row(draw))).collect());
         Self::from_values(case, plant, inputs, &values)
     }
 
@@ -153,13 +152,14 @@ impl Forms {
             case.request.top_oil_c.map(|c| c - values.of(Quantity::MeasuredTopOil))
         };
         let control = plant.cooling.control;
-        let found: Vec<(Vec<Lags<f64>>, Start)> = each_draw(case, plant, values, |draw, cooling| {
-            let with_difference = |k: Option<f64>| with_rise(k.unwrap_or(0.0).max(0.0));
-            let prepared =
-                prepared(&pasts[draw], control, measured(&values[draw]), with_difference);
-            let lags = cooling.stages.iter().map(|stage| prepared.form.lags(stage)).collect();
-            (lags, prepared.start)
-        });
+        let found: Vec<(Vec<Lags<f64>>, Start)> =
+            each_draw(case, plant, values, |draw, cooling| {
+                let with_difference = |k: Option<f64>| with_rise(k.unwrap_or(0.0).max(0.0));
+                let prepared =
+                    prepared(&pasts[draw], control, measured(&values[draw]), with_difference);
+                let lags = cooling.stages.iter().map(|stage| prepared.form.lags(stage)).collect();
+                (lags, prepared.start)
+            });
         let (lags, starts): (Vec<Vec<Lags<f64>>>, Vec<Start>) = found.into_iter().unzip();
         Self { lags: lags.into_iter().flatten().collect(), starts }
     }
@@ -244,9 +244,8 @@ fn history_ends<F: Form + Default>(
     let steps = with_doubt(case, inputs, |doubt| Steps::of(&plan, doubt));
     let ensemble = Ensemble::new(&F::default(), &steps, &cooling, common(inputs));
     let stages = cooling.stages.len();
-    let errors = |draw: usize| {
-        (values[draw].of(Quantity::Load), values[draw].of(Quantity::Ambient))
-    };
+    let errors =
+        |draw: usize| (values[draw].of(Quantity::Load), values[draw].of(Quantity::Ambient));
     let outcomes = ensemble.run(
         values.len(),
         |draw| member(&form, stages, errors(draw), draw),

@@ -5,8 +5,8 @@ use crate::bubbling::GAS_PERCENT;
 use crate::quantities::MoisturePercent;
 use crate::rules::facts::Facts;
 use crate::uncertainty::distribution::{Distribution, NoDistribution, Shape};
-use crate::unit::spread::{CorrelationChoice, Spread, Uncertain};
 use crate::unit::StageData;
+use crate::unit::spread::{CorrelationChoice, Spread, Uncertain};
 use serde::Serialize;
 
 /// A normal quantity is held within so many standard uncertainties: none of the usual ones then
@@ -108,10 +108,9 @@ impl Quantity {
         match self {
             Self::Moisture => "%",
             Self::Gas => "% by volume",
-            Self::Correlation
-            | Self::HotSpotGradient
-            | Self::TopOilRise
-            | Self::MeasuredTopOil => "K",
+            Self::Correlation | Self::HotSpotGradient | Self::TopOilRise | Self::MeasuredTopOil => {
+                "K"
+            }
             Self::OilTimeConstant | Self::WindingTimeConstant => "min",
             Self::Load | Self::Ambient => "standard uncertainties",
             Self::Head => "m",
@@ -291,11 +290,7 @@ fn held(value: f64, uncertain: Option<Uncertain>, most_off: f64) -> Found {
 }
 
 /// The value of a quantity of the unit, at the rated stage, and its spread.
-fn about(
-    quantity: Quantity,
-    case: &Case,
-    rated: &StageData,
-) -> (f64, Option<Uncertain>) {
+fn about(quantity: Quantity, case: &Case, rated: &StageData) -> (f64, Option<Uncertain>) {
     let (spread, stage) = (&case.unit.spread, &rated.stage);
     let nameplate = &stage.nameplate;
     match quantity {

@@ -39,7 +39,10 @@ pub(super) fn margins(
     let margin_k = drawn.inception_c.iter().zip(&hot_spot_c);
     // What is not a number is as bad as the worst.
     let margin = |k: f64| if k.is_nan() { f64::NEG_INFINITY } else { k };
-    Spreads { margin_k: margin_k.map(|(inception, hot)| margin(inception - hot)).collect(), hot_spot_c }
+    Spreads {
+        margin_k: margin_k.map(|(inception, hot)| margin(inception - hot)).collect(),
+        hot_spot_c,
+    }
 }
 
 fn unwatched(_draws: &[usize; WIDTH]) -> Unwatched {
@@ -71,9 +74,9 @@ pub(super) fn times(
     let load = loading.load.held_after(loading.end_min);
     let steps = steps(case, plant, inputs, &load, until_min);
     let crossing = |draws: &[usize; WIDTH]| Crossing {
-        hot_spot_c: Lanes(draws.map(|draw| {
-            (drawn.inception_c[draw] - stops.required_k).min(stops.hot_spot_c)
-        })),
+        hot_spot_c: Lanes(
+            draws.map(|draw| (drawn.inception_c[draw] - stops.required_k).min(stops.hot_spot_c)),
+        ),
         top_oil_c: Lanes([stops.top_oil_c; WIDTH]),
         at_min: Lanes([f64::INFINITY; WIDTH]),
         before: None,
@@ -121,7 +124,11 @@ fn watched<F: Form>(
     let ensemble = Ensemble::new(form, steps, &plant.cooling, drawn.common);
     let seen = |crossing: &Crossing, lane: usize| crossing.at_min.0[lane];
     let member = |draw| drawn.member(forms, draw);
-    ensemble.run(drawn.count(), member, crossing, seen).into_iter().map(|found| found.seen).collect()
+    ensemble
+        .run(drawn.count(), member, crossing, seen)
+        .into_iter()
+        .map(|found| found.seen)
+        .collect()
 }
 
 /// Notes when each lane first reaches its stops, in straight lines between breakpoints.
@@ -158,17 +165,20 @@ impl Crossing {
             if !(now_c >= stop_c) {
                 return f64::INFINITY;
             }
-            before_c.map_or(minute, |(from_min, from_c)| {
-                from_min + (minute - from_min) * (stop_c - from_c) / (now_c - from_c)
-            })
+            // A stop below the start, at −∞ even, is reached at once.
+            let share =
+                before_c.map(|(from_min, from_c)| (from_min, (stop_c - from_c) / (now_c - from_c)));
+            match share {
+                Some((from_min, share)) if share > 0.0 => from_min + (minute - from_min) * share,
+                Some((from_min, _)) => from_min,
+                None => minute,
+            }
         };
         let before = |of: fn(&(f64, Lanes<WIDTH>, Lanes<WIDTH>)) -> &Lanes<WIDTH>| {
             self.before.as_ref().map(|before| (before.0, of(before).0[i]))
         };
         let hot_min = crosses(hot_c, self.hot_spot_c.0[i], before(|before| &before.1));
         let oil_min = crosses(oil_c, self.top_oil_c.0[i], before(|before| &before.2));
-        // A stop that lies below the start, at −∞ even, is reached at once.
-        let earliest = hot_min.min(oil_min);
-        self.at_min.0[i] = if earliest.is_finite() { earliest } else { minute.min(earliest) };
+        self.at_min.0[i] = hot_min.min(oil_min);
     }
 }
