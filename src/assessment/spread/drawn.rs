@@ -10,15 +10,16 @@ use crate::bubbling::{Conditions, pressure};
 use crate::loading::history::History;
 use crate::quantities::{GasPercent, Metres, MoisturePercent, Pascals};
 use crate::thermal::Form;
-use crate::thermal::cooling::{Cooling, Stage};
+use crate::thermal::cooling::Stage;
 use crate::thermal::ensemble::{Common, Doubt, Ensemble, Lags, Member, Steps, Unwatched};
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
-use crate::thermal::start::{Settled, Start, history_minutes, settled};
+use crate::thermal::start::{Settled, Start, history_minutes, settled_in};
 use crate::thermal::trajectory::Plan;
 use crate::uncertainty::batch::in_chunks;
 use crate::unit::Unit;
 use crate::unit::spread::CorrelationChoice;
+use std::ops::Range;
 
 /// Draws are prepared in chunks of this many, whatever the number of processors.
 const CHUNK: usize = 256;
@@ -152,16 +153,37 @@ impl Forms {
             case.request.top_oil_c.map(|c| c - values.of(Quantity::MeasuredTopOil))
         };
         let control = plant.cooling.control;
-        let found: Vec<(Vec<Lags<f64>>, Start)> =
-            each_draw(case, plant, values, |draw, cooling| {
-                let with_difference = |k: Option<f64>| with_rise(k.unwrap_or(0.0).max(0.0));
-                let prepared =
-                    prepared(&pasts[draw], control, measured(&values[draw]), with_difference);
-                let lags = cooling.stages.iter().map(|stage| prepared.form.lags(stage)).collect();
-                (lags, prepared.start)
+        Self::gathered(case, plant, values, |draw, stages, lags| {
+            let with_difference = |k: Option<f64>| with_rise(k.unwrap_or(0.0).max(0.0));
+            let prepared =
+                prepared(&pasts[draw], control, measured(&values[draw]), with_difference);
+            lags.extend(stages.iter().map(|stage| prepared.form.lags(stage)));
+            prepared.start
+        })
+    }
+
+    /// Gathers the lags that `look` adds for each draw and the starts that it answers.
+    fn gathered(
+        case: &Case,
+        plant: &Plant<'_>,
+        values: &[Values],
+        look: impl Fn(usize, &[Stage], &mut Vec<Lags<f64>>) -> Start + Sync,
+    ) -> Self {
+        let mut all = Self { lags: Vec::new(), starts: Vec::with_capacity(values.len()) };
+        let chunks = values.len().div_ceil(CHUNK);
+        for chunk in in_chunks(chunks, 1, |chunks| {
+            let draws = chunks.start * CHUNK..values.len().min(chunks.end * CHUNK);
+            let mut own = Self { lags: Vec::new(), starts: Vec::with_capacity(draws.len()) };
+            in_stages(case, plant, values, draws, |draw, stages| {
+                let start = look(draw, stages, &mut own.lags);
+                own.starts.push(start);
             });
-        let (lags, starts): (Vec<Vec<Lags<f64>>>, Vec<Start>) = found.into_iter().unzip();
-        Self { lags: lags.into_iter().flatten().collect(), starts }
+            vec![own]
+        }) {
+            all.lags.extend(chunk.lags);
+            all.starts.extend(chunk.starts);
+        }
+        all
     }
 }
 
@@ -174,11 +196,19 @@ fn pasts<F: Form + Default>(
 ) -> Vec<Settled> {
     let request = &case.request;
     match &request.start {
-        StartFrom::Preload(load_pu) => each_draw(case, plant, values, |draw, cooling| {
-            let errors = Errors::of(case, inputs, &values[draw]);
-            let ambient_c = request.ambient.at(0.0) + errors.ambient_k;
-            settled_at(&F::default(), cooling, errors.load_pu(*load_pu), ambient_c)
-        }),
+        StartFrom::Preload(load_pu) => {
+            let (before, ambient_c) = (Before::of(&plant.cooling), request.ambient.at(0.0));
+            in_chunks(values.len(), CHUNK, |draws| {
+                let mut found = Vec::with_capacity(draws.len());
+                in_stages(case, plant, values, draws, |draw, stages| {
+                    let errors = Errors::of(case, inputs, &values[draw]);
+                    let (load_pu, ambient_c) =
+                        (errors.load_pu(*load_pu), ambient_c + errors.ambient_k);
+                    found.push(settled_at(&F::default(), stages, before, load_pu, ambient_c));
+                });
+                found
+            })
+        }
         StartFrom::History(history) => {
             let ends = |hottest| history_ends::<F>(case, plant, inputs, values, history, hottest);
             let (hot, cool) = (ends(true), ends(false));
@@ -224,20 +254,17 @@ fn history_ends<F: Form + Default>(
     let begins_pu =
         if hottest { loads.fold(0.0, f64::max) } else { loads.fold(f64::MAX, f64::min) };
     let begins_c = ambient.at(history.load.steps()[0].0);
-    let side = |before: Before| if hottest { before.weakest } else { before.strongest };
-    let begin = each_draw(case, plant, values, |draw, cooling| {
+    let before = Before::of(&plant.cooling);
+    let form = Forms::gathered(case, plant, values, |draw, stages, lags| {
         let errors = Errors::of(case, inputs, &values[draw]);
-        let cooling = side(Before::of(cooling));
+        let (stages, control) = (before.stages(stages), before.control(hottest));
         let (load_pu, ambient_c) = (errors.load_pu(begins_pu), begins_c + errors.ambient_k);
-        let found = settled(&F::default(), &cooling, load_pu, ambient_c);
+        let found = settled_in(&F::default(), stages, control, load_pu, ambient_c);
+        lags.extend(stages.iter().map(|stage| F::default().lags(stage)));
         let state = if hottest { found.hottest } else { found.coolest };
-        let lags: Vec<Lags<f64>> =
-            cooling.stages.iter().map(|stage| F::default().lags(stage)).collect();
-        (lags, Start { state, stage: found.steady.stage })
+        Start { state, stage: found.steady.stage }
     });
-    let (lags, starts): (Vec<Vec<Lags<f64>>>, Vec<Start>) = begin.into_iter().unzip();
-    let cooling = side(Before::of(&plant.cooling));
-    let form = Forms { lags: lags.into_iter().flatten().collect(), starts };
+    let cooling = before.cooling(&plant.cooling, hottest);
     let minutes = history_minutes(&history.load, &ambient);
     let plan =
         Plan { cooling: &cooling, load: &history.load, ambient: &ambient, breakpoints: &minutes };
@@ -259,23 +286,21 @@ fn history_ends<F: Form + Default>(
     outcomes.into_iter().map(|outcome| moved(outcome.end)).collect()
 }
 
-/// Looks at each draw with the cooling as it is there.
-fn each_draw<T: Send>(
+/// Looks at some draws with the stages as they are in each.
+fn in_stages(
     case: &Case,
     plant: &Plant<'_>,
     values: &[Values],
-    look: impl Fn(usize, &Cooling) -> T + Sync,
-) -> Vec<T> {
-    in_chunks(values.len(), CHUNK, |draws| {
-        let mut cooling = plant.cooling.clone();
-        draws
-            .map(|draw| {
-                let rated = case.unit.thermal.as_ref().map_or(0, |thermal| thermal.rated_stage);
-                put(&mut cooling.stages, &plant.cooling.stages, rated, &values[draw]);
-                look(draw, &cooling)
-            })
-            .collect()
-    })
+    draws: Range<usize>,
+    mut look: impl FnMut(usize, &[Stage]),
+) {
+    let rated = case.unit.thermal.as_ref().map_or(0, |thermal| thermal.rated_stage);
+    let plain = &plant.cooling.stages;
+    let mut stages = plain.clone();
+    for draw in draws {
+        put(&mut stages, plain, rated, &values[draw]);
+        look(draw, &stages);
+    }
 }
 
 /// Puts the values of a draw into the stages. Values are those of the rated stage; the others depart
