@@ -58,7 +58,7 @@ pub(super) fn largest_loads(
         plant,
         asked_pu,
         draws,
-        worst: draws.map(|draws| draws.worst(case, plant, &case.request.loading.load)),
+        worst: draws.map(Draws::worst),
         known: asked
             .facts
             .spread

@@ -21,7 +21,7 @@ use crate::uncertainty::estimate::{Estimate, probability, quantile, quantiles};
 use crate::uncertainty::points::Points;
 use drawn::Drawn;
 use inputs::Inputs;
-use propagation::{Stops, margins, times};
+use propagation::{Spreads, Stops, margins, times};
 use serde::Serialize;
 
 /// Independent scramblings, from whose scatter the standard errors come.
@@ -144,6 +144,8 @@ pub(super) struct Draws {
     points: Points,
     seed: u32,
     drawn: Drawn,
+    /// What came of each draw under the load asked for.
+    asked: Spreads,
 }
 
 impl Draws {
@@ -162,12 +164,13 @@ impl Draws {
         let points = Points::new(seed, REPLICATES, draws / REPLICATES, columns).ok()?;
         let rows = points.rows(0..points.draws());
         let drawn = Drawn::of(case, plant, &inputs, &rows);
-        Some(Self { inputs, points, seed, drawn })
+        let asked = margins(case, plant, &inputs, &drawn, &case.request.loading.load);
+        Some(Self { inputs, points, seed, drawn, asked })
     }
 
-    /// The worst draws of a load.
-    pub(super) fn worst(&self, case: &Case, plant: &Plant<'_>, load: &LoadSteps) -> Worst {
-        let margin_k = margins(case, plant, &self.inputs, &self.drawn, load).margin_k;
+    /// The worst draws of the load asked for.
+    pub(super) fn worst(&self) -> Worst {
+        let margin_k = &self.asked.margin_k;
         let mut worst_first: Vec<usize> = (0..margin_k.len()).collect();
         worst_first.sort_by(|a, b| margin_k[*a].total_cmp(&margin_k[*b]));
         worst_first.truncate((margin_k.len() / WORST).max(1));
@@ -238,8 +241,7 @@ impl Draws {
         plant: &Plant<'_>,
         evaluation: &Evaluation<'_>,
     ) -> Option<Spread> {
-        let Self { inputs, points, drawn, .. } = self;
-        let found = margins(case, plant, inputs, drawn, &case.request.loading.load);
+        let Self { inputs, points, drawn, asked: found, .. } = self;
         let required_k = evaluation.facts.required.no_go_k;
         let chance = |below_k: f64| -> Option<Chance> {
             // Written so that a NaN counts as below.

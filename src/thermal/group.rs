@@ -236,6 +236,7 @@ impl<const N: usize> Group<N> {
     }
 
     /// The lanes in which something happens inside the group that it does not see, bit by bit.
+    #[inline(always)]
     pub(super) fn lanes_to_take_alone(&self, front: &Front<'_, N>) -> u64 {
         let mut lanes = 0;
         if front.switching.any {
@@ -250,7 +251,29 @@ impl<const N: usize> Group<N> {
     /// The lanes in which a peak above the highest value so far may lie inside a coarse step: the
     /// rate changes sign, and a bound passes that value. Each part of the state moves one way inside
     /// a step, except the oil with an ambient that ramps.
+    #[inline(always)]
     fn may_peak_inside(&self, front: &Front<'_, N>) -> u64 {
+        let ramp_k = self.ambient.greatest_ramp_k(self.elapsed_min, &front.ambient_error);
+        let (before, end) = (&self.before, &front.state);
+        // One loop without branches: long after the overload no lane comes near its peak.
+        let mut passes_k = Lanes::<N>::all(0.0);
+        for i in 0..N {
+            let top_oil_c = greater(before.top_oil_c.0[i], end.top_oil_c.0[i]) + ramp_k.0[i];
+            let gradient_1_k = greater(before.gradient_1_k.0[i], end.gradient_1_k.0[i]);
+            let gradient_2_k = -greater(-before.gradient_2_k.0[i], -end.gradient_2_k.0[i]);
+            let hot_k = top_oil_c + gradient_1_k - gradient_2_k - self.hot_spot_before_c.0[i];
+            passes_k.0[i] = greater(hot_k, top_oil_c - self.top_oil_before_c.0[i]);
+        }
+        if passes_k.0.iter().fold(f64::NEG_INFINITY, |most, k| greater(*k, most)) > 0.0 {
+            self.turning(front, &passes_k)
+        } else {
+            0
+        }
+    }
+
+    /// The lanes among those in which a peak could pass in which a rate changes sign.
+    #[inline(never)]
+    fn turning(&self, front: &Front<'_, N>, passes_k: &Lanes<N>) -> u64 {
         let (before, end, elapsed) = (&self.before, &front.state, Lanes::all(self.elapsed_min));
         let ambient = self.ambient.slope(0, &front.ambient_error);
         let later = Slope { start_c: ambient.start_c + ambient.per_min * elapsed, ..ambient };
@@ -266,19 +289,10 @@ impl<const N: usize> Group<N> {
         let hot_last = lags.hot_spot_rate(rates, &targets, end, later);
         let oil_first = lags.oil_rate(rates, &targets, before, ambient);
         let oil_last = lags.oil_rate(rates, &targets, end, later);
-        let most = State {
-            top_oil_c: before.top_oil_c.greater(end.top_oil_c)
-                + ambient.per_min.map(f64::abs) * elapsed,
-            gradient_1_k: before.gradient_1_k.greater(end.gradient_1_k),
-            gradient_2_k: before.gradient_2_k.smaller(end.gradient_2_k),
-        };
-        let most_c = most.hot_spot_c();
-        (0..N).fold(0, |found, i| {
+        (0..N).filter(|i| passes_k.0[*i] > 0.0).fold(0, |found, i| {
             let turns = |first: &Lanes<N>, last: &Lanes<N>| first.0[i] > 0.0 && last.0[i] < 0.0;
-            let hot = turns(&hot_first, &hot_last) && most_c.0[i] > self.hot_spot_before_c.0[i];
-            let oil =
-                turns(&oil_first, &oil_last) && most.top_oil_c.0[i] > self.top_oil_before_c.0[i];
-            found | u64::from(hot || oil) << i
+            let either = turns(&hot_first, &hot_last) || turns(&oil_first, &oil_last);
+            found | u64::from(either) << i
         })
     }
 
@@ -368,6 +382,13 @@ impl Ambient {
         } else {
             (self.doubt_k, self.doubt_per_min) = ([0.0; LENGTH], [0.0; LENGTH]);
         }
+    }
+
+    /// By how much the ambient of each lane changes in the first step, K.
+    #[inline(always)]
+    fn greatest_ramp_k<const N: usize>(&self, elapsed_min: f64, error: &Lanes<N>) -> Lanes<N> {
+        let per_min = |error: f64| self.per_min[0] + error * self.doubt_per_min[0];
+        error.map(|error| (per_min(error) * elapsed_min).abs())
     }
 
     fn slope<const N: usize>(&self, step: usize, error: &Lanes<N>) -> Slope<Lanes<N>> {
