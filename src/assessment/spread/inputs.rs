@@ -2,6 +2,7 @@
 
 use crate::assessment::case::Case;
 use crate::bubbling::GAS_PERCENT;
+use crate::loading::forecast_error::{ForecastError, Origin};
 use crate::quantities::MoisturePercent;
 use crate::rules::facts::Facts;
 use crate::uncertainty::distribution::{Distribution, NoDistribution, Shape};
@@ -194,8 +195,8 @@ impl Inputs {
                     let head_m = unit.surroundings.head.map_or(0.0, |head| head.value());
                     held(head_m, spread.head_above_hot_spot_m, head_m)
                 }
-                Quantity::Load => error(case.request.load_error.std_at(f64::MAX)),
-                Quantity::Ambient => error(case.request.ambient_error.std_at(f64::MAX)),
+                Quantity::Load => error(&case.request.load_error),
+                Quantity::Ambient => error(&case.request.ambient_error),
                 Quantity::WhichCorrelation => choice(spread.correlation_choice),
                 Quantity::MeasuredTopOil if case.request.top_oil_c.is_none() => {
                     held(0.0, None, 0.0)
@@ -265,9 +266,10 @@ fn gas_content(gas: f64, uncertain: Option<Uncertain>) -> Found {
     held(gas, uncertain, if gas <= GAS_PERCENT.1 { GAS_PERCENT.1 - gas } else { f64::INFINITY })
 }
 
-fn error(std: f64) -> Found {
-    let spread = if std > 0.0 { 1.0 } else { 0.0 };
-    Ok((0.0, Distribution::normal(0.0, spread, HELD_WITHIN)?, false))
+fn error(error: &ForecastError) -> Found {
+    let spread = if error.is_some() { 1.0 } else { 0.0 };
+    let stated = error.origin() != Origin::Usual;
+    Ok((0.0, Distribution::normal(0.0, spread, HELD_WITHIN)?, stated))
 }
 
 fn choice(choice: CorrelationChoice) -> Found {
