@@ -18,6 +18,7 @@ pub mod paper_life;
 pub mod past;
 pub mod plant;
 pub mod search;
+pub mod spread;
 pub mod watch;
 pub mod wet_paper;
 pub mod wetness;
@@ -32,6 +33,7 @@ use evidence_lines::wetness;
 use limits::LimitLine;
 use paper_life::CostWithWater;
 use serde::Serialize;
+use spread::Spread;
 use watch::WatchPoint;
 use wetness::Wetness;
 
@@ -57,6 +59,8 @@ pub struct Assessment {
     pub peak: Option<Peak>,
     /// The margin to bubbling and what it rests on.
     pub bubbling: Bubbling,
+    /// How uncertain the answer is; `null` without draws, or without a margin.
+    pub spread: Option<Spread>,
     /// How wet the paper is, with margins to the hottest hot spot.
     pub moisture: Wetness,
     /// Water in the oil after the overload; `null` without moisture or thermal data, or with oil above 150 °C.
@@ -151,8 +155,17 @@ pub struct Peak {
 pub struct Bubbling {
     /// Margin with the best estimate of moisture, K.
     pub margin_k: Option<f64>,
-    /// Margin with the moisture that counts, K; the verdict uses this one.
+    /// The lower of the margin with the moisture that counts and the 5 % point of the draws, K; the
+    /// verdict uses this one.
     pub margin_low_k: Option<f64>,
+    /// Margin with the moisture that counts, everything else at its own value, K.
+    pub margin_counting_k: Option<f64>,
+    /// 5 % point of the margin, K; `null` without draws, or beyond the range of the correlations.
+    pub margin_p05_k: Option<f64>,
+    /// Probability that the margin falls below 0 K at any time; `null` without draws.
+    pub probability: Option<f64>,
+    /// Its standard error.
+    pub probability_standard_error: Option<f64>,
     /// When the margin is smallest, min.
     pub at_min: Option<f64>,
     /// Inception temperature with the moisture that counts, °C.
@@ -256,10 +269,11 @@ pub struct TracePoint {
 pub fn assess(case: &Case) -> Assessment {
     let basis = Basis::of(case);
     let plant = basis.plant.as_ref();
-    let evaluation =
-        Evaluation::of(case, &basis, &case.request.loading.load).with_cooldown(case, &basis);
+    let asked = &case.request.loading.load;
+    let evaluation = Evaluation::of(case, &basis, asked, None).with_cooldown(case, &basis);
+    let (evaluation, draws, spread) = spread::judged(case, &basis, evaluation);
     let horizon_min = limits::horizon_min(case);
-    let largest = search::largest_loads(case, &basis);
+    let largest = search::largest_loads(case, &basis, &evaluation, draws.as_ref());
     let largest = cool_down::checked(case, &basis, &evaluation, largest);
     let limits = limits::lines(case, plant, &evaluation);
     let time_to_limit_min = limits.iter().filter_map(|line| line.reached_at_min).reduce(f64::min);
@@ -271,7 +285,8 @@ pub fn assess(case: &Case) -> Assessment {
         inputs_sha256: case.inputs_sha256.clone(),
         verdict: evaluation.verdict,
         peak: evaluation.peak(),
-        bubbling: evaluation.bubbling(case),
+        bubbling: evaluation.bubbling(case, spread.as_ref()),
+        spread,
         moisture: wetness(&case.unit, &basis.paper, evaluation.hot_spot_c()),
         cooldown: evaluation.facts.cooldown.as_ref().map(cool_down::plain),
         limits,

@@ -233,7 +233,8 @@ pub(super) fn checked(
     let cautions = |evaluation: &Evaluation<'_>| {
         evaluation.findings.iter().any(|finding| finding.severity >= Severity::Caution)
     };
-    let at_largest = Evaluation::of(case, basis, &scaled(load_pu)).with_cooldown(case, basis);
+    // The margin was looked at when the load was found; here the oil is.
+    let at_largest = Evaluation::of(case, basis, &scaled(load_pu), None).with_cooldown(case, basis);
     let without_cautions_pu = if cautions(&at_largest) {
         Some(asked_pu).filter(|_| asked_pu < load_pu && !cautions(asked))
     } else {

@@ -2,13 +2,13 @@
 
 use super::case::Case;
 use super::past::past;
+use crate::thermal::Form;
 use crate::thermal::cooling::{Control, Cooling};
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
 use crate::thermal::schedule::{AmbientLine, LoadSteps, breakpoints};
-use crate::thermal::start::Start;
+use crate::thermal::start::{Settled, Start};
 use crate::thermal::trajectory::{Peak, Plan, Run, Sample, simulate};
-use crate::thermal::{Form, State};
 use crate::unit::Thermal;
 
 /// One form with its starting state.
@@ -59,14 +59,23 @@ fn prepare<F: Form>(
     with_difference: impl Fn(Option<f64>) -> F,
 ) -> Prepared<F> {
     let past = past(case, cooling, plain);
-    let top_oil_c = |state: &State| state.top_oil_c;
-    let hottest_c = top_oil_c(&past.hottest);
-    let (computed_c, begins_c) = match case.request.top_oil_c {
+    prepared(&past, cooling.control, case.request.top_oil_c, with_difference)
+}
+
+/// The same from the states that the past allows.
+pub(super) fn prepared<F: Form>(
+    past: &Settled,
+    control: Control,
+    measured_c: Option<f64>,
+    with_difference: impl Fn(Option<f64>) -> F,
+) -> Prepared<F> {
+    let hottest_c = past.hottest.top_oil_c;
+    let (computed_c, begins_c) = match measured_c {
         None => (hottest_c, hottest_c),
-        Some(measured) => (top_oil_c(&past.steady.state), measured.max(top_oil_c(&past.coolest))),
+        Some(measured) => (past.steady.state.top_oil_c, measured.max(past.coolest.top_oil_c)),
     };
-    let difference_k = case.request.top_oil_c.map(|measured| measured - computed_c);
-    let stage = match cooling.control {
+    let difference_k = measured_c.map(|measured| measured - computed_c);
+    let stage = match control {
         Control::Fixed(stage) => stage,
         Control::Automatic => past.steady.stage,
     };

@@ -7,12 +7,13 @@ use super::course::Course;
 use super::hot_spot_paper;
 use super::paper_life::cost_with_water;
 use super::plant::{Plant, ageing_hours, hotter_hot_spot, rate_of};
+use super::spread::Spread;
 use super::{Ageing, Asked, Bubbling, Peak, TracePoint};
 use crate::ageing::rate::AgeingRate;
 use crate::bubbling::inception::Inception;
 use crate::loading::history::History;
 use crate::quantities::{Celsius, MoisturePercent, Pascals};
-use crate::rules::facts::{self, Facts, Held, Required, ThermalFacts};
+use crate::rules::facts::{self, Facts, Held, Required, SpreadFacts, ThermalFacts};
 use crate::rules::finding::Finding;
 use crate::rules::judge;
 use crate::rules::limits::ceilings;
@@ -42,7 +43,14 @@ pub struct Evaluation<'a> {
 
 impl<'a> Evaluation<'a> {
     /// Runs a load through models and rules.
-    pub fn of(case: &'a Case, basis: &'a Basis<'_>, load: &LoadSteps) -> Self {
+    ///
+    /// `spread`: how uncertain the margin is, as far as it is known.
+    pub fn of(
+        case: &'a Case,
+        basis: &'a Basis<'_>,
+        load: &LoadSteps,
+        spread: Option<SpreadFacts>,
+    ) -> Self {
         let plant = basis.plant.as_ref();
         let course = plant.map(|plant| plant.run(case, load));
         let thermal = plant.zip(course.as_ref()).map(|(plant, course)| plant.facts(case, course));
@@ -58,6 +66,7 @@ impl<'a> Evaluation<'a> {
             moisture: &basis.paper.facts,
             hot_spot: hot_spot.facts,
             bubbling: basis.paper.bubbling(hot_spot.facts.counted),
+            spread,
             thermal,
             held: Vec::new(),
             oil_before: basis.oil.as_ref().and_then(|oil| oil.before),
@@ -75,6 +84,14 @@ impl<'a> Evaluation<'a> {
     /// The same with the cool-down followed and judged too.
     pub(super) fn with_cooldown(mut self, case: &Case, basis: &Basis<'_>) -> Self {
         self.facts.cooldown = cool_down::after(case, basis, self.course.as_ref());
+        self.findings = judge(&self.facts);
+        self.verdict = Verdict::of(&self.findings);
+        self
+    }
+
+    /// The same with the uncertainty of the margin judged too.
+    pub(super) fn with_spread(mut self, spread: SpreadFacts) -> Self {
+        self.facts.spread = Some(spread);
         self.findings = judge(&self.facts);
         self.verdict = Verdict::of(&self.findings);
         self
@@ -132,19 +149,23 @@ impl<'a> Evaluation<'a> {
     }
 
     /// Margin with the moisture that counts, K.
-    pub fn margin_low_k(&self) -> Option<f64> {
+    pub(super) fn margin_counting_k(&self) -> Option<f64> {
         self.facts.margin_k(self.facts.bubbling.low.inception())
     }
 
     /// The margin to bubbling and what it rests on.
-    pub fn bubbling(&self, case: &Case) -> Bubbling {
+    pub fn bubbling(&self, case: &Case, spread: Option<&Spread>) -> Bubbling {
         let found = &self.facts.bubbling;
         let low = found.low.inception();
         let known = found.low.known();
         let counting = self.facts.moisture.counting;
         Bubbling {
             margin_k: self.facts.margin_k(found.best.inception()),
-            margin_low_k: self.margin_low_k(),
+            margin_low_k: self.facts.margin_low_k(),
+            margin_counting_k: self.margin_counting_k(),
+            margin_p05_k: spread.and_then(|spread| spread.margin_k.p05),
+            probability: spread.map(|spread| spread.below_zero.probability),
+            probability_standard_error: spread.map(|spread| spread.below_zero.standard_error),
             at_min: low.and(self.facts.thermal.as_ref()).map(|thermal| thermal.hot_spot.at_min),
             inception_c: low.map(Celsius::value),
             inception_below_c: match low {

@@ -23,7 +23,8 @@ pub struct LimitLine {
     pub quantity: &'static str,
     /// Unit of `limit`, `value` and `margin`.
     pub unit: &'static str,
-    /// The limit; for `bubbling` the inception temperature less the required margin.
+    /// The limit; for `bubbling` the inception temperature less the required margin and less what the
+    /// draws take off.
     pub limit: f64,
     /// The greatest value during the overload; `null` if not computed.
     pub value: Option<f64>,
@@ -74,7 +75,9 @@ fn bubbling(evaluation: &Evaluation<'_>, going_on: Option<&Course>) -> Option<Li
     let facts = &evaluation.facts;
     let low = &facts.bubbling.low;
     let inception = low.inception().or_else(|| low.ceiling()).map(Celsius::value)?;
-    let limit = inception - facts.required.no_go_k;
+    // Where the draws say nothing finite the verdict is not a go, and the limit is that without them.
+    let allowance_k = Some(facts.allowance_k()).filter(|k| k.is_finite()).unwrap_or(0.0);
+    let limit = inception - facts.required.no_go_k - allowance_k;
     let value = facts.value_of(Quantity::HotSpot);
     let source = match low.known().map(Inception::governed_by) {
         Some(oommen_lindgren::NAME) => "oommen-lindgren-2001",

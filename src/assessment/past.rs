@@ -7,39 +7,58 @@ use crate::thermal::cooling::{Control, Cooling, Stage};
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
 use crate::thermal::schedule::AmbientLine;
-use crate::thermal::start::{Settled, Start, after_history, beginning, settled, through_history};
+use crate::thermal::start::{
+    Settled, Start, after_history, beginning, settled_in, through_history,
+};
 use crate::thermal::trajectory::Sample;
 
 /// The states that the unit may be in at minute 0.
 pub(super) fn past<F: Form>(case: &Case, cooling: &Cooling, plain: &F) -> Settled {
     let request = &case.request;
-    let before = Before::of(cooling);
     match &request.start {
         StartFrom::Preload(load_pu) => {
-            let settled_with =
-                |cooling: &Cooling| settled(plain, cooling, *load_pu, request.ambient.at(0.0));
-            let weak = settled_with(&before.weakest);
-            let settled = settled_with(&before.strongest);
-            Settled { hottest: weak.hottest.hotter_of(&settled.hottest), ..settled }
+            let before = Before::of(cooling);
+            settled_at(plain, &cooling.stages, before, *load_pu, request.ambient.at(0.0))
         }
         StartFrom::History(history) => {
-            let ambient = ambient_before(case, history);
-            let ends = |cooling: &Cooling, hottest: bool| {
+            let (ambient, before) = (ambient_before(case, history), Before::of(cooling));
+            let ends = |hottest: bool| {
+                let cooling = &before.cooling(cooling, hottest);
                 let begin = beginning(plain, cooling, &history.load, &ambient, hottest);
                 let end = after_history(plain, cooling, &history.load, &ambient, begin);
                 let state = plain.moved(&end.state, ambient.at(0.0), request.ambient.at(0.0));
                 Start { state, ..end }
             };
-            let (hot, cool) = (ends(&before.weakest, true), ends(&before.strongest, false));
-            let stage = hot.stage.min(cool.stage);
-            let steady = Start { state: cool.state, stage };
-            let hottest = hot.state.hotter_of(&cool.state);
-            Settled { steady, hottest, coolest: cool.state }
+            between(ends(true), ends(false))
         }
     }
 }
 
-fn ambient_before(case: &Case, history: &History) -> AmbientLine {
+/// The states after a long time at a preload.
+pub(super) fn settled_at<F: Form>(
+    plain: &F,
+    stages: &[Stage],
+    before: Before,
+    load_pu: f64,
+    ambient_c: f64,
+) -> Settled {
+    let stages = &stages[..before.stages];
+    let settled_under = |control| settled_in(plain, stages, control, load_pu, ambient_c);
+    let settled = settled_under(before.strongest);
+    if before.weakest == before.strongest {
+        return settled;
+    }
+    let weak = settled_under(before.weakest);
+    Settled { hottest: weak.hottest.hotter_of(&settled.hottest), ..settled }
+}
+
+/// The states between a hot and a cool end of what is possible.
+pub(super) fn between(hot: Start, cool: Start) -> Settled {
+    let steady = Start { state: cool.state, stage: hot.stage.min(cool.stage) };
+    Settled { steady, hottest: hot.state.hotter_of(&cool.state), coolest: cool.state }
+}
+
+pub(super) fn ambient_before(case: &Case, history: &History) -> AmbientLine {
     let request = &case.request;
     match &history.ambient {
         Some(own) => own.continued(&request.ambient, 0.0),
@@ -94,43 +113,53 @@ fn past_samples<F: Form>(case: &Case, cooling: &Cooling, plain: &F) -> Vec<Vec<S
     };
     let ambient = ambient_before(case, history);
     let before = Before::of(cooling);
-    let ends = [(&before.weakest, true), (&before.strongest, false)];
-    let run = |(cooling, hottest): (&Cooling, bool)| {
+    let run = |hottest: bool| {
+        let cooling = &before.cooling(cooling, hottest);
         let begin = beginning(plain, cooling, &history.load, &ambient, hottest);
         Some(through_history(plain, cooling, &history.load, &ambient, begin)?.samples)
     };
-    ends.into_iter().filter_map(run).collect()
+    [true, false].into_iter().filter_map(run).collect()
 }
 
 /// The cooling before minute 0: the least and the most that may have been in service. They
 /// differ where a stage is stated for now and nothing says when it was started.
-struct Before {
-    weakest: Cooling,
-    strongest: Cooling,
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Before {
+    /// How many of the stages count.
+    stages: usize,
+    weakest: Control,
+    strongest: Control,
 }
 
 impl Before {
     /// Stages above a stated one are not credited to the past either; stages up to it started
     /// and stopped by their own temperatures, where the profile has them.
-    fn of(cooling: &Cooling) -> Self {
-        let with = |stages: &[Stage], control| Cooling {
-            stages: stages.to_vec(),
-            control,
-            lost_at_min: None,
-        };
+    pub(super) fn of(cooling: &Cooling) -> Self {
+        let under = |stages, weakest, strongest| Self { stages, weakest, strongest };
         let Control::Fixed(stage) = cooling.control else {
-            let automatic = with(&cooling.stages, Control::Automatic);
-            return Self { weakest: automatic.clone(), strongest: automatic };
+            return under(cooling.stages.len(), Control::Automatic, Control::Automatic);
         };
         let stages = &cooling.stages[..=stage];
         let switches = stages.iter().skip(1).all(|stage| stage.switching.is_some());
         if stage > 0 && switches {
-            let automatic = with(stages, Control::Automatic);
-            return Self { weakest: automatic.clone(), strongest: automatic };
+            return under(stages.len(), Control::Automatic, Control::Automatic);
         }
-        Self {
-            weakest: with(stages, Control::Fixed(0)),
-            strongest: with(stages, Control::Fixed(stage)),
-        }
+        under(stages.len(), Control::Fixed(0), Control::Fixed(stage))
+    }
+
+    /// The control that leads to the hottest or to the coolest state.
+    pub(super) fn control(self, hottest: bool) -> Control {
+        if hottest { self.weakest } else { self.strongest }
+    }
+
+    /// The stages that count.
+    pub(super) fn stages(self, stages: &[Stage]) -> &[Stage] {
+        &stages[..self.stages]
+    }
+
+    /// The same as a cooling of its own.
+    pub(super) fn cooling(self, cooling: &Cooling, hottest: bool) -> Cooling {
+        let (stages, control) = (self.stages(&cooling.stages).to_vec(), self.control(hottest));
+        Cooling { stages, control, lost_at_min: None }
     }
 }

@@ -33,12 +33,16 @@ impl<'a> Plant<'a> {
         Some(Self { thermal, cooling, control_unknown, starts })
     }
 
+    /// How far a load is followed, min.
+    pub(super) fn until_min(&self, case: &Case) -> f64 {
+        case.request.loading.end_min + (8.0 * self.slowest_min()).max(1440.0)
+    }
+
     /// Runs both forms through the overload and until long after it: at least a day, and
     /// eight of the longest time constants, when every exponential has died away and the peak
     /// is past.
     pub fn run(&self, case: &Case, load: &LoadSteps) -> Course {
-        let end_min = case.request.loading.end_min;
-        let until_min = end_min + (8.0 * self.slowest_min()).max(1440.0);
+        let (end_min, until_min) = (case.request.loading.end_min, self.until_min(case));
         let samples = sample_minutes(end_min, until_min);
         Course::run(&self.cooling, &self.starts, load, &case.request.ambient, until_min, &samples)
     }

@@ -3,7 +3,11 @@
 use super::basis::Basis;
 use super::case::Case;
 use super::evaluation::Evaluation;
+use super::plant::Plant;
+use super::spread::{Draws, Worst};
+use crate::rules::facts::SpreadFacts;
 use crate::rules::verdict::Verdict;
+use crate::thermal::schedule::LoadSteps;
 
 /// Loads are first tried in this many steps from below, so that a load counts as passing
 /// only if every smaller one tried passes too: cooling stages that start by themselves can
@@ -17,6 +21,13 @@ const GREATEST_PU: f64 = 2.0;
 /// The answer is found to this, pu, and is always on the passing side.
 const FINE_PU: f64 = 1.0e-4;
 
+/// What the draws take off the margin is known to this, K, when the answer has been found: about
+/// [`FINE_PU`] of load.
+const SETTLED_K: f64 = 0.01;
+
+/// The draws settle in two or three rounds; more are for shapes whose cooling stages switch.
+const ROUNDS: usize = 8;
+
 /// Greatest loads of the case's shape, each as the greatest load in it.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct LargestLoads {
@@ -27,18 +38,75 @@ pub struct LargestLoads {
 }
 
 /// Tries loads from below, and then closes in on where each verdict ends.
-pub fn largest_loads(case: &Case, basis: &Basis<'_>) -> LargestLoads {
+///
+/// What the draws take off the margin changes little with the load. So it is guessed from the loads
+/// at which it is known, first the one asked for; at the load that this gives it is computed, from the
+/// worst draws and at the end from all of them, until guess and answer agree.
+pub(super) fn largest_loads(
+    case: &Case,
+    basis: &Basis<'_>,
+    asked: &Evaluation<'_>,
+    draws: Option<&Draws>,
+) -> LargestLoads {
     let asked_pu = case.greatest_load_pu();
-    if basis.plant.is_none() || !(asked_pu > 0.0) {
+    let Some(plant) = basis.plant.as_ref().filter(|_| asked_pu > 0.0) else {
         return LargestLoads::default();
-    }
-    let loading = &case.request.loading;
-    let verdict = |load_pu: f64| {
-        let load = loading.load.scaled_before(loading.end_min, load_pu / asked_pu);
-        Evaluation::of(case, basis, &load).verdict
     };
-    let tried = verdicts_from_below(verdict);
-    let largest = |wanted: Verdict| {
+    let mut search = Search {
+        case,
+        basis,
+        plant,
+        asked_pu,
+        draws,
+        worst: draws.map(Draws::worst),
+        known: asked
+            .facts
+            .spread
+            .map(|spread| (asked_pu, spread.allowance_k))
+            .into_iter()
+            .collect(),
+    };
+    LargestLoads {
+        with_cautions_pu: search.largest(Verdict::GoWithCautions),
+        without_cautions_pu: search.largest(Verdict::Go),
+    }
+}
+
+struct Search<'a> {
+    case: &'a Case,
+    basis: &'a Basis<'a>,
+    plant: &'a Plant<'a>,
+    asked_pu: f64,
+    draws: Option<&'a Draws>,
+    worst: Option<Worst>,
+    /// Loads, ascending, and what the draws take off the margin there, K.
+    known: Vec<(f64, f64)>,
+}
+
+impl Search<'_> {
+    fn largest(&mut self, wanted: Verdict) -> Option<f64> {
+        let mut all_draws = false;
+        for _ in 0..ROUNDS {
+            let found = self.by_guess(wanted)?;
+            let Some(spread) = self.computed(found, all_draws) else {
+                return Some(found);
+            };
+            let off_k = spread.allowance_k - self.guess(found).map_or(0.0, |s| s.allowance_k);
+            // Never on the failing side, not even by what is settled.
+            let passes = self.verdict(found, Some(spread)) <= wanted;
+            if all_draws && passes && off_k.abs() <= SETTLED_K {
+                return Some(found);
+            }
+            all_draws |= off_k.abs() <= SETTLED_K;
+            self.know(found, spread.allowance_k);
+        }
+        None
+    }
+
+    /// The largest load that passes with what the draws are guessed to take off.
+    fn by_guess(&self, wanted: Verdict) -> Option<f64> {
+        let verdict = |load_pu: f64| self.verdict(load_pu, self.guess(load_pu));
+        let tried = verdicts_from_below(verdict);
         let failing = tried.iter().position(|(_, verdict)| *verdict > wanted);
         match failing {
             None => tried.last().map(|(load_pu, _)| *load_pu),
@@ -47,10 +115,46 @@ pub fn largest_loads(case: &Case, basis: &Basis<'_>) -> LargestLoads {
                 verdict(load_pu) <= wanted
             })),
         }
-    };
-    LargestLoads {
-        with_cautions_pu: largest(Verdict::GoWithCautions),
-        without_cautions_pu: largest(Verdict::Go),
+    }
+
+    fn verdict(&self, load_pu: f64, spread: Option<SpreadFacts>) -> Verdict {
+        Evaluation::of(self.case, self.basis, &self.scaled(load_pu), spread).verdict
+    }
+
+    fn scaled(&self, load_pu: f64) -> LoadSteps {
+        let loading = &self.case.request.loading;
+        loading.load.scaled_before(loading.end_min, load_pu / self.asked_pu)
+    }
+
+    /// In straight lines between the loads at which it is known, level beyond them.
+    fn guess(&self, load_pu: f64) -> Option<SpreadFacts> {
+        let after = self.known.partition_point(|(known_pu, _)| *known_pu <= load_pu);
+        let allowance_k =
+            match (after.checked_sub(1).map(|at| self.known[at]), self.known.get(after)) {
+                (Some(below), Some(above)) => {
+                    let share = (load_pu - below.0) / (above.0 - below.0);
+                    below.1 + (above.1 - below.1) * share
+                }
+                (Some(only), None) => only.1,
+                (None, Some(only)) => only.1,
+                (None, None) => return None,
+            };
+        Some(SpreadFacts { allowance_k, below_zero: None })
+    }
+
+    /// What the draws take off at a load; `None` without draws.
+    fn computed(&self, load_pu: f64, all_draws: bool) -> Option<SpreadFacts> {
+        let draws = self.draws?;
+        let load = self.scaled(load_pu);
+        let evaluation = Evaluation::of(self.case, self.basis, &load, None);
+        let worst = self.worst.as_ref().filter(|_| !all_draws);
+        Some(draws.facts(self.case, self.plant, (&load, &evaluation), worst))
+    }
+
+    fn know(&mut self, load_pu: f64, allowance_k: f64) {
+        self.known.retain(|(known_pu, _)| (known_pu - load_pu).abs() > FINE_PU / 2.0);
+        self.known.push((load_pu, allowance_k));
+        self.known.sort_by(|a, b| a.0.total_cmp(&b.0));
     }
 }
 

@@ -68,7 +68,7 @@ pub fn card(
 /// The smallest distance left to bubbling (less the required margin), hot-spot or top-oil limits, K.
 fn smallest_distance_k(evaluation: &Evaluation<'_>) -> Option<f64> {
     let facts = &evaluation.facts;
-    let bubbling = evaluation.margin_low_k()? - facts.required.no_go_k;
+    let bubbling = facts.margin_low_k()? - facts.required.no_go_k;
     let temperatures = facts
         .held
         .iter()

@@ -101,7 +101,7 @@ pub struct CheckArguments {
     #[arg(help_heading = "Uncertainty", long, value_name = "K", value_parser = flags::ambient_std, allow_negative_numbers = true)]
     pub(super) ambient_std: Option<f64>,
 
-    /// Draws from the uncertainties, 256 to 1048576, rounded up to a multiple of 256; 0 for none
+    /// Draws from the uncertainties, 256 to 1048576, rounded up to a power of two; 0 for none
     #[arg(help_heading = "Uncertainty", long, value_name = "N", value_parser = flags::draws, allow_negative_numbers = true, default_value_t = DEFAULT_DRAWS)]
     pub(super) draws: u32,
 

@@ -1,6 +1,6 @@
 //! Values of flags, checked as strictly as values in files.
 
-use crate::assessment::case::{BLOCK_OF_DRAWS, MOST_DRAWS};
+use crate::assessment::case::{LEAST_DRAWS, MOST_DRAWS};
 use crate::input::number::parse;
 use crate::loading::forecast_error::{AmbientStdK, LoadStdPercent};
 use crate::loading::{AmbientC, LONGEST_OVERLOAD_MIN, MeasuredC};
@@ -101,17 +101,15 @@ pub fn ambient_std(text: &str) -> Result<f64, String> {
     parse::<AmbientStdK>(text)
 }
 
-/// A number of draws, rounded up to whole blocks; 0 is none.
+/// A number of draws, rounded up to a power of two; 0 is none.
 ///
 /// # Errors
 /// What is accepted.
 pub fn draws(text: &str) -> Result<u32, String> {
     match text.trim().parse() {
         Ok(0) => Ok(0),
-        Ok(draws) if (BLOCK_OF_DRAWS..=MOST_DRAWS).contains(&draws) => {
-            Ok(draws.next_multiple_of(BLOCK_OF_DRAWS))
-        }
-        _ => Err(format!("0, or a whole number from {BLOCK_OF_DRAWS} to {MOST_DRAWS}")),
+        Ok(draws) if (LEAST_DRAWS..=MOST_DRAWS).contains(&draws) => Ok(draws.next_power_of_two()),
+        _ => Err(format!("0, or a whole number from {LEAST_DRAWS} to {MOST_DRAWS}")),
     }
 }
 

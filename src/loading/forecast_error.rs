@@ -92,6 +92,15 @@ impl ForecastError {
         }
     }
 
+    /// Whether there is any at any time.
+    pub fn is_some(&self) -> bool {
+        match &self.law {
+            Law::Constant(std) | Law::Growing { after_a_day: std, .. } => *std > 0.0,
+            Law::Steps(rows) => rows.steps().iter().any(|row| row.1 > 0.0),
+            Law::Lines(rows) => rows.knots().iter().any(|row| row.1 > 0.0),
+        }
+    }
+
     /// Where it comes from.
     pub fn origin(&self) -> Origin {
         self.origin
@@ -140,6 +149,15 @@ fn possible(std: f64) -> bool {
 mod tests {
     use super::*;
     use approx::assert_relative_eq;
+
+    #[test]
+    fn an_error_that_ends_is_one_all_the_same() {
+        let rows = |std: f64| LoadSteps::new(vec![(0.0, std), (60.0, 0.0)]).unwrap();
+        assert!(ForecastError::in_steps(rows(2.0)).unwrap().is_some());
+        assert!(!ForecastError::in_steps(rows(0.0)).unwrap().is_some());
+        assert!(ForecastError::growing(0.0, 2.0, Origin::Usual).unwrap().is_some());
+        assert!(!ForecastError::constant(0.0, Origin::Flag).unwrap().is_some());
+    }
 
     #[test]
     fn an_error_grows_as_the_root_of_time_for_a_day() {

@@ -11,11 +11,13 @@ use crate::unit::{FaultGas, Liquid, Paper, Unit};
 
 /// All findings of the family.
 pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
-    let rules: [fn(&Facts<'_>) -> Option<Finding>; 14] = [
+    let rules: [fn(&Facts<'_>) -> Option<Finding>; 16] = [
         gas_missing,
         altitude_missing,
         head_missing,
         margin,
+        probability,
+        spread_beyond_range,
         outside_range,
         beyond_range,
         worst_case_bound,
@@ -83,8 +85,10 @@ fn head_missing(facts: &Facts<'_>) -> Option<Finding> {
 /// The rule the whole program is about. The verdict uses the conservative margin; where only
 /// the best estimate exists it can still forbid, never permit.
 fn margin(facts: &Facts<'_>) -> Option<Finding> {
-    let low = facts.margin_k(facts.bubbling.low.inception());
-    let judged = low.or_else(|| facts.margin_k(facts.bubbling.best.inception()))?;
+    let low = facts.margin_low_k();
+    let judged = low
+        .or_else(|| facts.margin_k(facts.bubbling.low.inception()))
+        .or_else(|| facts.margin_k(facts.bubbling.best.inception()))?;
     let required = facts.required;
     let (severity, limit_k, text) = if judged >= required.caution_k {
         (Severity::Pass, required.caution_k, "The margin to bubbling is kept.")
@@ -101,6 +105,24 @@ fn margin(facts: &Facts<'_>) -> Option<Finding> {
             .measured(judged, "K")
             .limit(limit_k, "K"),
     )
+}
+
+/// It informs: what the verdict uses is the 5 % point.
+fn probability(facts: &Facts<'_>) -> Option<Finding> {
+    let below_zero = facts.spread?.below_zero?;
+    let text =
+        "Probability that the paper bubbles at any time, by the uncertainties stated and usual.";
+    Some(
+        Finding::new(Code::BubblingProbability, Severity::Notice, text)
+            .measured(100.0 * below_zero, "%"),
+    )
+}
+
+fn spread_beyond_range(facts: &Facts<'_>) -> Option<Finding> {
+    (!facts.allowance_k().is_finite()).then(|| {
+        let text = "More than 5 % of the draws lie beyond the range of the correlations, where bubbling comes sooner.";
+        Finding::new(Code::BubblingSpreadBeyondRange, Severity::Unknown, text)
+    })
 }
 
 fn outside_range(facts: &Facts<'_>) -> Option<Finding> {

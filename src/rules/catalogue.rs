@@ -67,7 +67,7 @@ codes! {
         "The loading limits come from the user's own profile folder and differ from the embedded ones.",
         "Leave out --profiles.";
     OwnConstants = "input-own-constants", "user-profile",
-        "Typical thermal constants come from the user's own profile folder and differ from the embedded ones.",
+        "Typical thermal constants or usual uncertainties come from the user's own profile folder and differ from the embedded ones.",
         "Leave out --profiles.";
     AmbientContradiction = "input-ambient-contradiction", "project-choice",
         "The last ambient of the history, less than an hour before the overload, and the ambient of the overload differ by more than 5 K at the same minute.",
@@ -97,6 +97,12 @@ codes! {
     BubblingNotLimiting = "bubbling-not-limiting", "project-choice",
         "The paper is drier than the correlations cover; at the edge of their range the margin is kept, and drier paper bubbles at a higher temperature.",
         "Wetter paper.";
+    BubblingProbability = "bubbling-probability", "project-choice",
+        "The share of the draws whose hot spot reaches the inception temperature at any time. Moisture, gas, thermal data, forecasts and the correlation itself are drawn together within their uncertainties. It informs; the verdict uses the 5 % point of the margin.",
+        "State uncertainties that are known better than the usual ones, or measure what `--why` names first.";
+    BubblingSpreadBeyondRange = "bubbling-spread-beyond-range", "project-choice",
+        "More than one draw in twenty is wetter, gassier or under lower pressure than the correlations cover, so the 5 % point of the margin is not known.",
+        "Measure the moisture better, or dry the unit.";
     BubblingBound = "bubbling-worst-case-bound", "fessler-1989",
         "The worst-case bound, at which dissolved gas and water vapour share the pressure. It ignores nucleation and the better solubility of gas in hot oil, so it can be tens of kelvin too low; it sets no verdict.",
         "Degassed oil.";

@@ -38,6 +38,8 @@ pub struct Facts<'a> {
     pub hot_spot: HotSpotFacts,
     /// What the bubbling models say.
     pub bubbling: BubblingFacts,
+    /// How uncertain the margin is; `None` without draws.
+    pub spread: Option<SpreadFacts>,
     /// What an earlier overload left in the oil; `None` without a history.
     pub oil_before: Option<OilBeforeFacts>,
     /// The oil after the overload; `None` if it was not looked at.
@@ -227,6 +229,16 @@ pub struct BubblingFacts {
     pub gas_alone_bubbles: bool,
 }
 
+/// How uncertain the margin is.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct SpreadFacts {
+    /// By how much the 5 % point of the margin lies below the margin with the moisture that counts, K;
+    /// never negative. Infinite where it lies beyond the range of the correlations.
+    pub allowance_k: f64,
+    /// Probability that the margin falls below 0 K, where all draws were looked at.
+    pub below_zero: Option<f64>,
+}
+
 /// An inception temperature, or why there is none.
 #[derive(Debug, Clone, Copy)]
 pub enum Reading {
@@ -277,6 +289,18 @@ pub struct Held {
 }
 
 impl Facts<'_> {
+    /// The margin that the verdict uses, K: the lower of the one with the moisture that counts and
+    /// the 5 % point of the draws. `None` too where that point lies beyond the correlations' range.
+    pub fn margin_low_k(&self) -> Option<f64> {
+        let counting = self.margin_k(self.bubbling.low.inception())?;
+        Some(counting - self.allowance_k()).filter(|margin_k| margin_k.is_finite())
+    }
+
+    /// What the draws take off the margin with the moisture that counts, K.
+    pub fn allowance_k(&self) -> f64 {
+        self.spread.map_or(0.0, |spread| spread.allowance_k)
+    }
+
     /// Margin between an inception temperature and the hottest hot spot, K.
     pub fn margin_k(&self, inception: Option<Celsius>) -> Option<f64> {
         let thermal = self.thermal.as_ref()?;

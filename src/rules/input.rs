@@ -35,8 +35,9 @@ fn own_limits(facts: &Facts<'_>) -> Option<Finding> {
 }
 
 fn own_constants(facts: &Facts<'_>) -> Option<Finding> {
-    facts.thermal.as_ref().is_some_and(|thermal| thermal.own_constants).then(|| {
-        let text = "Thermal constants are not the embedded ones.";
+    let thermal = facts.thermal.as_ref().is_some_and(|thermal| thermal.own_constants);
+    (thermal || facts.unit.spread.own_usual).then(|| {
+        let text = "Thermal constants or usual uncertainties are not the embedded ones.";
         Finding::new(Code::OwnConstants, Severity::Caution, text)
     })
 }

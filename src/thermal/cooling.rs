@@ -50,6 +50,16 @@ pub enum Control {
     Automatic,
 }
 
+impl Control {
+    /// The stage to start from when nothing else is known.
+    pub fn first(self) -> usize {
+        match self {
+            Self::Fixed(index) => index,
+            Self::Automatic => 0,
+        }
+    }
+}
+
 /// The cooling of the unit as it will be during the overload.
 ///
 /// Stages run from the weakest to the strongest.
@@ -66,10 +76,7 @@ pub struct Cooling {
 impl Cooling {
     /// The stage to start from when nothing else is known.
     pub fn first(&self) -> usize {
-        match self.control {
-            Control::Fixed(index) => index,
-            Control::Automatic => 0,
-        }
+        self.control.first()
     }
 
     /// The stage that should follow `stage` at these temperatures, if any.

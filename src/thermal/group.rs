@@ -116,9 +116,33 @@ impl<const N: usize> Group<N> {
     /// The lanes in which a peak above the highest value so far may lie inside a coarse step: the
     /// rate changes sign, and a bound passes that value. Each part of the state moves one way inside
     /// a step, except the oil with an ambient that ramps.
+    #[inline(always)]
     fn may_peak_inside(&self, front: &Front<'_, N>) -> u64 {
-        let steps = front.imposed.steps;
-        let at = self.span.from;
+        let (steps, at) = (front.imposed.steps, self.span.from);
+        let elapsed_min = steps.minutes[at + 1] - steps.minutes[at];
+        let slope = steps.slope_of_each(at, &front.begin.ambient_error).per_min;
+        let (before, end) = (&self.before, &front.state);
+        // One loop without branches: long after the overload no lane comes near its peak.
+        let mut passes_k = Lanes::<N>::all(0.0);
+        for i in 0..N {
+            let ramp_k = (slope.0[i] * elapsed_min).abs();
+            let top_oil_c = greater(before.top_oil_c.0[i], end.top_oil_c.0[i]) + ramp_k;
+            let gradient_1_k = greater(before.gradient_1_k.0[i], end.gradient_1_k.0[i]);
+            let gradient_2_k = -greater(-before.gradient_2_k.0[i], -end.gradient_2_k.0[i]);
+            let hot_k = top_oil_c + gradient_1_k - gradient_2_k - self.hot_spot_before_c.0[i];
+            passes_k.0[i] = greater(hot_k, top_oil_c - self.top_oil_before_c.0[i]);
+        }
+        if passes_k.0.iter().fold(0, |any, passes_k| any | u64::from(*passes_k > 0.0)) != 0 {
+            self.turning(front, &passes_k)
+        } else {
+            0
+        }
+    }
+
+    /// The lanes among those in which a peak could pass in which a rate changes sign.
+    #[inline(never)]
+    fn turning(&self, front: &Front<'_, N>, passes_k: &Lanes<N>) -> u64 {
+        let (steps, at) = (front.imposed.steps, self.span.from);
         let elapsed = Lanes::all(steps.minutes[at + 1] - steps.minutes[at]);
         let (before, end) = (&self.before, &front.state);
         let ambient = steps.slope_of_each(at, &front.begin.ambient_error);
@@ -136,19 +160,10 @@ impl<const N: usize> Group<N> {
         let hot_last = lags.hot_spot_rate(rates, &targets, end, later);
         let oil_first = lags.oil_rate(rates, &targets, before, ambient);
         let oil_last = lags.oil_rate(rates, &targets, end, later);
-        let most = State {
-            top_oil_c: before.top_oil_c.greater(end.top_oil_c)
-                + ambient.per_min.map(f64::abs) * elapsed,
-            gradient_1_k: before.gradient_1_k.greater(end.gradient_1_k),
-            gradient_2_k: before.gradient_2_k.smaller(end.gradient_2_k),
-        };
-        let most_c = most.hot_spot_c();
-        (0..N).fold(0, |found, i| {
+        (0..N).filter(|i| passes_k.0[*i] > 0.0).fold(0, |found, i| {
             let turns = |first: &Lanes<N>, last: &Lanes<N>| first.0[i] > 0.0 && last.0[i] < 0.0;
-            let hot = turns(&hot_first, &hot_last) && most_c.0[i] > self.hot_spot_before_c.0[i];
-            let oil =
-                turns(&oil_first, &oil_last) && most.top_oil_c.0[i] > self.top_oil_before_c.0[i];
-            found | u64::from(hot || oil) << i
+            let either = turns(&hot_first, &hot_last) || turns(&oil_first, &oil_last);
+            found | u64::from(either) << i
         })
     }
 
@@ -222,6 +237,11 @@ impl<const N: usize> Group<N> {
 fn raise<const N: usize>(highest: &mut Lanes<N>, value: &Lanes<N>) {
     for (highest, value) in highest.0.iter_mut().zip(&value.0) {
         // Stored in any case: a store under a mask is slow.
-        *highest = if *value > *highest { *value } else { *highest };
+        *highest = greater(*value, *highest);
     }
+}
+
+#[inline(always)]
+fn greater(one: f64, other: f64) -> f64 {
+    if one > other { one } else { other }
 }

@@ -1,7 +1,7 @@
 //! The state in which the overload begins, in order of trust: measured top oil with a
 //! history, a history alone, or the steady state at the preload.
 
-use super::cooling::{Control, Cooling, Sensor};
+use super::cooling::{Control, Cooling, Sensor, Stage};
 use super::schedule::{AmbientLine, LoadSteps, breakpoints};
 use super::trajectory::{Plan, Run, simulate};
 use super::{Form, State};
@@ -28,18 +28,30 @@ pub struct Settled {
     pub coolest: State,
 }
 
-/// Goes up the stages while each is too hot for its controls.
+/// The states after a long time; cooling that is lost later is not yet.
 pub fn settled<F: Form>(form: &F, cooling: &Cooling, load_pu: f64, ambient_c: f64) -> Settled {
-    let at = |stage: usize| form.steady(&cooling.stages[stage], load_pu, ambient_c);
+    settled_in(form, &cooling.stages, cooling.control, load_pu, ambient_c)
+}
+
+/// The same in these stages under this control: goes up the stages while each is too hot for its
+/// controls.
+pub fn settled_in<F: Form>(
+    form: &F,
+    stages: &[Stage],
+    control: Control,
+    load_pu: f64,
+    ambient_c: f64,
+) -> Settled {
+    let at = |stage: usize| form.steady(&stages[stage], load_pu, ambient_c);
     let reading = |state: &State, sensor| match sensor {
         Sensor::TopOil => state.top_oil_c,
         Sensor::Winding => state.hot_spot_c(),
     };
     let mut cycle_k = 0.0;
-    let (mut stage, mut waiting) = (cooling.first(), None::<State>);
+    let (mut stage, mut waiting) = (control.first(), None::<State>);
     let mut state = at(stage);
-    let automatic = cooling.control == Control::Automatic;
-    let switching_to = |stage: usize| cooling.stages.get(stage).and_then(|stage| stage.switching);
+    let automatic = control == Control::Automatic;
+    let switching_to = |stage: usize| stages.get(stage).and_then(|stage| stage.switching);
     while let Some(switching) = switching_to(stage + 1).filter(|_| automatic) {
         let excess_k = reading(&state, switching.sensor) - switching.start_c;
         if excess_k < 0.0 {
@@ -87,9 +99,15 @@ pub fn through_history<F: Form>(
     if first >= 0.0 {
         return None;
     }
-    let minutes = breakpoints(first, 0.0, load, ambient, &samples_between(first, 0.0));
+    let minutes = history_minutes(load, ambient);
     let plan = Plan { cooling, load, ambient, breakpoints: &minutes };
     Some(simulate(form, &plan, begin.state, begin.stage))
+}
+
+/// The breakpoints of a history up to minute 0.
+pub fn history_minutes(load: &LoadSteps, ambient: &AmbientLine) -> Vec<f64> {
+    let first = load.steps()[0].0;
+    breakpoints(first, 0.0, load, ambient, &samples_between(first, 0.0))
 }
 
 /// How a history may have begun: in the hottest state of its greatest load, or in the coolest

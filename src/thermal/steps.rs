@@ -60,8 +60,9 @@ pub struct Steps {
     pub(super) ambient_doubt_per_min: Vec<f64>,
 }
 
-/// The doubt about a load is renewed this often, min, at its value at the end of the span.
-const DOUBT_RENEWED_MIN: f64 = 15.0;
+/// The doubt about a load is renewed this often, min, at its value at the end of the span: about a
+/// quarter of an hour, so that a span of steps of a minute has few loads.
+const DOUBT_RENEWED_MIN: f64 = 16.0;
 
 impl Steps {
     /// Cuts a plan at its breakpoints.

@@ -149,7 +149,7 @@ fn flags_of_uncertainty_are_checked_and_belong_to_the_inputs() {
     };
     let plain = hash(&[]);
     assert_eq!(plain, hash(&["--draws", "4096", "--seed", "1"]), "as by default");
-    assert_eq!(plain, hash(&["--draws", "4000"]), "rounded up to a multiple of 256");
+    assert_eq!(plain, hash(&["--draws", "4000"]), "rounded up to a power of two");
     for other in [
         &["--load-std", "2"][..],
         &["--ambient-std", "2"],

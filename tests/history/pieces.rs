@@ -57,11 +57,7 @@ fn rows() -> Vec<HistoryRow> {
 }
 
 /// The same with one call of `simulate` over everything, sampled at the same minutes.
-fn at_once<F: Form + Default>(
-    cooling: &Cooling,
-    rows: &[HistoryRow],
-    minutes: &[f64],
-) -> Run<F::State> {
+fn at_once<F: Form + Default>(cooling: &Cooling, rows: &[HistoryRow], minutes: &[f64]) -> Run {
     let form = F::default();
     let load = LoadSteps::new(rows.iter().map(|row| (row.minute, row.load_pu)).collect()).unwrap();
     let knots = rows.iter().map(|row| (row.minute, row.ambient_c.unwrap())).collect();

@@ -1,0 +1,320 @@
+//! How uncertain the answer is: every uncertain input drawn together, every draw taken through the
+//! whole chain.
+//!
+//! The draws are scrambled Sobol points with a fixed seed. What of a draw does not depend on the load
+//! is made ready once ([`drawn`]); then any load can be tried ([`propagation`]).
+
+mod drawn;
+pub mod inputs;
+mod propagation;
+pub mod why;
+
+use super::basis::Basis;
+use super::case::{Case, DEFAULT_DRAWS, Sampling};
+use super::evaluation::Evaluation;
+use super::limits::horizon_min;
+use super::plant::Plant;
+use crate::rules::facts::SpreadFacts;
+use crate::rules::limits::Quantity as Limited;
+use crate::thermal::schedule::LoadSteps;
+use crate::uncertainty::estimate::{Estimate, probability, quantile, quantiles};
+use crate::uncertainty::points::Points;
+use drawn::Drawn;
+use inputs::Inputs;
+use propagation::{Spreads, Stops, margins, times};
+use serde::Serialize;
+
+/// Independent scramblings, from whose scatter the standard errors come.
+pub const REPLICATES: u32 = 16;
+
+/// Share of the draws that may be worse than the value reported as the 5 % point.
+const LOW: f64 = 0.05;
+
+/// One in so many draws is among the worst, several times as many as lie below the 5 % point.
+const WORST: usize = 6;
+
+/// The worst draws of some load, which are almost the same for a load that is not far from it.
+#[derive(Debug)]
+pub(super) struct Worst {
+    drawn: Drawn,
+    of: usize,
+}
+
+/// Rank of the 5 % point among so many, as [`quantile`] takes it.
+fn low_rank(of: usize) -> usize {
+    #[allow(
+        clippy::cast_precision_loss,
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "some thousands of draws, and a floor of what is not negative"
+    )]
+    let rank = (LOW * of.saturating_sub(1) as f64).floor() as usize;
+    rank
+}
+
+/// With the usual number of draws, the number is doubled until the probabilities are as certain as
+/// this, or a stated number of times.
+const CERTAIN: f64 = 0.005;
+const DOUBLED_AT_MOST: u32 = 2;
+
+/// How uncertain the answer is.
+#[derive(Debug, Clone, Serialize)]
+pub struct Spread {
+    /// How it was sampled.
+    pub sampling: SamplingUsed,
+    /// Probability that the margin falls below 0 K at any time.
+    pub below_zero: Chance,
+    /// Probability that it falls below the required margin at any time.
+    pub below_required: Chance,
+    /// Margin to bubbling, K; a `null` lies beyond the range of the correlations, on the bad side.
+    pub margin_k: Band,
+    /// Hottest hot spot, °C.
+    pub hot_spot_c: Band,
+    /// Time to the first limit if the last load went on, min; a `null` is not within the horizon.
+    pub time_to_limit_min: Band,
+    /// Share of the draws beyond the range of the correlations on the side on which bubbling comes
+    /// sooner; they count as bubbling.
+    pub beyond_range_share: f64,
+    /// Every uncertain input.
+    pub inputs: Vec<InputLine>,
+    /// Which of them matter, most first; empty unless asked for.
+    pub why: Vec<why::Cause>,
+}
+
+/// How it was sampled.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct SamplingUsed {
+    /// Kind of points.
+    pub method: &'static str,
+    /// Number of draws.
+    pub draws: usize,
+    /// Independent scramblings among them.
+    pub replicates: u32,
+    /// Seed of the scrambling.
+    pub seed: u32,
+}
+
+/// A probability and its standard error. Zero means that no draw failed, not that none can.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct Chance {
+    /// Share of the draws.
+    pub probability: f64,
+    /// Its standard error, from the scatter of the replicates.
+    pub standard_error: f64,
+}
+
+impl From<Estimate> for Chance {
+    fn from(found: Estimate) -> Self {
+        Self { probability: found.value, standard_error: found.standard_error }
+    }
+}
+
+/// Quantiles.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct Band {
+    /// 5 % of the draws lie below it.
+    pub p05: Option<f64>,
+    /// The median.
+    pub p50: Option<f64>,
+    /// 5 % of the draws lie above it.
+    pub p95: Option<f64>,
+}
+
+/// One uncertain input, as it was drawn.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct InputLine {
+    /// What it is.
+    pub quantity: inputs::Quantity,
+    /// Unit of the figures; empty for a pure number.
+    pub unit: &'static str,
+    /// Value without any doubt.
+    pub value: f64,
+    /// Its 5 % point.
+    pub p05: f64,
+    /// Its 95 % point.
+    pub p95: f64,
+    /// Whether its spread is stated; else it is usual, or follows from the evidence.
+    pub stated: bool,
+}
+
+/// The draws of a case, ready for any load.
+#[derive(Debug)]
+pub(super) struct Draws {
+    inputs: Inputs,
+    points: Points,
+    seed: u32,
+    drawn: Drawn,
+    /// What came of each draw under the load asked for.
+    asked: Spreads,
+}
+
+impl Draws {
+    /// `None` if none are asked for, or where there is no margin to spread.
+    pub(super) fn of(case: &Case, plant: &Plant<'_>, evaluation: &Evaluation<'_>) -> Option<Self> {
+        let Sampling { draws, seed, .. } = case.request.sampling;
+        if draws == 0 {
+            return None;
+        }
+        let inputs = Inputs::of(case, &evaluation.facts)?;
+        Self::made(case, plant, inputs, draws, seed)
+    }
+
+    fn made(case: &Case, plant: &Plant<'_>, inputs: Inputs, draws: u32, seed: u32) -> Option<Self> {
+        let columns = u32::try_from(inputs.columns()).ok()?;
+        let points = Points::new(seed, REPLICATES, draws / REPLICATES, columns).ok()?;
+        let rows = points.rows(0..points.draws());
+        let drawn = Drawn::of(case, plant, &inputs, &rows);
+        let asked = margins(case, plant, &inputs, &drawn, &case.request.loading.load);
+        Some(Self { inputs, points, seed, drawn, asked })
+    }
+
+    /// The worst draws of the load asked for.
+    pub(super) fn worst(&self) -> Worst {
+        let margin_k = &self.asked.margin_k;
+        let mut worst_first: Vec<usize> = (0..margin_k.len()).collect();
+        worst_first.sort_by(|a, b| margin_k[*a].total_cmp(&margin_k[*b]));
+        worst_first.truncate((margin_k.len() / WORST).max(1));
+        Worst { drawn: self.drawn.only(&worst_first), of: margin_k.len() }
+    }
+
+    /// How uncertain the margin of an evaluation is, from all draws or from the worst of another load.
+    pub(super) fn facts(
+        &self,
+        case: &Case,
+        plant: &Plant<'_>,
+        (load, evaluation): (&LoadSteps, &Evaluation<'_>),
+        worst: Option<&Worst>,
+    ) -> SpreadFacts {
+        let (drawn, of) = worst.map_or((&self.drawn, self.drawn.count()), |w| (&w.drawn, w.of));
+        let mut margin_k = margins(case, plant, &self.inputs, drawn, load).margin_k;
+        margin_k.sort_by(f64::total_cmp);
+        // The order statistic of all draws that stands among the worst of them.
+        let p05_k = margin_k.get(low_rank(of)).copied().unwrap_or(f64::NEG_INFINITY);
+        SpreadFacts { allowance_k: allowance_k(evaluation, p05_k), below_zero: None }
+    }
+}
+
+/// Judges an evaluation with the uncertainty of its margin; gives the draws too, for other loads.
+pub(super) fn judged<'a>(
+    case: &Case,
+    basis: &Basis<'_>,
+    evaluation: Evaluation<'a>,
+) -> (Evaluation<'a>, Option<Draws>, Option<Spread>) {
+    let Some((draws, mut spread)) = spread(case, basis, &evaluation) else {
+        return (evaluation, None, None);
+    };
+    if let Some(plant) = basis.plant.as_ref().filter(|_| case.request.sampling.why) {
+        spread.why = draws.why(case, plant);
+    }
+    let below_zero = Some(spread.below_zero.probability);
+    let p05_k = spread.margin_k.p05.unwrap_or(f64::NEG_INFINITY);
+    let facts = SpreadFacts { allowance_k: allowance_k(&evaluation, p05_k), below_zero };
+    (evaluation.with_spread(facts), Some(draws), Some(spread))
+}
+
+/// By how much the 5 % point of the margin lies below the margin with the moisture that counts, K.
+fn allowance_k(evaluation: &Evaluation<'_>, p05_k: f64) -> f64 {
+    evaluation.margin_counting_k().map_or(0.0, |counting_k| (counting_k - p05_k).max(0.0))
+}
+
+/// Spreads the answer; with the usual number of draws as many as its probabilities need.
+fn spread(case: &Case, basis: &Basis<'_>, evaluation: &Evaluation<'_>) -> Option<(Draws, Spread)> {
+    let plant = basis.plant.as_ref()?;
+    let mut draws = Draws::of(case, plant, evaluation)?;
+    let usual = case.request.sampling.draws == DEFAULT_DRAWS;
+    let mut spread = draws.spread(case, plant, evaluation)?;
+    for doubled in 1..=DOUBLED_AT_MOST {
+        let error = spread.below_zero.standard_error.max(spread.below_required.standard_error);
+        if !usual || error < CERTAIN {
+            break;
+        }
+        draws = Draws::made(case, plant, draws.inputs, DEFAULT_DRAWS << doubled, draws.seed)?;
+        spread = draws.spread(case, plant, evaluation)?;
+    }
+    Some((draws, spread))
+}
+
+impl Draws {
+    fn spread(
+        &self,
+        case: &Case,
+        plant: &Plant<'_>,
+        evaluation: &Evaluation<'_>,
+    ) -> Option<Spread> {
+        let Self { inputs, points, drawn, asked: found, .. } = self;
+        let required_k = evaluation.facts.required.no_go_k;
+        let chance = |below_k: f64| -> Option<Chance> {
+            // Written so that a NaN counts as below.
+            let failed: Vec<bool> = found.margin_k.iter().map(|k| !(*k >= below_k)).collect();
+            probability(points, &failed).ok().map(Chance::from)
+        };
+        let ceilings = stops(evaluation, required_k);
+        let times = times(case, plant, inputs, drawn, ceilings, horizon_min(case));
+        let certain_min = certain_min(case, evaluation);
+        let times: Vec<f64> = times.into_iter().map(|at_min| at_min.min(certain_min)).collect();
+        let beyond = found.margin_k.iter().filter(|k| !k.is_finite()).count();
+        #[allow(clippy::cast_precision_loss, reason = "some thousands of draws")]
+        let beyond_range_share = beyond as f64 / points.draws() as f64;
+        Some(Spread {
+            sampling: SamplingUsed {
+                method: "scrambled Sobol",
+                draws: points.draws(),
+                replicates: points.replicates(),
+                seed: self.seed,
+            },
+            below_zero: chance(0.0)?,
+            below_required: chance(required_k)?,
+            margin_k: band(&found.margin_k)?,
+            hot_spot_c: band(&found.hot_spot_c)?,
+            time_to_limit_min: band(&times)?,
+            beyond_range_share,
+            inputs: inputs.uncertain.iter().map(InputLine::of).collect(),
+            why: Vec::new(),
+        })
+    }
+}
+
+impl InputLine {
+    fn of(input: &inputs::Input) -> Self {
+        Self {
+            quantity: input.quantity,
+            unit: input.quantity.unit(),
+            value: input.value,
+            p05: input.distribution.at(LOW),
+            p95: input.distribution.at(1.0 - LOW),
+            stated: input.stated,
+        }
+    }
+}
+
+/// 5 %, 50 % and 95 %; what is not finite is `None`.
+///
+/// Each quantile is a draw that was made. At either end the one further out is taken, so that the
+/// band is never narrower than the draws.
+fn band(values: &[f64]) -> Option<Band> {
+    let low = quantiles(values, &[LOW, 0.5]).ok()?;
+    let negative: Vec<f64> = values.iter().map(|value| -value).collect();
+    let high = -quantile(&negative, LOW).ok()?;
+    let finite = |value: f64| value.is_finite().then_some(value);
+    Some(Band { p05: finite(low[0]), p50: finite(low[1]), p95: finite(high) })
+}
+
+/// The temperature ceilings in force.
+fn stops(evaluation: &Evaluation<'_>, required_k: f64) -> Stops {
+    let lowest = |quantity: Limited| {
+        let held = evaluation.facts.held.iter();
+        let own = held.filter(|held| held.ceiling.quantity == quantity);
+        own.map(|held| held.ceiling.limit).fold(f64::INFINITY, f64::min)
+    };
+    Stops { required_k, hot_spot_c: lowest(Limited::HotSpot), top_oil_c: lowest(Limited::TopOil) }
+}
+
+/// When a limit is reached about which there is no doubt: a load above its ceiling, a duration, min.
+fn certain_min(case: &Case, evaluation: &Evaluation<'_>) -> f64 {
+    let reached = evaluation.facts.held.iter().filter_map(|held| match held.ceiling.quantity {
+        Limited::Load => held.value.filter(|value| *value > held.ceiling.limit).map(|_| 0.0),
+        Limited::Duration => Some(held.ceiling.limit).filter(|limit| *limit <= horizon_min(case)),
+        Limited::HotSpot | Limited::TopOil | Limited::Ageing => None,
+    });
+    reached.fold(f64::INFINITY, f64::min)
+}

@@ -1,0 +1,322 @@
+//! The uncertain inputs of a case as distributions, each with a column of its own in the draws.
+
+use crate::assessment::case::Case;
+use crate::bubbling::GAS_PERCENT;
+use crate::loading::forecast_error::{ForecastError, Origin};
+use crate::quantities::MoisturePercent;
+use crate::rules::facts::Facts;
+use crate::uncertainty::distribution::{Distribution, NoDistribution, Shape};
+use crate::unit::StageData;
+use crate::unit::spread::{CorrelationChoice, Spread, Uncertain};
+use serde::Serialize;
+
+/// A normal quantity is held within so many standard uncertainties: none of the usual ones then
+/// reaches below zero.
+const HELD_WITHIN: f64 = 3.0;
+
+/// What is uncertain, in the order of the columns: first what usually matters most, because the first
+/// columns of a Sobol sequence are the most even.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Quantity {
+    /// Water in the paper at the hot spot, %.
+    Moisture,
+    /// Departure of the inception temperature from the correlation, K.
+    Correlation,
+    /// Hot-spot rise over top oil, K.
+    HotSpotGradient,
+    /// Error of the load, in standard uncertainties.
+    Load,
+    /// Error of the ambient, in standard uncertainties.
+    Ambient,
+    /// Top-oil rise, K.
+    TopOilRise,
+    /// Total dissolved gas, % by volume.
+    Gas,
+    /// Constant k21.
+    K21,
+    /// Winding exponent y, and 2m by as much.
+    WindingExponent,
+    /// Oil exponent x, and n by as much.
+    OilExponent,
+    /// Oil time constant, min.
+    OilTimeConstant,
+    /// Winding time constant, min.
+    WindingTimeConstant,
+    /// Load loss over no-load loss.
+    LossRatio,
+    /// Departure of the true top oil from the measured one, K.
+    MeasuredTopOil,
+    /// What aged paper still holds.
+    HoldingFactor,
+    /// Oil above the hot spot, m.
+    Head,
+    /// Departure of the air pressure from the standard atmosphere, kPa.
+    Weather,
+    /// Which of both correlations, where one is drawn: below ½ Oommen–Lindgren, else Fessler.
+    WhichCorrelation,
+}
+
+impl Quantity {
+    /// Every one of them, in the order of the columns.
+    pub const ALL: [Self; 18] = [
+        Self::Moisture,
+        Self::Correlation,
+        Self::HotSpotGradient,
+        Self::Load,
+        Self::Ambient,
+        Self::TopOilRise,
+        Self::Gas,
+        Self::K21,
+        Self::WindingExponent,
+        Self::OilExponent,
+        Self::OilTimeConstant,
+        Self::WindingTimeConstant,
+        Self::LossRatio,
+        Self::MeasuredTopOil,
+        Self::HoldingFactor,
+        Self::Head,
+        Self::Weather,
+        Self::WhichCorrelation,
+    ];
+
+    /// In words.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Moisture => "water in the paper",
+            Self::Correlation => "bubbling correlation",
+            Self::HotSpotGradient => "hot-spot gradient",
+            Self::Load => "load forecast",
+            Self::Ambient => "ambient forecast",
+            Self::TopOilRise => "top-oil rise",
+            Self::Gas => "dissolved gas",
+            Self::K21 => "winding overshoot k21",
+            Self::WindingExponent => "winding exponent",
+            Self::OilExponent => "oil exponent",
+            Self::OilTimeConstant => "oil time constant",
+            Self::WindingTimeConstant => "winding time constant",
+            Self::LossRatio => "loss ratio",
+            Self::MeasuredTopOil => "measured top oil",
+            Self::HoldingFactor => "holding factor",
+            Self::Head => "oil head",
+            Self::Weather => "air pressure",
+            Self::WhichCorrelation => "choice of correlation",
+        }
+    }
+
+    /// Unit of the values drawn; empty for a pure number.
+    pub fn unit(self) -> &'static str {
+        match self {
+            Self::Moisture => "%",
+            Self::Gas => "% by volume",
+            Self::Correlation | Self::HotSpotGradient | Self::TopOilRise | Self::MeasuredTopOil => {
+                "K"
+            }
+            Self::OilTimeConstant | Self::WindingTimeConstant => "min",
+            Self::Load | Self::Ambient => "standard uncertainties",
+            Self::Head => "m",
+            Self::Weather => "kPa",
+            Self::K21
+            | Self::WindingExponent
+            | Self::OilExponent
+            | Self::LossRatio
+            | Self::HoldingFactor
+            | Self::WhichCorrelation => "",
+        }
+    }
+}
+
+/// One uncertain input.
+#[derive(Debug, Clone, Copy)]
+pub struct Input {
+    /// What it is.
+    pub quantity: Quantity,
+    /// How it is distributed.
+    pub distribution: Distribution,
+    /// Its value without any doubt; what the distribution is about.
+    pub value: f64,
+    /// Whether its spread is stated; else it is usual, or follows from the evidence.
+    pub stated: bool,
+}
+
+/// The inputs of a case: all values, and columns for those that are uncertain.
+#[derive(Debug, Clone)]
+pub struct Inputs {
+    /// What is uncertain, in the order of the columns.
+    pub uncertain: Vec<Input>,
+    /// Which correlation a draw takes.
+    pub choice: CorrelationChoice,
+    /// Values of [`Quantity::ALL`] where nothing is drawn.
+    values: [f64; Quantity::ALL.len()],
+    /// Columns of [`Quantity::ALL`].
+    columns: [Option<usize>; Quantity::ALL.len()],
+}
+
+/// The value of every input in one draw.
+#[derive(Debug, Clone, Copy)]
+pub struct Values([f64; Quantity::ALL.len()]);
+
+impl Values {
+    /// The value of one input.
+    pub fn of(&self, quantity: Quantity) -> f64 {
+        self.0[quantity as usize]
+    }
+
+    /// The same with another value of one input.
+    #[must_use]
+    pub fn with(mut self, quantity: Quantity, value: f64) -> Self {
+        self.0[quantity as usize] = value;
+        self
+    }
+}
+
+impl Inputs {
+    /// `None` without thermal data, moisture, gas or pressure: then there is no margin to spread.
+    pub fn of(case: &Case, facts: &Facts<'_>) -> Option<Self> {
+        let unit = &case.unit;
+        let thermal = unit.thermal.as_ref()?;
+        let gas = unit.gas.as_ref()?.total.value();
+        facts.bubbling.pressure?;
+        let counted = facts.hot_spot.counted?;
+        let best = facts.moisture.counting?.best;
+        let mut inputs = Self {
+            uncertain: Vec::new(),
+            choice: unit.spread.correlation_choice,
+            values: [0.0; Quantity::ALL.len()],
+            columns: [None; Quantity::ALL.len()],
+        };
+        let spread = &unit.spread;
+        let rated = &thermal.stages[thermal.rated_stage];
+        for quantity in Quantity::ALL {
+            let found = match quantity {
+                Quantity::Moisture => moisture(best, counted),
+                Quantity::Gas => gas_content(gas, spread.gas_percent),
+                Quantity::Head => {
+                    let head_m = unit.surroundings.head.map_or(0.0, |head| head.value());
+                    held(head_m, spread.head_above_hot_spot_m, head_m)
+                }
+                Quantity::Load => error(&case.request.load_error),
+                Quantity::Ambient => error(&case.request.ambient_error),
+                Quantity::WhichCorrelation => choice(spread.correlation_choice),
+                Quantity::MeasuredTopOil if case.request.top_oil_c.is_none() => {
+                    held(0.0, None, 0.0)
+                }
+                other => {
+                    let (value, uncertain) = about(other, case, rated);
+                    held(value, uncertain, f64::INFINITY)
+                }
+            };
+            // Spreads were checked when they were read; one that makes no distribution is none.
+            let (value, distribution, stated) = found.ok()?;
+            inputs.push(Input { quantity, distribution, value, stated });
+        }
+        Some(inputs)
+    }
+
+    fn push(&mut self, input: Input) {
+        let index = input.quantity as usize;
+        self.values[index] = input.value;
+        if !matches!(input.distribution.shape(), Shape::Fixed(_)) {
+            self.columns[index] = Some(self.uncertain.len());
+            self.uncertain.push(input);
+        }
+    }
+
+    /// The values of one draw from a row of numbers in (0, 1), one for each uncertain input.
+    pub fn values(&self, row: &[f64]) -> Values {
+        let mut values = self.values;
+        for (index, column) in self.columns.iter().enumerate() {
+            if let Some(column) = column {
+                values[index] = self.uncertain[*column].distribution.at(row[*column]);
+            }
+        }
+        Values(values)
+    }
+
+    /// Columns of a row: one for each uncertain input, and one nobody looks at where nothing is
+    /// uncertain, so that there are draws all the same.
+    pub fn columns(&self) -> usize {
+        self.uncertain.len().max(1)
+    }
+
+    /// The values without any doubt.
+    pub fn central(&self) -> Values {
+        Values(self.values)
+    }
+
+    /// Whether a quantity is uncertain.
+    pub fn varies(&self, quantity: Quantity) -> bool {
+        self.columns[quantity as usize].is_some()
+    }
+}
+
+type Found = Result<(f64, Distribution, bool), NoDistribution>;
+
+/// The moisture that counts is the 95 % point, the best estimate the median.
+fn moisture(best: MoisturePercent, counted: MoisturePercent) -> Found {
+    // A credit that makes the hot spot drier than the best estimate of the bulk holds for both.
+    // Below a hundredth of a per cent the paper is as dry as any.
+    let (best, counted) = (best.value().min(counted.value()).max(0.01), counted.value().max(0.01));
+    Ok((best, Distribution::log_normal(best, counted)?, false))
+}
+
+/// Oil cannot hold much more than the correlations' range ends at, about what air saturates it
+/// with; a gas content inside the range is kept there.
+fn gas_content(gas: f64, uncertain: Option<Uncertain>) -> Found {
+    held(gas, uncertain, if gas <= GAS_PERCENT.1 { GAS_PERCENT.1 - gas } else { f64::INFINITY })
+}
+
+fn error(error: &ForecastError) -> Found {
+    let spread = if error.is_some() { 1.0 } else { 0.0 };
+    let stated = error.origin() != Origin::Usual;
+    Ok((0.0, Distribution::normal(0.0, spread, HELD_WITHIN)?, stated))
+}
+
+fn choice(choice: CorrelationChoice) -> Found {
+    Ok(match choice {
+        CorrelationChoice::Lower => (0.0, Distribution::fixed(0.0)?, false),
+        CorrelationChoice::Either => (0.0, Distribution::uniform(0.0, 1.0)?, true),
+    })
+}
+
+/// A value with its spread, held within three standard uncertainties and `most_off`.
+fn held(value: f64, uncertain: Option<Uncertain>, most_off: f64) -> Found {
+    let Some(Uncertain { spread, stated }) = uncertain else {
+        return Ok((value, Distribution::fixed(value)?, false));
+    };
+    let distribution = match spread {
+        Spread::Std(std) => Distribution::normal(value, std, (HELD_WITHIN * std).min(most_off))?,
+        Spread::Interval { least, most } => Distribution::uniform(least, most)?,
+    };
+    Ok((value, distribution, stated))
+}
+
+/// The value of a quantity of the unit, at the rated stage, and its spread.
+fn about(quantity: Quantity, case: &Case, rated: &StageData) -> (f64, Option<Uncertain>) {
+    let (spread, stage) = (&case.unit.spread, &rated.stage);
+    let nameplate = &stage.nameplate;
+    match quantity {
+        Quantity::Correlation => (0.0, Some(spread.correlation_k)),
+        Quantity::HotSpotGradient => (nameplate.hot_spot_gradient_k, spread.hot_spot_gradient_k),
+        Quantity::TopOilRise => (nameplate.top_oil_rise_k, spread.top_oil_rise_k),
+        Quantity::LossRatio => (nameplate.loss_ratio, spread.loss_ratio),
+        Quantity::K21 => (stage.iec.k21, spread.k21),
+        Quantity::WindingExponent => (stage.iec.y, spread.winding_exponent),
+        Quantity::OilExponent => (stage.iec.x, spread.oil_exponent),
+        Quantity::OilTimeConstant => {
+            (stage.iec.oil_time_constant_min, spread.oil_time_constant_min)
+        }
+        Quantity::WindingTimeConstant => {
+            (stage.iec.winding_time_constant_min, spread.winding_time_constant_min)
+        }
+        Quantity::MeasuredTopOil => (0.0, Some(spread.measured_top_oil_k)),
+        Quantity::HoldingFactor => (case.unit.holding_factor, Some(spread.holding_factor)),
+        Quantity::Weather => (0.0, Some(spread.weather_kpa)),
+        Quantity::Moisture
+        | Quantity::Load
+        | Quantity::Ambient
+        | Quantity::Gas
+        | Quantity::Head
+        | Quantity::WhichCorrelation => (0.0, None),
+    }
+}
