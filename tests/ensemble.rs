@@ -48,7 +48,7 @@ impl Case {
         let load = LoadSteps::new(dice.course(0.0, 1.8)).unwrap();
         let ambient = AmbientLine::new(dice.course(-20.0, 40.0)).unwrap();
         // Once in steps in which every peak counts, once in fine ones of uneven length.
-        let every_min = if dice.coin() { 10.0 } else { 0.25 };
+        let every_min = if dice.coin() { 10.0 } else { 0.5 };
         let mut samples: Vec<f64> = lost_at_min.into_iter().collect();
         let mut minute = every_min;
         while minute < UNTIL_MIN {
@@ -168,7 +168,7 @@ const COMMONS: [Common; 3] = [Common::Factors, Common::Logarithms, Common::Nothi
 
 /// Every kind of ensemble, often enough for each combination of switches to come up.
 fn every_case(check: impl Fn(&Case, Common)) {
-    for seed in 0..24 {
+    for seed in 0..8 {
         for common in COMMONS {
             check(&Case::random(seed, common), common);
         }

@@ -1,0 +1,303 @@
+#!/usr/bin/env python3
+"""Times the library against compiled loops (numba) and a general solver (scipy), on the same data.
+
+Makes a virtual environment with requirements.txt if need be, writes the data, runs both sides, prints
+times and ratios, and exits with 1 if the numbers do not agree. See README.md.
+"""
+
+import json
+import os
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+HERE = Path(__file__).resolve().parent
+ROOT = HERE.parent.parent
+VENV = ROOT / "target" / "peers-venv"
+
+DRAWS, DAY, YEAR = 10_000, 1_440, 525_600
+PART = 1_440  # minutes of the year that the general solver goes through
+R, K11, K21, K22 = 6.0, 0.5, 2.0, 2.0
+OIL_MIN, WINDING_MIN, RISE_K, GRADIENT_K, X, Y = 150.0, 7.0, 52.0, 26.0, 0.8, 1.3
+START = (50.0, 20.0, 10.0)
+AMBIENT_C = 20.0
+
+# Same equations, same data, exact update on both sides: what is left is rounding, which ten thousand
+# temperatures of 100 degrees and half a million rates add up to.
+SAME_K, SAME_SHARE = 1e-9, 1e-10
+# The general solver is asked for 1e-9 in each of 1440 steps.
+SOLVER_K = 1e-5
+MOST_MEMORY_MB = 64.0
+
+
+def in_venv():
+    """Goes on in a virtual environment that has what requirements.txt asks for."""
+    try:
+        import numba, numpy, scipy  # noqa: F401, E401
+    except ImportError:
+        python = VENV / "bin" / "python"
+        if sys.executable == str(python):
+            raise
+        if not python.exists():
+            subprocess.run([sys.executable, "-m", "venv", VENV], check=True)
+        wanted = HERE / "requirements.txt"
+        subprocess.run([python, "-m", "pip", "install", "-q", "-r", wanted], check=True)
+        os.execv(python, [str(python), *sys.argv])
+
+
+def loads(np, count):
+    """Another load in every minute."""
+    k = np.arange(count)
+    return 0.9 + 0.3 * np.sin(k / 229.0) + 0.001 * ((k * 7919) % 13)
+
+
+def data(np, folder):
+    j = np.arange(DRAWS)
+    off = lambda middle, pace: middle * (1.0 + 0.05 * np.sin(j * pace))
+    draws = np.column_stack(
+        [off(RISE_K, 0.7), off(GRADIENT_K, 1.1), off(OIL_MIN, 1.3), off(WINDING_MIN, 1.7), off(X, 2.1), off(Y, 2.3)]
+    )
+    year_ambient = 10.0 + 5.0 * np.sin(np.arange(YEAR + 1) / 228.0)
+    arrays = {
+        "draws": draws,
+        "day_load_pu": loads(np, DAY),
+        "year_load_pu": loads(np, YEAR),
+        "year_ambient_c": year_ambient,
+    }
+    for name, array in arrays.items():
+        array.astype("<f8").tofile(folder / f"{name}.f64")
+    return arrays
+
+
+def compiled(nb, np):
+    """The loops, with what does not depend on the draw hoisted out of them."""
+
+    @nb.njit(parallel=True)
+    def factors(oil, winding, ambient_c, rise, g1, g2, oil_stays, first_stays, second_stays, out):
+        for j in nb.prange(rise.size):
+            o, a, b = START
+            most = o + a - b
+            for k in range(oil.size):
+                u = oil[k] * rise[j] + ambient_c
+                first, second = winding[k] * g1[j], winding[k] * g2[j]
+                o = u + (o - u) * oil_stays[j]
+                a = first + (a - first) * first_stays[j]
+                b = second + (b - second) * second_stays[j]
+                hot = o + a - b
+                if hot > most:
+                    most = hot
+            out[j] = most
+
+    @nb.njit(parallel=True)
+    def exponents(loss, load, ambient_c, x, y, rise, g1, g2, oil_stays, first_stays, second_stays, out):
+        for j in nb.prange(rise.size):
+            o, a, b = START
+            most = o + a - b
+            for k in range(load.size):
+                u = loss[k] ** x[j] * rise[j] + ambient_c
+                w = load[k] ** y[j]
+                first, second = w * g1[j], w * g2[j]
+                o = u + (o - u) * oil_stays[j]
+                a = first + (a - first) * first_stays[j]
+                b = second + (b - second) * second_stays[j]
+                hot = o + a - b
+                if hot > most:
+                    most = hot
+            out[j] = most
+
+    @nb.njit
+    def year(load, ambient_c, oil_min, first_min, second_min):
+        oil_stays, first_stays, second_stays = np.exp(-1.0 / oil_min), np.exp(-1.0 / first_min), np.exp(-1.0 / second_min)
+        o, a, b = START
+        most = o + a - b
+        rate = 2.0 ** ((most - 98.0) / 6.0)
+        age = 0.0
+        for k in range(load.size):
+            slope = ambient_c[k + 1] - ambient_c[k]
+            u = ((1.0 + load[k] * load[k] * R) / (1.0 + R)) ** X * RISE_K + ambient_c[k] - slope * oil_min
+            w = load[k] ** Y * GRADIENT_K
+            first, second = K21 * w, (K21 - 1.0) * w
+            o = u + (o - u) * oil_stays + slope
+            a = first + (a - first) * first_stays
+            b = second + (b - second) * second_stays
+            hot = o + a - b
+            if hot > most:
+                most = hot
+            later = 2.0 ** ((hot - 98.0) / 6.0)
+            age += 0.5 * (rate + later)
+            rate = later
+        return most, age / 60.0
+
+    return factors, exponents, year
+
+
+def best_ms(run, runs=12):
+    """After one run to warm up."""
+    run()
+    best = float("inf")
+    for _ in range(runs):
+        begun = time.perf_counter()
+        run()
+        best = min(best, time.perf_counter() - begun)
+    return best * 1e3
+
+
+def theirs(np, arrays):
+    import numba as nb
+
+    factors, exponents, year = compiled(nb, np)
+    rise, gradient, oil_min, winding_min, x, y = arrays["draws"].T.copy()
+    stays = [np.exp(-1.0 / tau) for tau in (K11 * oil_min, K22 * winding_min, oil_min / K22)]
+    shared = (AMBIENT_C,)
+    own = (rise, K21 * gradient, (K21 - 1.0) * gradient, *stays)
+    load = arrays["day_load_pu"]
+    loss = (1.0 + load * load * R) / (1.0 + R)
+    oil, winding, out = loss**X, load**Y, np.empty(DRAWS)
+    taus = (K11 * OIL_MIN, K22 * WINDING_MIN, OIL_MIN / K22)
+    with_factors = lambda: factors(oil, winding, *shared, *own, out)
+    with_exponents = lambda: exponents(loss, load, *shared, x, y, *own, out)
+    through_year = lambda: year(arrays["year_load_pu"], arrays["year_ambient_c"], *taus)
+    found = {}
+    for cores, name in ((nb.get_num_threads(), ""), (1, "_one_core")):
+        nb.set_num_threads(cores)
+        for case, run in (("factors", with_factors), ("exponents", with_exponents)):
+            ms = best_ms(run, 12 if case == "factors" else 5)
+            found[case + name] = {"ms": ms, "mean_peak_c": float(out.mean())}
+    peak_c, ageing_h = through_year()
+    found["year_one_core"] = {"ms": best_ms(through_year), "peak_c": peak_c, "ageing_h": ageing_h}
+    found["part_one_core"] = general(np, arrays, taus)
+    return found
+
+
+def general(np, arrays, taus):
+    """A day with an adaptive solver that begins anew wherever the load jumps: every minute."""
+    from scipy.integrate import solve_ivp
+
+    load, ambient = arrays["year_load_pu"], arrays["year_ambient_c"]
+
+    def run():
+        state, most = START, START[0] + START[1] - START[2]
+        for k in range(PART):
+            oil = ((1.0 + load[k] ** 2 * R) / (1.0 + R)) ** X * RISE_K
+            w = load[k] ** Y * GRADIENT_K
+            from_c, slope = ambient[k], ambient[k + 1] - ambient[k]
+
+            def rates(t, s):
+                return (
+                    (oil - (s[0] - from_c - slope * t)) / taus[0],
+                    (K21 * w - s[1]) / taus[1],
+                    ((K21 - 1.0) * w - s[2]) / taus[2],
+                )
+
+            state = solve_ivp(rates, (0.0, 1.0), state, "LSODA", rtol=1e-9, atol=1e-9).y[:, -1]
+            most = max(most, state[0] + state[1] - state[2])
+        return most
+
+    peak_c = run()
+    return {"ms": best_ms(run, 2), "peak_c": float(peak_c)}
+
+
+def built():
+    """The example and the tool, in release mode."""
+    command = "cargo build --release --locked --bin bubblemargin --example peers --message-format=json-render-diagnostics"
+    lines = subprocess.run(command.split(), cwd=ROOT, check=True, stdout=subprocess.PIPE, text=True).stdout
+    found = {}
+    for line in lines.splitlines():
+        message = json.loads(line)
+        if message.get("executable"):
+            found[message["target"]["name"]] = message["executable"]
+    return found
+
+
+def process(command, accepted, runs=5):
+    """The best time of a whole process, s, and its peak memory, MB."""
+    best, memory = float("inf"), 0.0
+    for _ in range(runs):
+        begun = time.perf_counter()
+        child = subprocess.Popen(command, cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE)
+        said = child.stderr.read()
+        _, status, usage = os.wait4(child.pid, 0)
+        child.returncode = os.waitstatus_to_exitcode(status)
+        best = min(best, time.perf_counter() - begun)
+        memory = max(memory, usage.ru_maxrss / 1024.0)
+        if child.returncode not in accepted:
+            sys.exit(f"{' '.join(map(str, command))}: exit {child.returncode}\n{said.decode()}")
+    return best, memory
+
+
+def tool(path, arrays, folder):
+    demo = "check demo-data/units/fellmoor-t2.yaml --loading demo-data/loading/evening-transfer.csv"
+    demo += " --ambient-file demo-data/ambient/warm-evening.csv --preload 0.65 --as-of 2026-10-20"
+    # 0 to 4 are answers; what the demo's answer is does not matter here.
+    answers = (0, 1, 3, 4)
+    print("\nWhole processes, start to end\n")
+    for name, more in (("check, with draws", []), ("check, --draws 0", ["--draws", "0"])):
+        seconds, memory = process([path, *demo.split(), *more], answers)
+        print(f"  {name:<46} {seconds * 1e3:9.1f} ms  {memory:6.1f} MB")
+    history = folder / "year.csv"
+    rows = zip(arrays["year_load_pu"], arrays["year_ambient_c"])
+    with history.open("w") as file:
+        file.write("minute,load_pu,ambient_c\n")
+        file.writelines(f"{k},{load:.4f},{ambient:.2f}\n" for k, (load, ambient) in enumerate(rows))
+    command = f"history demo-data/units/fellmoor-t2.yaml --as-of 2026-10-20 --history {history}"
+    seconds, memory = process([path, *command.split()], answers, 3)
+    print(f"  {'history, a year at one minute':<46} {seconds * 1e3:9.1f} ms  {memory:6.1f} MB")
+    return memory <= MOST_MEMORY_MB
+
+
+def main():
+    in_venv()
+    import numpy as np
+
+    paths = built()
+    with tempfile.TemporaryDirectory() as folder:
+        folder = Path(folder)
+        arrays = data(np, folder)
+        # In turns, so that another load of the machine falls on both.
+        other = theirs(np, arrays)
+        said = subprocess.run([paths["peers"], folder, str(PART)], check=True, stdout=subprocess.PIPE)
+        own = json.loads(said.stdout)
+        again = theirs(np, arrays)
+        for case, result in other.items():
+            result["ms"] = min(result["ms"], again[case]["ms"])
+        agreed = compare(own, other)
+        slim = tool(paths["bubblemargin"], arrays, folder)
+    if not slim:
+        print(f"\nThe history took more than {MOST_MEMORY_MB} MB.")
+    sys.exit(0 if agreed and slim else 1)
+
+
+CASES = {
+    "factors": f"{DRAWS} draws x {DAY} steps, factors shared",
+    "factors_one_core": "  the same on one core",
+    "exponents": f"{DRAWS} draws x {DAY} steps, exponents drawn",
+    "exponents_one_core": "  the same on one core",
+    "year_one_core": "year at one minute, hot spot and ageing, one core",
+    "part_one_core": f"{PART} minutes of it, scipy LSODA, one core",
+}
+
+
+def compare(own, other):
+    agreed = True
+    print(f"{own['threads']} threads here\n\n  {'':<50} {'Rust, ms':>10} {'peer, ms':>10} {'ratio':>8}")
+    for case, name in CASES.items():
+        mine, peer = own[case], other[case]
+        print(f"  {name:<50} {mine['ms']:10.2f} {peer['ms']:10.2f} {peer['ms'] / mine['ms']:8.1f}")
+        for key in mine.keys() - {"ms"}:
+            off = abs(mine[key] - peer[key])
+            most = SAME_SHARE * peer[key] if key == "ageing_h" else SAME_K
+            most = SOLVER_K if case == "part_one_core" else most
+            if not off <= most:
+                agreed = False
+                print(f"    {key}: {mine[key]!r} and {peer[key]!r} differ by {off:.2e}, more than {most:.0e}")
+    scaled_s = other["part_one_core"]["ms"] * YEAR / PART / 1e3
+    ratio = scaled_s * 1e3 / own["year_one_core"]["ms"]
+    print(f"\n  The year by LSODA, scaled up from the part: {scaled_s:.0f} s, {ratio:.0f} times ours (without ageing).")
+    print("  The numbers agree." if agreed else "  The numbers do not agree.")
+    return agreed
+
+
+if __name__ == "__main__":
+    main()
