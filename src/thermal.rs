@@ -11,15 +11,18 @@
 //! The kernels below work on raw `f64` whose names end in the unit: `_c` for °C,
 //! `_k` for a rise in K, `_min` for minutes, `_pu` for load per unit.
 
+mod aim;
 pub mod cooling;
 pub mod ensemble;
 mod events;
 mod front;
 mod group;
+mod hoisted;
 pub mod iec;
 pub mod ieee;
 pub mod lags;
 pub mod lanes;
+mod prepared;
 pub mod schedule;
 pub mod series;
 pub mod start;

@@ -147,7 +147,8 @@ impl<const N: usize> Watch<N> for Sums<N> {
         let ambient_c = moment.ambient_c();
         for i in 0..N {
             self.0[0][i] += moment.hot_spot_c.0[i];
-            self.0[1][i] += moment.top_oil_c.0[i] + f64::from(u8::try_from(moment.stage[i]).unwrap());
+            self.0[1][i] +=
+                moment.top_oil_c.0[i] + f64::from(u8::try_from(moment.stage[i]).unwrap());
             self.0[2][i] += ambient_c.0[i];
         }
     }
@@ -206,9 +207,7 @@ fn a_draw_has_the_same_digits_as_a_single_run() {
                 end: Start { state: run.end, stage: run.end_stage },
                 seen: [
                     sum(|sample| sample.hot_spot_c),
-                    sum(|sample| {
-                        sample.top_oil_c + f64::from(u8::try_from(sample.stage).unwrap())
-                    }),
+                    sum(|sample| sample.top_oil_c + f64::from(u8::try_from(sample.stage).unwrap())),
                     sum(|sample| sample.ambient_c),
                 ],
             };

@@ -70,10 +70,8 @@ pub(crate) fn cooling() -> Cooling {
 }
 
 /// Where everything begins: top oil 50 °C, gradients 20 and 10 K.
-pub(crate) const START: Start = Start {
-    state: State { top_oil_c: 50.0, gradient_1_k: 20.0, gradient_2_k: 10.0 },
-    stage: 0,
-};
+pub(crate) const START: Start =
+    Start { state: State { top_oil_c: 50.0, gradient_1_k: 20.0, gradient_2_k: 10.0 }, stage: 0 };
 
 /// Steps of a minute under given loads, at a level ambient.
 pub(crate) fn steps(load_pu: &[f64], doubt: Doubt<'_>) -> Option<Steps> {
@@ -81,8 +79,7 @@ pub(crate) fn steps(load_pu: &[f64], doubt: Doubt<'_>) -> Option<Steps> {
     let load = LoadSteps::new(minutes.iter().copied().zip(load_pu.iter().copied()).collect())?;
     let ambient = AmbientLine::constant(20.0);
     let cooling = cooling();
-    let plan =
-        Plan { cooling: &cooling, load: &load, ambient: &ambient, breakpoints: &minutes };
+    let plan = Plan { cooling: &cooling, load: &load, ambient: &ambient, breakpoints: &minutes };
     Some(Steps::of(&plan, doubt))
 }
 

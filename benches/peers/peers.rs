@@ -32,8 +32,10 @@ fn main() -> Result<(), Box<dyn Error>> {
     let load_pu = numbers(&folder.join("year_load_pu.f64"))?;
     let ambient_c = numbers(&folder.join("year_ambient_c.f64"))?;
 
-    let shared: Vec<Draw> =
-        draws.iter().map(|draw| Draw { x: invented::NOMINAL.x, y: invented::NOMINAL.y, ..*draw }).collect();
+    let shared: Vec<Draw> = draws
+        .iter()
+        .map(|draw| Draw { x: invented::NOMINAL.x, y: invented::NOMINAL.y, ..*draw })
+        .collect();
     let (shared, drawn) = (lags(&shared), lags(&draws));
     let mean_peak = |lags, common| {
         let outcomes = peaks(&steps, lags, common, |_| 0.0);
@@ -49,9 +51,8 @@ fn main() -> Result<(), Box<dyn Error>> {
         let peak_c = through(&load_pu, &ambient_c, each);
         json!({ "peak_c": peak_c, "ageing_h": hours })
     };
-    let part_of_year = || {
-        json!({ "peak_c": through(&load_pu[..part], &ambient_c[..=part], |_| ()) })
-    };
+    let part_of_year =
+        || json!({ "peak_c": through(&load_pu[..part], &ambient_c[..=part], |_| ()) });
     let one = rayon::ThreadPoolBuilder::new().num_threads(1).build()?;
     let answer = json!({
         "threads": rayon::current_num_threads(),
@@ -66,9 +67,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     Ok(())
 }
 
-fn draw(
-    &[top_oil_rise_k, gradient_k, oil_min, winding_min, x, y]: &[f64; 6],
-) -> Draw {
+fn draw(&[top_oil_rise_k, gradient_k, oil_min, winding_min, x, y]: &[f64; 6]) -> Draw {
     Draw { top_oil_rise_k, gradient_k, oil_min, winding_min, x, y }
 }
 

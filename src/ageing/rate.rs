@@ -95,7 +95,7 @@ impl Work for Sum<'_> {
     fn run(self) -> f64 {
         match self.rate {
             AgeingRate::Kraft => {
-                Self::of(self.hot_spot_c, |hot_spot_c| exp2((hot_spot_c - 98.0) / 6.0))
+                Self::of(self.hot_spot_c, |hot_spot_c| exp2((hot_spot_c - 98.0) * (1.0 / 6.0)))
             }
             AgeingRate::ThermallyUpgraded => Self::of(self.hot_spot_c, |hot_spot_c| {
                 exp(15_000.0 / 383.0 - 15_000.0 / (hot_spot_c + 273.0))

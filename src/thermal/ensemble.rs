@@ -2,16 +2,18 @@
 
 #![allow(clippy::inline_always, reason = "wider registers reach only what is inlined")]
 
+pub use super::hoisted::Common;
 pub use super::lags::Lags;
 pub use super::lanes::Lanes;
-pub use super::steps::{Common, Doubt, Steps};
+pub use super::steps::{Doubt, Steps};
 pub use super::watch::{Moment, Unwatched, Watch};
 
 use super::cooling::Cooling;
-use super::front::{Begin, Front, Imposed, Prepared};
+use super::front::{Begin, Front};
 use super::group::Group;
+use super::hoisted::Hoisted;
+use super::prepared::{Imposed, Prepared};
 use super::start::Start;
-use super::steps::Hoisted;
 use super::{Form, State};
 use pulp::{Simd, WithSimd};
 use rayon::prelude::*;

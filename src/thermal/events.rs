@@ -1,9 +1,9 @@
 //! What happens inside a step of one draw: stages that start and stop, peaks between breakpoints.
 
 use super::cooling::Cooling;
-use super::front::Imposed;
 use super::lags::{Factors, Lags, Slope};
 use super::lanes::Lanes;
+use super::prepared::Imposed;
 use super::trajectory::Peak;
 use super::{State, ieee};
 

@@ -7,78 +7,17 @@
 #![allow(clippy::inline_always, reason = "wider registers reach only what is inlined")]
 
 use super::State;
-use super::cooling::{Control, Cooling, Sensor};
+use super::cooling::{Control, Sensor};
 use super::events::Lane;
 use super::group::Group;
-use super::ieee;
 use super::lags::{Factors, Lags, Slope, Stride};
-use super::lanes::{Lanes, NEAR, exp, exp_near_zero, ln};
-use super::steps::{Common, Hoisted, LONGEST, Span, Steps};
+use super::lanes::Lanes;
+use super::prepared::Imposed;
+use super::steps::{LONGEST, Span};
 use super::trajectory::Peak;
 use super::watch::{Moment, Watch};
 use pulp::{Simd, WithSimd};
 use std::array;
-
-/// What is common to all lanes and all fronts of an ensemble.
-#[derive(Clone, Copy)]
-pub(super) struct Imposed<'a> {
-    pub(super) steps: &'a Steps,
-    pub(super) cooling: &'a Cooling,
-    pub(super) prepared: &'a Prepared,
-}
-
-/// What is worked out once for all fronts of an ensemble.
-#[derive(Debug)]
-pub(super) struct Prepared {
-    /// For each stage.
-    hoisted: Vec<Hoisted>,
-    spans: Vec<Span>,
-    /// In steps of no more than this, min, peaks are taken at their ends.
-    pub(super) fine_min: f64,
-    /// Whether the time constant of a stage follows the load.
-    corrected: bool,
-}
-
-/// Steps are fine up to this share of the shortest time constant.
-///
-/// There a peak between two breakpoints is higher than the higher of them by at most
-///
-/// ```text
-/// Δt²/8·|θ″| ≤ Δt²/(4·τ)·r        τ the shortest time constant, r how fast the slower parts move
-/// ```
-/// because at a peak the fast part moves against the slower ones as fast as they do. Steps of a minute
-/// with τ = 14 min and oil rising by a kelvin a minute, much for any overload, give 0.02 K.
-const FINE_SHARE: f64 = 0.1;
-
-impl Prepared {
-    pub(super) fn new(steps: &Steps, cooling: &Cooling, hoisted: Vec<Hoisted>) -> Self {
-        let shortest = |hoisted: &Hoisted| hoisted.shortest_min();
-        let shortest_min = hoisted.iter().map(shortest).fold(f64::INFINITY, f64::min);
-        let fine_min = FINE_SHARE * shortest_min;
-        let corrected = hoisted.iter().any(|stage| stage.lags().correction_exponent > 0.0);
-        let mut prepared = Self { hoisted, spans: Vec::new(), fine_min, corrected };
-        prepared.group(steps, cooling);
-        prepared
-    }
-
-    /// Prepares for other steps.
-    pub(super) fn renew(&mut self, steps: &Steps, cooling: &Cooling) {
-        for hoisted in &mut self.hoisted {
-            hoisted.renew(steps);
-        }
-        self.group(steps, cooling);
-    }
-
-    fn group(&mut self, steps: &Steps, cooling: &Cooling) {
-        let lost_at_min = cooling.lost_at_min.unwrap_or(f64::INFINITY);
-        steps.spans(&mut self.spans, (lost_at_min, self.fine_min), self.corrected);
-    }
-
-    /// Whether the time constant of a stage follows the load.
-    pub(super) fn corrected(&self) -> bool {
-        self.corrected
-    }
-}
 
 /// The draws of one front as they begin.
 #[derive(Debug, Clone)]
@@ -151,15 +90,15 @@ pub(super) struct Front<'a, const N: usize> {
     /// The row of the last load aimed at.
     pub(super) row: usize,
     /// Index of that load.
-    load: usize,
+    pub(super) load: usize,
     pub(super) stride: Stride<Lanes<N>>,
     /// Length of the steps that `stride` is for, min.
-    stride_min: f64,
+    pub(super) stride_min: f64,
     pub(super) switching: Switching<N>,
     /// How far the exponents are from those of the stage without any draw, and the furthest of them.
-    off: Factors<N>,
-    furthest_off: [f64; 2],
-    one_stage: bool,
+    pub(super) off: Factors<N>,
+    pub(super) furthest_off: [f64; 2],
+    pub(super) one_stage: bool,
 }
 
 impl<'a, const N: usize> Front<'a, N> {
@@ -266,23 +205,6 @@ impl<'a, const N: usize> Front<'a, N> {
         table
     }
 
-    /// Aims at every load of a span; the last one of the span before may go on.
-    #[inline(always)]
-    fn aim_at_span(&mut self, span: Span) {
-        if self.row != 0 {
-            self.rows.swap(0, self.row);
-            self.row = 0;
-        }
-        for (step, index) in (span.from..span.until).enumerate() {
-            if self.imposed.steps.load_at[index] as usize != self.load {
-                self.row = step;
-                self.aim(index, step);
-            }
-            // At most the number of steps in a span.
-            self.row_at[step] = u32::try_from(self.row).unwrap_or(0);
-        }
-    }
-
     /// Takes some lanes through a span again, each alone.
     #[inline(never)]
     fn take_alone(&mut self, lanes: u64, group: &mut Group<N>) {
@@ -291,7 +213,8 @@ impl<'a, const N: usize> Front<'a, N> {
             let stages = &self.begin.stages;
             let lags_of = |stage: usize| stages[stage].lane(i);
             let (before, [hot_spot_c, top_oil_c]) = group.before(i);
-            let mut lane = self.lane(i, (group.span.from, self.imposed.prepared.corrected), &before, &lags_of);
+            let mut lane =
+                self.lane(i, (group.span.from, self.imposed.prepared.corrected), &before, &lags_of);
             (lane.hot_spot.value_c, lane.top_oil.value_c) = (hot_spot_c, top_oil_c);
             for index in group.span.from..group.span.until {
                 let errors = (self.begin.load_error.0[i], self.begin.ambient_error.0[i]);
@@ -409,106 +332,6 @@ impl<'a, const N: usize> Front<'a, N> {
         let steps = self.imposed.steps;
         let load = steps.loads[steps.load_at[index] as usize];
         self.begin.load_error.map(|error| load.drawn_pu(error))
-    }
-
-    /// How far the exponents are off those of each lane's stage.
-    fn exponents_changed(&mut self) {
-        if self.imposed.prepared.hoisted[0].common() != Common::Logarithms {
-            return;
-        }
-        self.furthest_off = [0.0; 2];
-        for i in 0..N {
-            let stage = self.imposed.prepared.hoisted[self.stage[i]].lags();
-            let oil = self.lags.oil_exponent.0[i] - stage.oil_exponent;
-            let winding = self.lags.winding_exponent.0[i] - stage.winding_exponent;
-            (self.off.oil.0[i], self.off.winding.0[i]) = (oil, winding);
-            for (furthest, off) in self.furthest_off.iter_mut().zip([oil, winding]) {
-                *furthest = furthest.max(off.abs());
-            }
-        }
-    }
-
-    /// Sets a row of factors for the load at a breakpoint.
-    #[inline(always)]
-    fn aim(&mut self, index: usize, row: usize) {
-        self.load = self.imposed.steps.load_at[index] as usize;
-        match self.imposed.prepared.hoisted[0].common() {
-            Common::Nothing => self.aim_at_loads(index, row),
-            Common::Factors => self.aim_at_factors(row),
-            Common::Logarithms => self.aim_at_powers(row),
-        }
-        if self.imposed.prepared.corrected {
-            let start_c = self.ambient_c(index);
-            let targets = self.lags.targets(self.rows[row]);
-            ieee::correct(&mut self.lags, &targets, &self.state, start_c);
-            self.stride_min = f64::NAN;
-        }
-    }
-
-    /// The factors of every load, where they are the same in all lanes and no time constant
-    /// follows the load.
-    #[inline(always)]
-    pub(super) fn table(&self) -> Option<&'a [[f64; 2]]> {
-        let Imposed { steps, prepared, .. } = self.imposed;
-        let stage = &prepared.hoisted[self.stage[0]];
-        let shared =
-            self.one_stage && stage.common() == Common::Factors && !prepared.corrected;
-        shared.then(|| stage.factors(steps))
-    }
-
-    fn aim_at_factors(&mut self, row: usize) {
-        let Imposed { steps, prepared, .. } = self.imposed;
-        let row = &mut self.rows[row];
-        for (i, stage) in self.stage.iter().enumerate() {
-            [row.oil.0[i], row.winding.0[i]] = prepared.hoisted[*stage].factors(steps)[self.load];
-        }
-    }
-
-    #[inline(always)]
-    fn aim_at_powers(&mut self, row: usize) {
-        let row = &mut self.rows[row];
-        let Imposed { steps, prepared, .. } = self.imposed;
-        let of = |stage: usize| {
-            let hoisted = &prepared.hoisted[stage];
-            (hoisted.factors(steps)[self.load], hoisted.logarithms(steps)[self.load])
-        };
-        let (factors, logarithms) = of(self.stage[0]);
-        let near = |part: usize| self.furthest_off[part] * logarithms[part].abs() <= NEAR;
-        if self.one_stage && near(0) && near(1) {
-            for i in 0..N {
-                row.oil.0[i] = factors[0] * exp_near_zero(self.off.oil.0[i] * logarithms[0]);
-                row.winding.0[i] = factors[1] * exp_near_zero(self.off.winding.0[i] * logarithms[1]);
-            }
-            return;
-        }
-        for i in 0..N {
-            let (factors, logarithms) = of(self.stage[i]);
-            let exponents = [self.lags.oil_exponent.0[i], self.lags.winding_exponent.0[i]];
-            let off = [self.off.oil.0[i], self.off.winding.0[i]];
-            let power = |part: usize| {
-                let small = off[part] * logarithms[part];
-                if small.abs() <= NEAR {
-                    factors[part] * exp_near_zero(small)
-                } else {
-                    exp(exponents[part] * logarithms[part])
-                }
-            };
-            (row.oil.0[i], row.winding.0[i]) = (power(0), power(1));
-        }
-    }
-
-    /// One loop, so that the functions of several lanes are computed at once.
-    #[inline(always)]
-    fn aim_at_loads(&mut self, index: usize, row: usize) {
-        let load = self.imposed.steps.loads[self.imposed.steps.load_at[index] as usize];
-        let (row, lags) = (&mut self.rows[row], &self.lags);
-        for i in 0..N {
-            let load_pu = load.drawn_pu(self.begin.load_error.0[i]) * (1.0 / lags.rating_pu.0[i]);
-            let ratio = lags.loss_ratio.0[i];
-            let loss = (1.0 + load_pu * load_pu * ratio) * (1.0 / (1.0 + ratio));
-            row.oil.0[i] = exp(lags.oil_exponent.0[i] * ln(loss));
-            row.winding.0[i] = exp(lags.winding_exponent.0[i] * ln(load_pu));
-        }
     }
 }
 

@@ -3,10 +3,12 @@
 //! The same kernel as [`super::trajectory::simulate`]; only what is imposed comes from plain slices.
 
 use super::cooling::Cooling;
-use super::front::{Begin, Front, Imposed, Prepared};
+use super::front::{Begin, Front};
+use super::hoisted::{Common, Hoisted};
 use super::lags::Lags;
+use super::prepared::{Imposed, Prepared};
 use super::start::Start;
-use super::steps::{Common, Hoisted, Steps};
+use super::steps::Steps;
 use super::trajectory::Peak;
 use super::watch::Watch;
 use super::{Form, State};

@@ -1,11 +1,13 @@
 //! Temperatures over time: exact updates between breakpoints, stage changes and peaks located inside them.
 
 use super::cooling::Cooling;
-use super::front::{Begin, Front, Imposed, Prepared};
+use super::front::{Begin, Front};
+use super::hoisted::{Common, Hoisted};
 use super::lags::Lags;
 use super::lanes::Lanes;
+use super::prepared::{Imposed, Prepared};
 use super::schedule::{AmbientLine, LoadSteps};
-use super::steps::{Common, Doubt, Hoisted, Steps};
+use super::steps::{Doubt, Steps};
 use super::watch::{Moment, Watch};
 use super::{Form, State};
 
