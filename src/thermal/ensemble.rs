@@ -93,7 +93,9 @@ impl<'a> Ensemble<'a> {
         };
         let parts: Vec<_> = lots.par_iter().map(of_lot).collect();
         let mut outcomes = Vec::with_capacity(count);
-        parts.into_iter().for_each(|part| outcomes.extend(part));
+        for part in parts {
+            outcomes.extend(part);
+        }
         outcomes
     }
 

@@ -104,6 +104,7 @@ impl<const N: usize> Group<N> {
     }
 
     /// Whether a lane reached a temperature at which its stage changes.
+    #[allow(clippy::needless_bitwise_bool, reason = "without branches, several lanes at once")]
     #[inline(always)]
     fn switches(&self, front: &Front<'_, N>, i: usize) -> bool {
         let (passed, switching) = (&self.passed, &front.switching);

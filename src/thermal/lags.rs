@@ -45,6 +45,7 @@ pub struct Lags<T> {
 }
 
 /// What the state tends to under one load.
+#[allow(clippy::struct_field_names, reason = "a raw number has its unit in its name")]
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Targets<T> {
     pub(super) oil_rise_k: T,

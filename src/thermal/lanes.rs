@@ -8,6 +8,8 @@
 //! The functions of a general-purpose vector crate are compiled for the narrowest processor; these
 //! are plain loops that the compiler widens where [`wide`] finds wider registers at run time.
 
+#![allow(clippy::inline_always, reason = "wider registers reach only what is inlined")]
+
 use std::array;
 use std::ops::{Add, Div, Mul, Sub};
 
@@ -31,7 +33,6 @@ macro_rules! lanewise {
 }
 lanewise!(Add add +, Sub sub -, Mul mul *, Div div /);
 
-#[allow(clippy::inline_always, reason = "wider registers reach only what is inlined")]
 impl<const N: usize> Lanes<N> {
     /// The same number in every lane.
     #[inline(always)]
@@ -83,7 +84,7 @@ impl<const N: usize> Lanes<N> {
 }
 
 /// ln 2 in two parts, the first with enough zeros at its end that small multiples are exact.
-const LN_2: (f64, f64) = (6.931_471_803_691_238_2e-1, 1.908_214_929_270_587_7e-10);
+const LN_2: (f64, f64) = (6.931_471_803_691_238e-1, 1.908_214_929_270_587_7e-10);
 
 /// Adding it to a number below 2^51 leaves the nearest integer in the last bits.
 const ROUNDS: f64 = 6_755_399_441_055_744.0;
@@ -97,7 +98,6 @@ const ROUNDS: f64 = 6_755_399_441_055_744.0;
 /// # Valid        All x; below −708 the result is that of −708 (3e-308), above 709 that of 709.
 /// # Departures   None.
 /// # Checked      Against the standard library, tests of this file.
-#[allow(clippy::inline_always, reason = "wider registers reach only what is inlined")]
 #[inline(always)]
 pub fn exp(x: f64) -> f64 {
     let x = if x < -708.0 { -708.0 } else { x };
@@ -118,7 +118,6 @@ pub fn exp(x: f64) -> f64 {
 pub(super) const NEAR: f64 = 0.15;
 
 /// e^x by its power series to x^9, for |x| ≤ [`NEAR`].
-#[allow(clippy::inline_always, reason = "wider registers reach only what is inlined")]
 #[inline(always)]
 pub(super) fn exp_near_zero(x: f64) -> f64 {
     let (x2, x4) = (x * x, (x * x) * (x * x));
@@ -142,7 +141,6 @@ const INVERSE_FACTORIALS: [f64; 12] = {
 };
 
 /// 2^x, as [`exp`].
-#[allow(clippy::inline_always, reason = "wider registers reach only what is inlined")]
 #[inline(always)]
 pub fn exp2(x: f64) -> f64 {
     exp(x * std::f64::consts::LN_2)
@@ -159,7 +157,6 @@ pub fn exp2(x: f64) -> f64 {
 /// comes out as good as zero.
 /// # Departures   None.
 /// # Checked      Against the standard library, tests of this file.
-#[allow(clippy::inline_always, reason = "wider registers reach only what is inlined")]
 #[inline(always)]
 pub fn ln(x: f64) -> f64 {
     let x = if x < 1.0e-300 { 1.0e-300 } else { x };

@@ -267,9 +267,7 @@ impl<S: Simd, const N: usize> Pick<S> for Each<'_, N> {
 fn several<S: Simd, const N: usize, const R: usize>(lanes: &Lanes<N>, at: usize) -> [S::f64s; R] {
     let registers = S::as_simd_f64s(&lanes.0).0;
     let mut found = [registers[at]; R];
-    for r in 1..R {
-        found[r] = registers[at + r];
-    }
+    found.copy_from_slice(&registers[at..at + R]);
     found
 }
 

@@ -24,13 +24,13 @@ impl<S: Simd, const N: usize> Job<'_, '_, S, N> {
         if AMBIENT == LEVEL {
             oil = [added + span.ambient_c[0] * ambient; LONGEST];
         } else {
-            for step in 0..count {
+            for (step, oil) in oil[..count].iter_mut().enumerate() {
                 let (mut start_c, mut slope) = (span.ambient_c[step], span.ambient_per_min[step]);
                 if AMBIENT == DRAWN {
                     start_c += error * span.doubt_k[step];
                     slope += error * span.doubt_per_min[step];
                 }
-                oil[step] = (added + start_c * ambient) + slope * ambient_slope;
+                *oil = (added + start_c * ambient) + slope * ambient_slope;
             }
         }
         let stays = stride.stays.lane(i);
