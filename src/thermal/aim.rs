@@ -119,9 +119,8 @@ impl<'a, const N: usize> Front<'a, N> {
         let load = self.imposed.steps.loads[self.imposed.steps.load_at[index] as usize];
         let (row, lags) = (&mut self.rows[row], &self.lags);
         for i in 0..N {
-            let load_pu = load.drawn_pu(self.begin.load_error.0[i]) * (1.0 / lags.rating_pu.0[i]);
-            let ratio = lags.loss_ratio.0[i];
-            let loss = (1.0 + load_pu * load_pu * ratio) * (1.0 / (1.0 + ratio));
+            let load_pu = load.drawn_pu(self.begin.load_error.0[i]) * self.per_rating.0[i];
+            let loss = (1.0 + load_pu * load_pu * lags.loss_ratio.0[i]) * self.per_losses.0[i];
             row.oil.0[i] = exp(lags.oil_exponent.0[i] * ln(loss));
             row.winding.0[i] = exp(lags.winding_exponent.0[i] * ln(load_pu));
         }

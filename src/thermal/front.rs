@@ -95,6 +95,9 @@ pub(super) struct Front<'a, const N: usize> {
     /// Length of the steps that `stride` is for, min.
     pub(super) stride_min: f64,
     pub(super) switching: Switching<N>,
+    /// Reciprocals of the rating and of one and the loss ratio.
+    pub(super) per_rating: Lanes<N>,
+    pub(super) per_losses: Lanes<N>,
     /// How far the exponents are from those of the stage without any draw, and the furthest of them.
     pub(super) off: Factors<N>,
     pub(super) furthest_off: [f64; 2],
@@ -120,6 +123,8 @@ impl<'a, const N: usize> Front<'a, N> {
             stride: stage.stride(0.0),
             stride_min: f64::NAN,
             switching: Switching::never(),
+            per_rating: zero,
+            per_losses: zero,
             off: Factors { oil: zero, winding: zero },
             furthest_off: [0.0; 2],
             one_stage: false,
@@ -298,6 +303,9 @@ impl<'a, const N: usize> Front<'a, N> {
         self.used |= self.stage.iter().fold(0, |used, stage| used | 1 << (*stage).min(63));
         self.stride_min = f64::NAN;
         self.exponents_changed();
+        let one = Lanes::all(1.0);
+        self.per_rating = one / self.lags.rating_pu;
+        self.per_losses = one / (one + self.lags.loss_ratio);
         if cooling.control != Control::Automatic {
             return;
         }
