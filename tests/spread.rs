@@ -5,9 +5,24 @@
 
 #[path = "spread/closed_form.rs"]
 mod closed_form;
+#[path = "spread/demo.rs"]
+mod demo;
 #[path = "second_opinion/dice.rs"]
+#[allow(dead_code, reason = "shared with another test")]
 mod dice;
+#[path = "second_opinion/equations.rs"]
+mod equations;
 #[path = "spread/exact.rs"]
 mod exact;
+#[path = "spread/plain_monte_carlo.rs"]
+mod plain_monte_carlo;
+#[path = "json_second_opinion/recomputed.rs"]
+#[allow(dead_code, reason = "shared with another test")]
+mod recomputed;
 #[path = "spread/scene.rs"]
 mod scene;
+#[path = "second_opinion/solution.rs"]
+#[allow(dead_code, reason = "shared with another test")]
+mod solution;
+#[path = "spread/worse.rs"]
+mod worse;
