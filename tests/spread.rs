@@ -12,6 +12,8 @@ mod demo;
 mod dice;
 #[path = "second_opinion/equations.rs"]
 mod equations;
+#[path = "spread/edges.rs"]
+mod edges;
 #[path = "spread/exact.rs"]
 mod exact;
 #[path = "spread/plain_monte_carlo.rs"]
@@ -19,8 +21,12 @@ mod plain_monte_carlo;
 #[path = "json_second_opinion/recomputed.rs"]
 #[allow(dead_code, reason = "shared with another test")]
 mod recomputed;
+#[path = "spread/sampling.rs"]
+mod sampling;
 #[path = "spread/scene.rs"]
 mod scene;
+#[path = "spread/search.rs"]
+mod search;
 #[path = "second_opinion/solution.rs"]
 #[allow(dead_code, reason = "shared with another test")]
 mod solution;

@@ -73,6 +73,46 @@ fn worst_rise(few: u64, seed: u64, which: Option<usize>) -> ((f64, String), (f64
 
 #[test]
 #[ignore = "long"]
+fn look() {
+    let draws: u32 = std::env::var("SPREAD_DRAWS").ok().and_then(|n| n.parse().ok()).unwrap_or(512);
+    for index in [0usize, 1, 2, 3, 5, 7, 8, 13, 14, 15, 99] {
+        let mut rises: Vec<(f64, f64, f64, bool, bool)> = Vec::new();
+        for case in 0..cases(40) {
+            let mut dice = Dice(1000 + case);
+            let better = scene(&mut dice);
+            let factor = dice.between(1.5, 3.0);
+            let mut stds = better.stds;
+            let most = [17.0, 8.6, 2.0, 0.1, 0.15, 50.0, 2.3, 0.5, better.gas / 3.0, 1.0, 5.0, 0.15, 10.0, 5.0, 30.0, 15.0];
+            for (at, std) in stds.0.iter_mut().enumerate() {
+                if at == index || index == 99 {
+                    *std = (*std * factor).min(most[at]);
+                }
+            }
+            let of = |scene: &Scene| {
+                let mut case = scene.case();
+                case.request.loading.end_min = scene.duration_min;
+                let answer = scene.drawn(draws, 1).assessed();
+                let spread = answer.spread.unwrap();
+                let shift = spread.margin_k.p50.unwrap_or(f64::NAN) - answer.bubbling.margin_k.unwrap_or(f64::NAN);
+                (spread.margin_k.p05.unwrap_or(f64::NEG_INFINITY), shift, answer.bubbling.margin_counting_k.unwrap_or(f64::NAN))
+            };
+            let (a, b) = (of(&better), of(&better.with_stds(stds)));
+            let low = |x: (f64, f64, f64)| x.0.min(x.2);
+            let fixed = |x: (f64, f64, f64)| (x.0 - x.1.max(0.0)).min(x.2);
+            rises.push((low(b) - low(a), fixed(b) - fixed(a), b.1 - a.1, better.stage.is_none(), better.top_oil_c.is_some()));
+        }
+        for (name, automatic, measured) in [("fixed", false, false), ("fixed measured", false, true), ("auto", true, false), ("auto measured", true, true)] {
+            let own: Vec<_> = rises.iter().filter(|r| r.3 == automatic && r.4 == measured).collect();
+            let worst = own.iter().map(|r| r.0).fold(0.0, f64::max);
+            let fixed = own.iter().map(|r| r.1).fold(0.0, f64::max);
+            let share = own.iter().filter(|r| r.0 > 0.05).count();
+            println!("{index} {name}: n {} worst {worst:.3} over .05: {share}, with take-back {fixed:.3}", own.len());
+        }
+    }
+}
+
+#[test]
+#[ignore = "long"]
 fn measure() {
     for which in (0..NAMES.len()).map(Some).chain([None]) {
         if which == Some(11) {
