@@ -10,10 +10,10 @@ mod demo;
 #[path = "second_opinion/dice.rs"]
 #[allow(dead_code, reason = "shared with another test")]
 mod dice;
-#[path = "second_opinion/equations.rs"]
-mod equations;
 #[path = "spread/edges.rs"]
 mod edges;
+#[path = "second_opinion/equations.rs"]
+mod equations;
 #[path = "spread/exact.rs"]
 mod exact;
 #[path = "spread/plain_monte_carlo.rs"]

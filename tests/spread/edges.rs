@@ -1,12 +1,11 @@
 //! Where the probability must be 0 or 1, and what must never come out of any case.
 
 use crate::dice::Dice;
-use crate::scene::{DRAWS, Scene, Stds};
+use crate::scene::{Scene, Stds};
 use bubblemargin::assessment::case::HotSpotMoisture;
 use bubblemargin::assessment::{Assessment, assess};
 use bubblemargin::loading::forecast_error::ForecastError;
 use bubblemargin::report::json;
-use bubblemargin::rules::verdict::Verdict;
 use bubblemargin::thermal::schedule::LoadSteps;
 use bubblemargin::unit::spread::{Spread, Uncertain};
 
@@ -32,7 +31,10 @@ fn draws_beyond_the_range_bubble_and_forbid_a_go() {
     let high = Scene { altitude_m: 3000.0, head_m: 0.05, moisture: 1.0, ..cool };
     for (name, scene) in [("wet", wet), ("high", high)] {
         let answer = scene.assessed();
-        assert!(answer.bubbling.margin_counting_k.unwrap() > 10.0, "{name}: without draws it may go");
+        assert!(
+            answer.bubbling.margin_counting_k.unwrap() > 10.0,
+            "{name}: without draws it may go"
+        );
         let spread = answer.spread.as_ref().unwrap();
         assert!(spread.beyond_range_share > 0.05, "{name}: {}", spread.beyond_range_share);
         assert!(spread.below_zero.probability >= spread.beyond_range_share, "{name}");
@@ -77,10 +79,9 @@ fn the_widest_spreads_give_sound_answers() {
     for (name, stds) in [("widest", widest), ("a third", exactly_a_third)] {
         for scene in [
             Scene::usual(),
-            Scene { stage: None, moisture: 0.6, load_pu: 0.9, ..Scene::usual() },
             Scene { history: Some(vec![(-300.0, 0.6)]), moisture: 0.6, ..Scene::usual() },
         ] {
-            let answer = scene.with_stds(stds).drawn(4096, 1).assessed();
+            let answer = scene.with_stds(stds).drawn(256, 1).assessed();
             assert!(answer.spread.is_some(), "{name}");
             sound(&answer, name);
         }
@@ -89,7 +90,7 @@ fn the_widest_spreads_give_sound_answers() {
 
 #[test]
 fn anything_accepted_gives_a_sound_answer() {
-    let cases = std::env::var("SPREAD_FUZZ").ok().and_then(|n| n.parse().ok()).unwrap_or(6);
+    let cases = std::env::var("SPREAD_FUZZ").ok().and_then(|n| n.parse().ok()).unwrap_or(4);
     let mut permitted = 0;
     for case in 0..cases {
         let mut dice = Dice(90_000 + case);
@@ -115,7 +116,8 @@ fn anything_accepted_gives_a_sound_answer() {
             ..Scene::usual()
         };
         let most = [17.0, 8.6, 2.0, 0.1, 0.15, 49.0, 2.3, 0.5, scene.gas / 3.0, 1.0, 5.0, 0.15];
-        for (std, most) in scene.stds.0.iter_mut().zip(most.into_iter().chain([10., 5., 30., 15.])) {
+        for (std, most) in scene.stds.0.iter_mut().zip(most.into_iter().chain([10., 5., 30., 15.]))
+        {
             *std = dice.between(0.0, most);
         }
         scene.sampling.draws = 256;
@@ -160,11 +162,4 @@ fn an_error_that_ends_with_the_overload_counts_to_its_end() {
     let (ends, stays) = (spread_k(vec![(0.0, 5.0), (60.0, 0.0)]), spread_k(vec![(0.0, 5.0)]));
     // What comes after the overload does not make its peak.
     assert!((ends - stays).abs() < 1.0e-6, "{ends} {stays}");
-}
-
-#[test]
-fn verdicts_are_in_order() {
-    // What `permits` means here.
-    assert!(Verdict::Go.permits() && !Verdict::NoGo.permits());
-    assert_eq!(DRAWS % 256, 0, "whole replicates");
 }

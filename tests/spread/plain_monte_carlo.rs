@@ -17,7 +17,7 @@ use bubblemargin::unit::spread::{Spread, Uncertain};
 
 /// Draws of our own; more by the environment. Unoptimised each takes a twentieth of a second.
 fn own_draws() -> u32 {
-    std::env::var("SPREAD_OWN_DRAWS").ok().and_then(|n| n.parse().ok()).unwrap_or(60)
+    std::env::var("SPREAD_OWN_DRAWS").ok().and_then(|n| n.parse().ok()).unwrap_or(40)
 }
 
 /// Half of the nodes of the load error are up to 16 min late, 0.2 % of the load, and the peak is
@@ -159,7 +159,6 @@ fn compare(case: &Case, seed: u64) {
     ] {
         let error_k = std * (share * (1.0 - share) / n).sqrt() / density;
         let apart_k = found.unwrap() - at(share);
-        println!("{share}: {found:?} {} apart {apart_k:.3} K, error {error_k:.3}", at(share));
         assert!(apart_k.abs() <= 4.0 * error_k + ALLOWED_K, "{share}: {apart_k} K, {error_k} K");
     }
     for (found, below_k) in [(spread.below_zero, 0.0), (spread.below_required, 10.0)] {
@@ -168,7 +167,6 @@ fn compare(case: &Case, seed: u64) {
         let apart = (found.probability - share).abs();
         // What is allowed of the margin, by the density of a normal at its steepest.
         let allowed = ALLOWED_K * 0.4 / std + 4.0 * found.standard_error;
-        println!("below {below_k}: {} {share} error {error:.4}", found.probability);
         assert!(apart <= 4.0 * error + allowed, "{below_k} K: {found:?} {share}");
     }
 }

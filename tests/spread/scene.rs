@@ -43,9 +43,8 @@ impl Stds {
     pub(crate) const NONE: Self = Self([0.0; 16]);
 
     /// The usual ones of the scene's unit, the forecasts as an hour or two ahead.
-    pub(crate) const USUAL: Self = Self([
-        2.0, 2.6, 0.2, 0.03, 0.05, 15.0, 1.05, 0.15, 0.5, 0.2, 1.0, 0.0, 4.0, 1.0, 2.0, 1.5,
-    ]);
+    pub(crate) const USUAL: Self =
+        Self([2.0, 2.6, 0.2, 0.03, 0.05, 15.0, 1.05, 0.15, 0.5, 0.2, 1.0, 0.0, 4.0, 1.0, 2.0, 1.5]);
 
     pub(crate) fn with(mut self, name: &str, std: f64) -> Self {
         self.0[NAMES.iter().position(|known| *known == name).unwrap()] = std;
@@ -154,8 +153,7 @@ condition: {{ gas_relay_alarm: false, fault_gas: none, partial_discharge: false,
         let proposal = Proposal::constant(self.load_pu, self.duration_min).unwrap();
         let loading = proposal.followed_by(None, self.preload_pu.min(1.0)).unwrap();
         let set = "iec-long-time-emergency";
-        let limits =
-            LimitSet::named(set, unit.size_class, self.duration_min, &catalogue).unwrap();
+        let limits = LimitSet::named(set, unit.size_class, self.duration_min, &catalogue).unwrap();
         let start = match &self.history {
             None => StartFrom::Preload(self.preload_pu),
             Some(rows) => {

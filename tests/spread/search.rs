@@ -35,6 +35,12 @@ fn wet() -> Scene {
 }
 
 #[test]
+fn the_largest_load_passes_when_asked_again() {
+    check("fixed", &wet().case(), Verdict::GoWithCautions);
+}
+
+#[test]
+#[ignore = "long: in release"]
 fn the_largest_load_passes_and_a_little_more_does_not() {
     let history = Some(vec![(-600.0, 0.5), (-300.0, 0.8), (-90.0, 0.6)]);
     for (name, scene) in [
@@ -51,14 +57,14 @@ fn the_largest_load_passes_and_a_little_more_does_not() {
 
 /// With followed water the water that counts depends on the load, and so do the draws.
 #[test]
+#[ignore = "long: in release"]
 fn the_largest_load_with_followed_water_passes_when_asked_again() {
     let rows: Vec<(f64, f64)> = vec![(-4000.0, 0.95), (-60.0, 0.9)];
     for (name, mode, load_pu) in [
         ("equilibrated", HotSpotMoisture::Equilibrated, 1.0),
         ("over time", HotSpotMoisture::OverTime, 1.4),
     ] {
-        let scene =
-            Scene { history: Some(rows.clone()), load_pu, duration_min: 480.0, ..wet() };
+        let scene = Scene { history: Some(rows.clone()), load_pu, duration_min: 480.0, ..wet() };
         let mut case = scene.case();
         case.request.hot_spot = mode;
         case.local = Scene::exact().case().local.map(|mut local| {
@@ -72,6 +78,7 @@ fn the_largest_load_with_followed_water_passes_when_asked_again() {
 }
 
 #[test]
+#[ignore = "long: in release"]
 fn a_larger_required_margin_never_allows_a_larger_load() {
     let mut before = f64::INFINITY;
     for required_k in [10.0, 14.0, 20.0] {
