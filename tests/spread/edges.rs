@@ -89,8 +89,9 @@ fn the_widest_spreads_give_sound_answers() {
 }
 
 #[test]
+#[ignore = "long: in release"]
 fn anything_accepted_gives_a_sound_answer() {
-    let cases = std::env::var("SPREAD_FUZZ").ok().and_then(|n| n.parse().ok()).unwrap_or(2);
+    let cases = std::env::var("SPREAD_FUZZ").ok().and_then(|n| n.parse().ok()).unwrap_or(40);
     let mut permitted = 0;
     for case in 0..cases {
         let mut dice = Dice(90_000 + case);

@@ -121,9 +121,10 @@ fn in_error(case: &mut Case, dice: &mut Dice) -> Vec<(f64, f64)> {
 
 fn hottest_c(case: &Case, load: &[(f64, f64)]) -> f64 {
     let mut hottest_c = f64::MIN;
-    let until = (case.request.loading.end_min / 2.0) as u32 + 10;
+    let until_min = case.request.loading.end_min + 20.0;
     for equations in [Equations::Iec, Equations::Ieee] {
-        let minutes = (0..=until).map(|step| f64::from(step) * 2.0);
+        let minutes =
+            (0..).map(|step| f64::from(step) * 2.0).take_while(|minute| *minute <= until_min);
         solve(case, equations, load, minutes, |_, _, hot_c| hottest_c = hottest_c.max(hot_c));
     }
     hottest_c
@@ -143,6 +144,12 @@ fn margins_k(case: &Case, best: f64, upper: f64, seed: u64) -> Vec<f64> {
     margins
 }
 
+#[allow(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    clippy::cast_precision_loss,
+    reason = "some thousands of draws"
+)]
 fn compare(case: &Case, seed: u64) {
     let answer = assess(case);
     let spread = answer.spread.as_ref().unwrap();

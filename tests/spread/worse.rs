@@ -95,9 +95,12 @@ const FANS_MAY_EARN_K: f64 = 0.75;
 /// Without them the inputs act draw by draw in one direction: only sums in another order differ.
 const NOISE_K: f64 = 1.0e-6;
 
+/// Makes a question worse by a share of the most.
+type Way = fn(&mut Scene, f64);
+
 #[test]
 fn worse_is_never_better_with_draws() {
-    let ways: [(&str, fn(&mut Scene, f64)); 6] = [
+    let ways: [(&str, Way); 6] = [
         ("load", |scene, by| scene.load_pu *= 1.0 + 0.1 * by),
         ("moisture", |scene, by| scene.moisture += 0.5 * by),
         ("longer", |scene, by| scene.duration_min += 60.0 * by),
