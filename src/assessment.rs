@@ -160,7 +160,8 @@ pub struct Bubbling {
     pub margin_low_k: Option<f64>,
     /// Margin with the moisture that counts, everything else at its own value, K.
     pub margin_counting_k: Option<f64>,
-    /// 5 % point of the margin, K; `null` without draws, or beyond the range of the correlations.
+    /// 5 % point of the margin, less what doubt alone would gain, K; `null` without draws, or beyond the
+    /// range of the correlations.
     pub margin_p05_k: Option<f64>,
     /// Probability that the margin falls below 0 K at any time; `null` without draws.
     pub probability: Option<f64>,

@@ -163,7 +163,7 @@ impl<'a> Evaluation<'a> {
             margin_k: self.facts.margin_k(found.best.inception()),
             margin_low_k: self.facts.margin_low_k(),
             margin_counting_k: self.margin_counting_k(),
-            margin_p05_k: spread.and_then(|spread| spread.margin_k.p05),
+            margin_p05_k: spread.and_then(|spread| spread.margin_p05_k),
             probability: spread.map(|spread| spread.below_zero.probability),
             probability_standard_error: spread.map(|spread| spread.below_zero.standard_error),
             at_min: low.and(self.facts.thermal.as_ref()).map(|thermal| thermal.hot_spot.at_min),
