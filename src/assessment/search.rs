@@ -1,7 +1,7 @@
 //! The greatest loads of the same shape that would pass.
 
 use super::basis::Basis;
-use super::case::Case;
+use super::case::{Case, HotSpotMoisture};
 use super::evaluation::Evaluation;
 use super::plant::Plant;
 use super::spread::{Draws, Worst};
@@ -147,8 +147,16 @@ impl Search<'_> {
         let draws = self.draws?;
         let load = self.scaled(load_pu);
         let evaluation = Evaluation::of(self.case, self.basis, &load, None);
-        let worst = self.worst.as_ref().filter(|_| !all_draws);
-        Some(draws.facts(self.case, self.plant, (&load, &evaluation), worst))
+        let facts = |draws: &Draws, worst: Option<&Worst>| {
+            draws.facts(self.case, self.plant, (&load, &evaluation), worst)
+        };
+        if self.case.request.hot_spot == HotSpotMoisture::Bulk {
+            return Some(facts(draws, self.worst.as_ref().filter(|_| !all_draws)));
+        }
+        // Water that is followed depends on the load.
+        let again = draws.again(self.case, self.plant, &evaluation);
+        let unknown = SpreadFacts { allowance_k: f64::INFINITY, below_zero: None };
+        Some(again.map_or(unknown, |draws| facts(&draws, None)))
     }
 
     fn know(&mut self, load_pu: f64, allowance_k: f64) {

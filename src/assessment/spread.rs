@@ -168,6 +168,18 @@ impl Draws {
         Some(Self { inputs, points, seed, drawn, asked })
     }
 
+    /// The same draws of another load, where the water that counts depends on the load.
+    pub(super) fn again(
+        &self,
+        case: &Case,
+        plant: &Plant<'_>,
+        evaluation: &Evaluation<'_>,
+    ) -> Option<Self> {
+        let inputs = Inputs::of(case, &evaluation.facts)?;
+        let draws = self.points.replicates() * self.points.each();
+        Self::made(case, plant, inputs, draws, self.seed)
+    }
+
     /// The worst draws of the load asked for.
     pub(super) fn worst(&self) -> Worst {
         let margin_k = &self.asked.margin_k;
@@ -201,6 +213,10 @@ pub(super) fn judged<'a>(
     evaluation: Evaluation<'a>,
 ) -> (Evaluation<'a>, Option<Draws>, Option<Spread>) {
     let Some((draws, mut spread)) = spread(case, basis, &evaluation) else {
+        let wanted = case.request.sampling.draws > 0 && evaluation.margin_counting_k().is_some();
+        // Draws that were asked for and cannot be made must not make the answer milder.
+        let unknown = SpreadFacts { allowance_k: f64::INFINITY, below_zero: None };
+        let evaluation = if wanted { evaluation.with_spread(unknown) } else { evaluation };
         return (evaluation, None, None);
     };
     if let Some(plant) = basis.plant.as_ref().filter(|_| case.request.sampling.why) {

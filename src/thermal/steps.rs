@@ -20,7 +20,9 @@ impl Doubt<'_> {
 
     fn of_load(&self, minute: f64) -> f64 {
         self.load.map_or(0.0, |doubt| {
-            doubt(((minute / DOUBT_RENEWED_MIN).floor() + 1.0) * DOUBT_RENEWED_MIN)
+            let end_min = ((minute / DOUBT_RENEWED_MIN).floor() + 1.0) * DOUBT_RENEWED_MIN;
+            // One that is stated row by row may fall within the span.
+            doubt(minute).max(doubt(end_min))
         })
     }
 }

@@ -149,8 +149,7 @@ impl Forms {
     ) -> Self {
         let pasts = pasts::<F>(case, plant, inputs, values);
         let measured = |values: &Values| {
-            // What the thermometer shows is the true top oil and its error.
-            case.request.top_oil_c.map(|c| c - values.of(Quantity::MeasuredTopOil))
+            case.request.top_oil_c.map(|c| c + values.of(Quantity::MeasuredTopOil))
         };
         let control = plant.cooling.control;
         Self::gathered(case, plant, values, |draw, stages, lags| {

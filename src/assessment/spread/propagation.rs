@@ -17,7 +17,7 @@ use crate::thermal::trajectory::Plan;
 pub(super) struct Spreads {
     /// Inception temperature less hottest hot spot, K; −∞ beyond the range of the correlations.
     pub(super) margin_k: Vec<f64>,
-    /// Hottest hot spot of the hotter form, °C.
+    /// Hottest hot spot of the hotter form, °C; infinite where it could not be computed.
     pub(super) hot_spot_c: Vec<f64>,
 }
 
@@ -33,14 +33,13 @@ pub(super) fn margins(
     let hottest = |outcomes: Vec<Outcome<()>>| outcomes.into_iter().map(|found| found.hot_spot_c);
     let iec = hottest(run(&Iec::default(), &drawn.iec, plant, &steps, drawn, unwatched));
     let ieee = hottest(run(&Ieee::default(), &drawn.ieee, plant, &steps, drawn, unwatched));
-    // Written so that a NaN in either form comes out, and is then refused.
-    let hotter = |(iec, ieee): (f64, f64)| if ieee > iec || ieee.is_nan() { ieee } else { iec };
+    // What is not a number is as bad as the worst.
+    let known = |hot_spot_c: f64| if hot_spot_c.is_nan() { f64::INFINITY } else { hot_spot_c };
+    let hotter = |(iec, ieee): (f64, f64)| known(iec).max(known(ieee));
     let hot_spot_c: Vec<f64> = iec.zip(ieee).map(hotter).collect();
     let margin_k = drawn.inception_c.iter().zip(&hot_spot_c);
-    // What is not a number is as bad as the worst.
-    let margin = |k: f64| if k.is_nan() { f64::NEG_INFINITY } else { k };
     Spreads {
-        margin_k: margin_k.map(|(inception, hot)| margin(inception - hot)).collect(),
+        margin_k: margin_k.map(|(inception_c, hot_c)| inception_c - hot_c).collect(),
         hot_spot_c,
     }
 }
