@@ -62,10 +62,12 @@ fn ensemble(bencher: Bencher<'_, '_>, (count, minutes): (u32, u32), common: Comm
     let steps: Option<Steps> = steps(&loads(minutes), doubt);
     let mut draws = draws(count);
     if common == Common::Factors {
-        draws.iter_mut().for_each(|draw| (draw.x, draw.y) = (NOMINAL.x, NOMINAL.y));
+        for draw in &mut draws {
+            (draw.x, draw.y) = (NOMINAL.x, NOMINAL.y);
+        }
     }
     let lags = lags(&draws);
-    let error = |draw: usize| if draw % 2 == 0 { 0.5 } else { -1.0 };
+    let error = |draw: usize| if draw.is_multiple_of(2) { 0.5 } else { -1.0 };
     bencher
         .counter(ItemsCount::new(u64::from(count) * u64::from(minutes)))
         .bench(|| steps.as_ref().map(|steps| peaks(black_box(steps), &lags, common, error)));

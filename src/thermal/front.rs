@@ -165,7 +165,7 @@ impl<'a, const N: usize> Front<'a, N> {
         self.show(0, watch);
         for span in &self.imposed.prepared.spans {
             group.span = *span;
-            let table = self.prepare(*span);
+            let table = registers.vectorize(Prepare { front: self, span: *span });
             group.take::<S, W>(registers, self, table);
             let lanes = group.lanes_to_take_alone::<W>(self);
             if lanes == 0 {
@@ -361,6 +361,21 @@ impl<W: Watch<1>> WithSimd for Alone<'_, '_, W> {
     #[inline(always)]
     fn with_simd<S: Simd>(self, registers: S) {
         self.front.run(registers, &mut Group::new::<W>(), self.watch);
+    }
+}
+
+/// What holds over the next span; compiled once and not once for every watch.
+struct Prepare<'r, 'a, const N: usize> {
+    front: &'r mut Front<'a, N>,
+    span: Span,
+}
+
+impl<'a, const N: usize> WithSimd for Prepare<'_, 'a, N> {
+    type Output = Option<&'a [[f64; 2]]>;
+
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, _registers: S) -> Option<&'a [[f64; 2]]> {
+        self.front.prepare(self.span)
     }
 }
 

@@ -8,7 +8,7 @@ use super::front::Front;
 use super::lags::{Factors, Slope};
 use super::lanes::Lanes;
 use super::steps::{LONGEST, Span};
-use super::stride::{self, Asked, FactorsOf, Passed, Seen};
+use super::stride::{self, Asked, FactorsOf, Passed, Seen, Take};
 use super::watch::{Moment, Watch};
 use pulp::Simd;
 
@@ -76,10 +76,11 @@ impl<const N: usize> Group<N> {
         };
         let (state, passed) = (&mut front.state, &mut self.passed);
         let asked = Asked { level, lowest: front.switching.any };
+        let (span, stride) = (&imposed, &front.stride);
         if W::WATCHES {
-            stride::take::<S, N, true>(registers, &imposed, &front.stride, state, passed, asked);
+            registers.vectorize(Take::<N, true> { span, stride, state, passed, asked });
         } else {
-            stride::take::<S, N, false>(registers, &imposed, &front.stride, state, passed, asked);
+            registers.vectorize(Take::<N, false> { span, stride, state, passed, asked });
         }
         raise(&mut front.hot_spot.value_c, &self.passed.highest_hot_spot_c);
         raise(&mut front.top_oil.value_c, &self.passed.highest_top_oil_c);

@@ -12,7 +12,7 @@ mod alone;
 use super::State;
 use super::lags::{Factors, Stride};
 use super::lanes::Lanes;
-use pulp::Simd;
+use pulp::{Simd, WithSimd};
 
 /// What is imposed in a span of steps.
 pub(super) struct Span<'a, const N: usize> {
@@ -70,29 +70,36 @@ const LEVEL: u8 = 0;
 const RAMP: u8 = 1;
 const DRAWN: u8 = 2;
 
-/// Takes all lanes through a span of steps.
-#[inline(always)]
-pub(super) fn take<S: Simd, const N: usize, const SEEN: bool>(
-    registers: S,
-    span: &Span<'_, N>,
-    stride: &Stride<Lanes<N>>,
-    state: &mut State<Lanes<N>>,
-    passed: &mut Passed<N>,
-    asked: Asked,
-) {
-    let ambient = match (span.doubt_k.is_empty(), asked.level) {
-        (true, true) => LEVEL,
-        (true, false) => RAMP,
-        (false, _) => DRAWN,
-    };
-    let job = Job { registers, span, stride, state, passed };
-    match (ambient, asked.lowest) {
-        (LEVEL, false) => job.lanes::<SEEN, LEVEL, false>(),
-        (RAMP, false) => job.lanes::<SEEN, RAMP, false>(),
-        (_, false) => job.lanes::<SEEN, DRAWN, false>(),
-        (LEVEL, true) => job.lanes::<SEEN, LEVEL, true>(),
-        (RAMP, true) => job.lanes::<SEEN, RAMP, true>(),
-        (_, true) => job.lanes::<SEEN, DRAWN, true>(),
+/// Takes all lanes through a span of steps. Work of its own for [`Simd::vectorize`], so that it is
+/// compiled once and not once for every watch.
+pub(super) struct Take<'j, 'a, const N: usize, const SEEN: bool> {
+    pub(super) span: &'j Span<'a, N>,
+    pub(super) stride: &'j Stride<Lanes<N>>,
+    pub(super) state: &'j mut State<Lanes<N>>,
+    pub(super) passed: &'j mut Passed<N>,
+    pub(super) asked: Asked,
+}
+
+impl<const N: usize, const SEEN: bool> WithSimd for Take<'_, '_, N, SEEN> {
+    type Output = ();
+
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, registers: S) {
+        let Self { span, stride, state, passed, asked } = self;
+        let ambient = match (span.doubt_k.is_empty(), asked.level) {
+            (true, true) => LEVEL,
+            (true, false) => RAMP,
+            (false, _) => DRAWN,
+        };
+        let job = Job { registers, span, stride, state, passed };
+        match (ambient, asked.lowest) {
+            (LEVEL, false) => job.lanes::<SEEN, LEVEL, false>(),
+            (RAMP, false) => job.lanes::<SEEN, RAMP, false>(),
+            (_, false) => job.lanes::<SEEN, DRAWN, false>(),
+            (LEVEL, true) => job.lanes::<SEEN, LEVEL, true>(),
+            (RAMP, true) => job.lanes::<SEEN, RAMP, true>(),
+            (_, true) => job.lanes::<SEEN, DRAWN, true>(),
+        }
     }
 }
 
