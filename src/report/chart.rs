@@ -52,7 +52,11 @@ fn levels(assessment: &Assessment) -> Vec<Level> {
     });
     // Where the draws say nothing finite, nobody knows where to stop.
     let known = !spread_words::beyond_range(assessment);
-    let required = limit("bubbling").filter(|_| known).map(|line| Level { value_c: line.limit, mark: '-', label: "stop here" });
+    let required = limit("bubbling").filter(|_| known).map(|line| Level {
+        value_c: line.limit,
+        mark: '-',
+        label: "stop here",
+    });
     let guide = limit("hot-spot").map(|line| Level {
         value_c: line.limit,
         mark: '.',

@@ -98,9 +98,8 @@ mod tests {
 
     #[test]
     fn no_number_of_draws_makes_a_chance_nil_or_certain() {
-        let found = |probability, standard_error| {
-            chance(Chance { probability, standard_error }, 4096)
-        };
+        let found =
+            |probability, standard_error| chance(Chance { probability, standard_error }, 4096);
         assert_eq!(found(0.0, 0.0), "fewer than 1 in 4096 draws");
         assert_eq!(found(1.0, 0.0), "more than 4095 in 4096 draws");
         assert_eq!(found(1.0 / 4096.0, 2.4e-4), "1 in 4096 draws");

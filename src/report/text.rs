@@ -120,10 +120,7 @@ fn limits(assessment: &Assessment) -> String {
     let taken_off = taken_off(assessment).map_or_else(String::new, |words| {
         format!("\n    {}", wrapped(&words, WIDTH - 4).join("\n    "))
     });
-    titled(
-        "Limits (reached: if the last load went on)",
-        &format!("{}{taken_off}", table(builder)),
-    )
+    titled("Limits (reached: if the last load went on)", &format!("{}{taken_off}", table(builder)))
 }
 
 /// What the bubbling limit is made of, where the draws weigh.
@@ -133,16 +130,16 @@ fn taken_off(assessment: &Assessment) -> Option<String> {
     let off = match bubbling.margin_low_k {
         Some(low_k) => {
             let allowance_k = bubbling.margin_counting_k? - low_k;
-            (allowance_k > 0.0).then(|| format!("{} K for the draws", near(allowance_k, 1)))?
+            (allowance_k > 0.0)
+                .then(|| format!("less {} K for what is uncertain", near(allowance_k, 1)))?
         }
         None if spread_words::beyond_range(assessment) => {
-            "what the draws would take off, which is not known".to_owned()
+            "without what is uncertain, which is not known".to_owned()
         }
         None => return None,
     };
     let inception = near_or_dash(bubbling.inception_c, 1);
-    let sign = if spread_words::beyond_range(assessment) { "without" } else { "and" };
-    Some(format!("bubbling: {inception} °C less the required {required} K, {sign} {off}"))
+    Some(format!("bubbling limit: {inception} °C, less the required {required} K, {off}"))
 }
 
 fn limit_row(line: &LimitLine) -> [String; 6] {

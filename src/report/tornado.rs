@@ -20,7 +20,7 @@ pub(super) fn drawn(assessment: &Assessment, shown: &[Cause]) -> Option<String> 
     let all: Vec<f64> = ends.flatten().chain(assessment.bubbling.margin_k).collect();
     let axis = Axis::around(&all)?;
     let marks: Vec<Mark> = marks(assessment).filter(|mark| axis.holds(mark.value_k)).collect();
-    let mut lines = vec![above(&axis, &marks), heading(&axis)];
+    let mut lines = vec![above(&axis, &marks), heading()];
     lines.extend(shown.iter().map(|cause| row(&axis, &marks, cause)));
     lines.push(axis.drawn());
     lines.push(axis.labels());
@@ -38,8 +38,11 @@ struct Mark {
 fn marks(assessment: &Assessment) -> impl Iterator<Item = Mark> {
     let required_k = assessment.asked.required_margin_k;
     let bubbles = Mark { value_k: 0.0, label: "bubbles ".to_owned(), before: true };
-    let needs =
-        Mark { value_k: required_k, label: format!(" needs {}", near(required_k, 1)), before: false };
+    let needs = Mark {
+        value_k: required_k,
+        label: format!(" needs {}", near(required_k, 1)),
+        before: false,
+    };
     [bubbles, needs].into_iter()
 }
 
@@ -84,7 +87,8 @@ impl Axis {
 
     /// The nearest column.
     fn column(&self, value_k: f64) -> usize {
-        let at = |column: &usize| self.least_k + whole(*column) / whole(self.columns()) * self.step_k;
+        let at =
+            |column: &usize| self.least_k + whole(*column) / whole(self.columns()) * self.step_k;
         let distance = |column: &usize| (at(column) - value_k).abs();
         (0..=self.last()).min_by(|a, b| distance(a).total_cmp(&distance(b))).unwrap_or(0)
     }
@@ -125,17 +129,16 @@ fn above(axis: &Axis, marks: &[Mark]) -> String {
     line.trim_end().to_owned()
 }
 
-fn heading(axis: &Axis) -> String {
+fn heading() -> String {
     let right = LEFT + COLUMNS;
-    let left = format!("  {:<21} {:>4} {:>5}", "", "all", "alone");
-    let _ = axis;
+    let left = format!("  {:<21} {:>4} {:>5}", "share of variance, %", "all", "alone");
     format!("{left:<right$} {:>6} {:>6}", "at L", "at H")
 }
 
 fn row(axis: &Axis, marks: &[Mark], cause: &Cause) -> String {
     let share = |share: f64| near((100.0 * share).clamp(0.0, 100.0), 0);
     format!(
-        "  {:<21} {:>3}% {:>4}% {:<COLUMNS$} {:>6} {:>6}",
+        "  {:<21} {:>4} {:>5} {:<COLUMNS$} {:>6} {:>6}",
         cause.quantity.name(),
         share(cause.total.probability),
         share(cause.first_order.probability),

@@ -68,15 +68,13 @@ fn causes(assessment: &Assessment, spread: &Spread) -> Option<String> {
     let mut lines = Vec::new();
     if !others.is_empty() {
         let together: f64 = others.iter().map(|cause| cause.total.probability.max(0.0)).sum();
-        let percent = if together < 0.001 {
-            "less than 0.1".to_owned()
-        } else {
-            near(100.0 * together, 1)
-        };
+        let percent =
+            if together < 0.001 { "less than 0.1".to_owned() } else { near(100.0 * together, 1) };
         lines.push(format!("{} others below 1 % each, together {percent} %", others.len()));
     }
     lines.push(
-        "L: the input at its 5 % point, H: at its 95 % point, everything else at its own value".to_owned(),
+        "L: the input at its 5 % point, H: at its 95 % point, everything else at its own value"
+            .to_owned(),
     );
     let errors = shown.iter().flat_map(|cause| [cause.total, cause.first_order]);
     let error = errors.map(|share| share.standard_error).fold(0.0, f64::max);
@@ -93,9 +91,8 @@ fn inputs(assessment: &Assessment, spread: &Spread) -> String {
     if spread.inputs.is_empty() {
         return String::new();
     }
-    let rank = |line: &&InputLine| {
-        spread.why.iter().position(|cause| cause.quantity == line.quantity)
-    };
+    let rank =
+        |line: &&InputLine| spread.why.iter().position(|cause| cause.quantity == line.quantity);
     let mut ordered: Vec<&InputLine> = spread.inputs.iter().collect();
     ordered.sort_by_key(rank);
     let mut builder = Builder::default();
