@@ -178,6 +178,9 @@ fn largest_words(assessment: &Assessment) -> String {
         None if unanswered(assessment) => {
             "not known while the question cannot be answered".to_owned()
         }
+        None if assessment.verdict.permits() => {
+            "not found; the load that was asked about passes".to_owned()
+        }
         None => "no load of this shape would pass".to_owned(),
         Some(load) => {
             let clean = clean.map_or_else(

@@ -76,20 +76,19 @@ pub(super) fn hot_spot(spread: &Spread) -> Option<String> {
 pub(super) fn times(spread: &Spread, horizon_min: f64) -> Option<String> {
     let Band { p05, p50, p95 } = spread.time_to_limit_min;
     let (first, within) = (duration(p05?), duration(horizon_min));
-    let last = match p95 {
-        Some(p95) if duration(p95) == first => {
+    let more = match (p50, p95) {
+        (None, _) => format!("fewer than half within {within}"),
+        (Some(_), Some(p95)) if duration(p95) == first => {
             return Some(format!("within {first} in nearly every draw, if the last load goes on"));
         }
-        Some(p95) => format!("95 % within {}", duration(p95)),
-        None => format!("more than 5 % none within {within}"),
+        (Some(p50), Some(p95)) => {
+            format!("half within {}, 95 % within {}", duration(p50), duration(p95))
+        }
+        (Some(p50), None) => {
+            format!("half within {}, more than 5 % none within {within}", duration(p50))
+        }
     };
-    let half = match p50 {
-        Some(p50) => format!("half within {}", duration(p50)),
-        None => format!("fewer than half within {within}"),
-    };
-    Some(format!(
-        "5 % of the draws reach one within {first}, {half}, {last}, if the last load goes on"
-    ))
+    Some(format!("5 % of the draws reach one within {first}, {more}, if the last load goes on"))
 }
 
 #[cfg(test)]

@@ -6,7 +6,7 @@ use crate::assessment::Assessment;
 use crate::assessment::spread::why::Cause;
 
 /// Column where the bars begin; names and shares stand before them.
-const LEFT: usize = 34;
+const LEFT: usize = 35;
 
 /// Columns between the ends of the axis, at most; from tick to tick it is always the same number.
 const COLUMNS: usize = 31;
@@ -20,7 +20,8 @@ pub(super) fn drawn(assessment: &Assessment, shown: &[Cause]) -> Option<String> 
     let all: Vec<f64> = ends.flatten().chain(assessment.bubbling.margin_k).collect();
     let axis = Axis::around(&all)?;
     let marks: Vec<Mark> = marks(assessment).filter(|mark| axis.holds(mark.value_k)).collect();
-    let mut lines = vec![above(&axis, &marks), heading()];
+    let labels = Some(above(&axis, &marks)).filter(|labels| !labels.is_empty());
+    let mut lines: Vec<String> = labels.into_iter().chain([heading()]).collect();
     lines.extend(shown.iter().map(|cause| row(&axis, &marks, cause)));
     lines.push(axis.drawn());
     lines.push(axis.labels());

@@ -64,6 +64,9 @@ fn beyond(spread: &Spread) -> String {
 fn causes(assessment: &Assessment, spread: &Spread) -> Option<String> {
     let (shown, others): (Vec<Cause>, Vec<Cause>) =
         spread.why.iter().partition(|cause| cause.total.probability >= SHOWN_FROM);
+    if shown.is_empty() {
+        return None;
+    }
     let bars = tornado::drawn(assessment, &shown)?;
     let mut lines = Vec::new();
     if !others.is_empty() {
@@ -100,7 +103,7 @@ fn inputs(assessment: &Assessment, spread: &Spread) -> String {
     for line in ordered {
         builder.push_record(input_row(assessment, line));
     }
-    titled("Uncertainties", &aligned(builder, 1..4))
+    titled("Uncertainties (of a forecast: at the end of the overload)", &aligned(builder, 1..4))
 }
 
 fn input_row(assessment: &Assessment, line: &InputLine) -> [String; 6] {
@@ -123,13 +126,13 @@ fn input_row(assessment: &Assessment, line: &InputLine) -> [String; 6] {
 /// Whose spread it is.
 fn origin(assessment: &Assessment, line: &InputLine) -> &'static str {
     let forecast = |error: &ForecastStd| match error.from {
-        Origin::Flag | Origin::Column | Origin::Profile => "stated, at the end",
-        Origin::Usual => "usual, at the end",
+        Origin::Flag | Origin::Column | Origin::Profile => "stated",
+        Origin::Usual => "usual",
     };
     match line.quantity {
         Quantity::Load => forecast(&assessment.asked.load_error_percent),
         Quantity::Ambient => forecast(&assessment.asked.ambient_error_k),
-        Quantity::Moisture => "from the evidence",
+        Quantity::Moisture => "evidence",
         _ if line.stated => "stated",
         _ => "usual",
     }
