@@ -81,6 +81,9 @@ pub(super) fn times(spread: &Spread, horizon_min: f64) -> Option<String> {
         (Some(_), Some(p95)) if duration(p95) == first => {
             return Some(format!("within {first} in nearly every draw, if the last load goes on"));
         }
+        (Some(p50), Some(p95)) if duration(p50) == duration(p95) => {
+            format!("most within {}", duration(p95))
+        }
         (Some(p50), Some(p95)) => {
             format!("half within {}, 95 % within {}", duration(p50), duration(p95))
         }
