@@ -8,7 +8,7 @@ use super::hot_spot_paper;
 use super::paper_life::cost_with_water;
 use super::plant::{Plant, ageing_hours, hotter_hot_spot, rate_of};
 use super::spread::Spread;
-use super::{Ageing, Asked, Bubbling, Peak, TracePoint};
+use super::{Ageing, Asked, Bubbling, ForecastStd, Peak, TracePoint};
 use crate::ageing::rate::AgeingRate;
 use crate::bubbling::inception::Inception;
 use crate::loading::history::History;
@@ -128,6 +128,9 @@ impl<'a> Evaluation<'a> {
             local_rules: case.local.as_ref().map(|local| local.name.clone()),
             required_margin_k: self.facts.required.no_go_k,
             caution_margin_k: self.facts.required.caution_k,
+            load_error_percent: ForecastStd::of(&request.load_error, end_min),
+            ambient_error_k: ForecastStd::of(&request.ambient_error, end_min),
+            why: request.sampling.why,
         }
     }
 
