@@ -95,7 +95,7 @@ impl Axis {
     }
 
     fn drawn(&self) -> String {
-        let tick = |column: usize| if column % self.columns() == 0 { '+' } else { '-' };
+        let tick = |column: usize| if column.is_multiple_of(self.columns()) { '+' } else { '-' };
         format!("{}{}", " ".repeat(LEFT), (0..=self.last()).map(tick).collect::<String>())
     }
 

@@ -113,27 +113,34 @@ fn input_row(assessment: &Assessment, line: &InputLine) -> [String; 6] {
         let either = "both equally likely".to_owned();
         return [name, "-".to_owned(), "-".to_owned(), "-".to_owned(), either, origin];
     }
-    let (factor, unit) = match line.quantity {
-        Quantity::Load => (assessment.asked.load_error_percent.at_end, "% of the load"),
-        Quantity::Ambient => (assessment.asked.ambient_error_k.at_end, "K"),
-        _ => (1.0, line.unit),
-    };
+    let (factor, unit) =
+        forecast(assessment, line).map_or((1.0, line.unit), |(error, unit)| (error.at_end, unit));
     let decimals = if line.value.abs() >= 20.0 { 1 } else { 2 };
     let figure = |value: f64| near(value * factor, decimals);
     [name, figure(line.value), figure(line.p05), figure(line.p95), unit.to_owned(), origin]
 }
 
+/// The error of a forecast, which is drawn in standard uncertainties, and its unit.
+fn forecast<'a>(
+    assessment: &'a Assessment,
+    line: &InputLine,
+) -> Option<(&'a ForecastStd, &'static str)> {
+    let asked = &assessment.asked;
+    if line.quantity == Quantity::Load {
+        Some((&asked.load_error_percent, "% of the load"))
+    } else {
+        (line.quantity == Quantity::Ambient).then_some((&asked.ambient_error_k, "K"))
+    }
+}
+
 /// Whose spread it is.
 fn origin(assessment: &Assessment, line: &InputLine) -> &'static str {
-    let forecast = |error: &ForecastStd| match error.from {
-        Origin::Flag | Origin::Column | Origin::Profile => "stated",
-        Origin::Usual => "usual",
-    };
-    match line.quantity {
-        Quantity::Load => forecast(&assessment.asked.load_error_percent),
-        Quantity::Ambient => forecast(&assessment.asked.ambient_error_k),
-        Quantity::Moisture => "evidence",
-        _ if line.stated => "stated",
-        _ => "usual",
+    let forecast = forecast(assessment, line);
+    if line.quantity == Quantity::Moisture {
+        "evidence"
+    } else if forecast.map_or(line.stated, |(error, _)| error.from != Origin::Usual) {
+        "stated"
+    } else {
+        "usual"
     }
 }
