@@ -23,6 +23,7 @@ pub mod watch;
 pub mod wet_paper;
 pub mod wetness;
 
+use crate::loading::forecast_error::{ForecastError, Origin};
 use crate::rules::finding::Finding;
 use crate::rules::verdict::Verdict;
 use basis::Basis;
@@ -133,6 +134,29 @@ pub struct Asked {
     pub required_margin_k: f64,
     /// Margin required for a go without cautions, K.
     pub caution_margin_k: f64,
+    /// How wrong the load may be, % of it.
+    pub load_error_percent: ForecastStd,
+    /// How wrong the ambient may be, K.
+    pub ambient_error_k: ForecastStd,
+    /// Whether to say which uncertainty matters most.
+    pub why: bool,
+}
+
+/// How wrong a forecast may be, as a standard uncertainty.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct ForecastStd {
+    /// At minute 0.
+    pub at_start: f64,
+    /// At the end of the overload.
+    pub at_end: f64,
+    /// Who states it.
+    pub from: Origin,
+}
+
+impl ForecastStd {
+    fn of(error: &ForecastError, end_min: f64) -> Self {
+        Self { at_start: error.std_at(0.0), at_end: error.std_at(end_min), from: error.origin() }
+    }
 }
 
 /// Hottest temperatures.
@@ -160,7 +184,8 @@ pub struct Bubbling {
     pub margin_low_k: Option<f64>,
     /// Margin with the moisture that counts, everything else at its own value, K.
     pub margin_counting_k: Option<f64>,
-    /// 5 % point of the margin, K; `null` without draws, or beyond the range of the correlations.
+    /// 5 % point of the margin, less what doubt alone would gain, K; `null` without draws, or beyond the
+    /// range of the correlations.
     pub margin_p05_k: Option<f64>,
     /// Probability that the margin falls below 0 K at any time; `null` without draws.
     pub probability: Option<f64>,

@@ -14,6 +14,8 @@ mod refusals;
 mod run;
 #[path = "cli/uncertainty.rs"]
 mod uncertainty;
+#[path = "cli/why.rs"]
+mod why;
 
 use run::{EVENING, T1, T2, altered, check, json, run, scratch, written};
 use std::fs;

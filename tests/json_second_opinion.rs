@@ -72,7 +72,7 @@ fn demo_after(history: &str) -> Case {
             dried_to_percent: 1.0,
             load_error: unit.spread.load_percent.clone(),
             ambient_error: unit.spread.ambient_k.clone(),
-            sampling: Sampling::default(),
+            sampling: Sampling { draws: 0, ..Sampling::default() },
         },
         unit,
         limits,
@@ -184,7 +184,7 @@ fn peak_and_margins_agree_with_an_independent_computation() {
     // A pascal moves the inception temperature by a quarter of a millikelvin.
     assert!((pressure - pressure_pa(&case)).abs() < 1.0, "{pressure} Pa");
     for (moisture, inception, margin) in [
-        ("counting_moisture_percent", "inception_c", "margin_low_k"),
+        ("counting_moisture_percent", "inception_c", "margin_counting_k"),
         ("best_moisture_percent", "inception_best_c", "margin_k"),
     ] {
         let of = |name: &str| number(&answer, &format!("/bubbling/{name}"));

@@ -29,8 +29,8 @@ struct Answer {
 fn answer(question: &Question) -> Answer {
     let case = question.case();
     let basis = Basis::of(&case);
-    let evaluation = Evaluation::of(&case, &basis, &case.request.loading.load);
-    Answer { margin_low_k: evaluation.margin_low_k(), verdict: evaluation.verdict }
+    let evaluation = Evaluation::of(&case, &basis, &case.request.loading.load, None);
+    Answer { margin_low_k: evaluation.facts.margin_low_k(), verdict: evaluation.verdict }
 }
 
 fn never_milder(better: &Question, worse: &Question) {

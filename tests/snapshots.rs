@@ -45,7 +45,7 @@ fn wet_unit_on_a_warm_evening() {
 fn wet_unit_at_a_lower_load_under_local_rules() {
     let flags = [
         "--load",
-        "1.05",
+        "1.0",
         "--for",
         "2h",
         "--history",

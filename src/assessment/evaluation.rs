@@ -8,7 +8,7 @@ use super::hot_spot_paper;
 use super::paper_life::cost_with_water;
 use super::plant::{Plant, ageing_hours, hotter_hot_spot, rate_of};
 use super::spread::Spread;
-use super::{Ageing, Asked, Bubbling, Peak, TracePoint};
+use super::{Ageing, Asked, Bubbling, ForecastStd, Peak, TracePoint};
 use crate::ageing::rate::AgeingRate;
 use crate::bubbling::inception::Inception;
 use crate::loading::history::History;
@@ -128,6 +128,9 @@ impl<'a> Evaluation<'a> {
             local_rules: case.local.as_ref().map(|local| local.name.clone()),
             required_margin_k: self.facts.required.no_go_k,
             caution_margin_k: self.facts.required.caution_k,
+            load_error_percent: ForecastStd::of(&request.load_error, end_min),
+            ambient_error_k: ForecastStd::of(&request.ambient_error, end_min),
+            why: request.sampling.why,
         }
     }
 
@@ -163,7 +166,7 @@ impl<'a> Evaluation<'a> {
             margin_k: self.facts.margin_k(found.best.inception()),
             margin_low_k: self.facts.margin_low_k(),
             margin_counting_k: self.margin_counting_k(),
-            margin_p05_k: spread.and_then(|spread| spread.margin_k.p05),
+            margin_p05_k: spread.and_then(|spread| spread.margin_p05_k),
             probability: spread.map(|spread| spread.below_zero.probability),
             probability_standard_error: spread.map(|spread| spread.below_zero.standard_error),
             at_min: low.and(self.facts.thermal.as_ref()).map(|thermal| thermal.hot_spot.at_min),

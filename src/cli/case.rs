@@ -77,12 +77,16 @@ fn hashed_flags(arguments: &CheckArguments) -> String {
     let cooling = (&arguments.cooling, arguments.cooling_lost_at);
     let rest = (&arguments.limits, &arguments.condition);
     let moisture = (arguments.hot_spot_moisture, arguments.dried_to);
-    let errors = (arguments.load_std, arguments.ambient_std, sampling(arguments));
+    // Asking why changes no figure, so that an answer and its written report have the same inputs.
+    let sampling = Sampling { why: false, ..sampling(arguments) };
+    let errors = (arguments.load_std, arguments.ambient_std, sampling);
     format!("{:?}", (load, around, cooling, rest, moisture, errors))
 }
 
+/// A written report always says why, as far as there is anything to say.
 fn sampling(arguments: &CheckArguments) -> Sampling {
-    Sampling { draws: arguments.draws, seed: arguments.seed, why: arguments.why }
+    let report = arguments.out.is_some() && arguments.draws > 0;
+    Sampling { draws: arguments.draws, seed: arguments.seed, why: arguments.why || report }
 }
 
 fn proposal(

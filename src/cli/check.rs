@@ -109,7 +109,7 @@ pub struct CheckArguments {
     #[arg(help_heading = "Uncertainty", long, value_name = "N", allow_negative_numbers = true, default_value_t = Sampling::default().seed)]
     pub(super) seed: u32,
 
-    /// Say which uncertainty matters most
+    /// Say which uncertainty matters most; an answer written with --out always does
     #[arg(help_heading = "Uncertainty", long)]
     pub(super) why: bool,
 
@@ -119,7 +119,7 @@ pub struct CheckArguments {
 
     /// Write the answer to a file
     #[arg(help_heading = "Answer", long, value_name = "FILE")]
-    out: Option<PathBuf>,
+    pub(super) out: Option<PathBuf>,
 }
 
 /// How wet the paper at the hot spot is taken to be.

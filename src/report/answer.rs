@@ -1,5 +1,6 @@
 //! What was asked and what is answered, in a few rows of text.
 
+use super::spread_words;
 use super::text::WIDTH;
 use super::view::{
     down, down_or_dash, duration, figures, near, near_or_dash, up, up_or_dash, wrapped,
@@ -60,9 +61,17 @@ pub(super) fn answer(assessment: &Assessment) -> String {
         rows.push(("why", format!("{}{figures}", first.text)));
     }
     rows.push(("margin to bubbling", margin_words(assessment)));
+    if let Some(spread) = &assessment.spread {
+        let required_k = assessment.asked.required_margin_k;
+        rows.push(("chance of bubbling", spread_words::chances(spread, required_k)));
+    }
     rows.push(("paper bubbles at", inception_words(assessment)));
     if let Some(peak) = &assessment.peak {
-        rows.push(("hottest", hottest_words(peak)));
+        rows.push(("hottest", hottest_words(assessment, peak)));
+    }
+    let times = |spread| spread_words::times(spread, assessment.horizon_min);
+    if let Some(times) = assessment.spread.as_ref().and_then(times) {
+        rows.push(("time to a limit", times));
     }
     rows.push(("largest load", largest_words(assessment)));
     if let Some(ageing) = &assessment.ageing {
@@ -94,16 +103,27 @@ fn margin_words(assessment: &Assessment) -> String {
     let at = bubbling
         .at_min
         .map_or_else(String::new, |minute| format!(", smallest at {} min", near(minute, 0)));
-    let peak_c = assessment.peak.as_ref().map(|peak| peak.hot_spot_c);
-    let low = match (bubbling.margin_low_k, bubbling.inception_below_c.zip(peak_c)) {
-        (None, Some((below_c, peak_c))) => format!("below {}", up(below_c - peak_c, 1)),
-        (margin_k, _) => down_or_dash(margin_k, 1),
+    let margin = match &assessment.spread {
+        Some(spread) if bubbling.margin_counting_k.is_some() => {
+            spread_words::conservative(bubbling, spread)
+        }
+        _ => format!("{} K conservative", low_words(assessment)),
     };
     format!(
-        "{low} K conservative, {} K best estimate; needs {} K{at}",
+        "{margin}, {} K best estimate; needs {} K{at}",
         down_or_dash(bubbling.margin_k, 1),
         near(assessment.asked.required_margin_k, 1),
     )
+}
+
+/// The conservative margin, or below which one it lies.
+fn low_words(assessment: &Assessment) -> String {
+    let bubbling = &assessment.bubbling;
+    let peak_c = assessment.peak.as_ref().map(|peak| peak.hot_spot_c);
+    match (bubbling.margin_low_k, bubbling.inception_below_c.zip(peak_c)) {
+        (None, Some((below_c, peak_c))) => format!("below {}", up(below_c - peak_c, 1)),
+        (margin_k, _) => down_or_dash(margin_k, 1),
+    }
 }
 
 fn inception_words(assessment: &Assessment) -> String {
@@ -140,9 +160,10 @@ fn water_words(bubbling: &Bubbling) -> String {
     }
 }
 
-fn hottest_words(peak: &Peak) -> String {
+fn hottest_words(assessment: &Assessment, peak: &Peak) -> String {
+    let band = assessment.spread.as_ref().and_then(spread_words::hot_spot).unwrap_or_default();
     format!(
-        "hot spot {} °C at {} min, top oil {} °C at {} min ({} governs)",
+        "hot spot {} °C{band} at {} min, top oil {} °C at {} min ({} governs)",
         near(peak.hot_spot_c, 1),
         near(peak.hot_spot_at_min, 0),
         near(peak.top_oil_c, 1),
@@ -156,6 +177,9 @@ fn largest_words(assessment: &Assessment) -> String {
     match assessment.largest_load_pu {
         None if unanswered(assessment) => {
             "not known while the question cannot be answered".to_owned()
+        }
+        None if assessment.verdict.permits() => {
+            "not found; the load that was asked about passes".to_owned()
         }
         None => "no load of this shape would pass".to_owned(),
         Some(load) => {

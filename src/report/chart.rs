@@ -1,5 +1,6 @@
 //! A small chart for the terminal: hot spot, top oil, inception and limit over time.
 
+use super::spread_words;
 use super::view::near;
 use crate::assessment::{Assessment, TracePoint};
 
@@ -49,8 +50,13 @@ fn levels(assessment: &Assessment) -> Vec<Level> {
         mark: '=',
         label: "bubbles",
     });
-    let required =
-        limit("bubbling").map(|line| Level { value_c: line.limit, mark: '-', label: "stop here" });
+    // Where the draws say nothing finite, nobody knows where to stop.
+    let known = !spread_words::beyond_range(assessment);
+    let required = limit("bubbling").filter(|_| known).map(|line| Level {
+        value_c: line.limit,
+        mark: '-',
+        label: "stop here",
+    });
     let guide = limit("hot-spot").map(|line| Level {
         value_c: line.limit,
         mark: '.',

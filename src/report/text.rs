@@ -2,6 +2,8 @@
 
 use super::answer::{answer, in_rows, labelled, question};
 use super::chart;
+use super::spread_words;
+use super::uncertainty_text;
 use super::view::{
     decimals_of, down, down_or_dash, duration, figures, near, near_or_dash, severity, shape,
     wrapped,
@@ -33,6 +35,7 @@ pub fn rendered(assessment: &Assessment) -> String {
         limits(assessment),
         chart::drawn(assessment).map_or_else(String::new, |chart| titled("Temperatures", &chart)),
         watch_card(assessment),
+        uncertainty_text::sections(assessment),
         findings(&assessment.findings),
         kept(&assessment.findings),
         footer(&assessment.tool, &assessment.inputs_sha256),
@@ -56,6 +59,7 @@ fn headline(assessment: &Assessment) -> String {
         None => "margin unknown".to_owned(),
     };
     let time = match assessment.time_to_limit_min {
+        _ if spread_words::beyond_range(assessment) => "time unknown".to_owned(),
         Some(minutes) => format!("limit reached at {}", duration(minutes)),
         None if assessment.bubbling.margin_low_k.is_some() => {
             format!("no limit within {}", duration(assessment.horizon_min))
@@ -113,7 +117,29 @@ fn limits(assessment: &Assessment) -> String {
     for line in &assessment.limits {
         builder.push_record(limit_row(line));
     }
-    titled("Limits (reached: if the last load went on)", &table(builder))
+    let taken_off = taken_off(assessment).map_or_else(String::new, |words| {
+        format!("\n    {}", wrapped(&words, WIDTH - 4).join("\n    "))
+    });
+    titled("Limits (reached: if the last load went on)", &format!("{}{taken_off}", table(builder)))
+}
+
+/// What the bubbling limit is made of, where the draws weigh.
+fn taken_off(assessment: &Assessment) -> Option<String> {
+    let bubbling = &assessment.bubbling;
+    let required = near(assessment.asked.required_margin_k, 1);
+    let off = match bubbling.margin_low_k {
+        Some(low_k) => {
+            let allowance_k = bubbling.margin_counting_k? - low_k;
+            (allowance_k > 0.0)
+                .then(|| format!("less {} K for what is uncertain", near(allowance_k, 1)))?
+        }
+        None if spread_words::beyond_range(assessment) => {
+            "without what is uncertain, which is not known".to_owned()
+        }
+        None => return None,
+    };
+    let inception = near_or_dash(bubbling.inception_c, 1);
+    Some(format!("bubbling limit: {inception} °C, less the required {required} K, {off}"))
 }
 
 fn limit_row(line: &LimitLine) -> [String; 6] {

@@ -167,7 +167,7 @@ impl<'a, const N: usize> Front<'a, N> {
             group.span = *span;
             let table = registers.vectorize(Prepare { front: self, span: *span });
             group.take::<S, W>(registers, self, table);
-            let lanes = group.lanes_to_take_alone(self);
+            let lanes = group.lanes_to_take_alone::<W>(self);
             if lanes == 0 {
                 group.time_peaks::<W>(self);
             } else {

@@ -88,12 +88,12 @@ impl<const N: usize> Group<N> {
 
     /// The lanes in which something happens inside the span that was not seen, bit by bit.
     #[inline(always)]
-    pub(super) fn lanes_to_take_alone(&self, front: &Front<'_, N>) -> u64 {
+    pub(super) fn lanes_to_take_alone<W: Watch<N>>(&self, front: &Front<'_, N>) -> u64 {
         let mut lanes = 0;
         if front.switching.any && self.any_switches(front) {
             lanes |= (0..N).fold(0, |lanes, i| lanes | u64::from(self.switches(front, i)) << i);
         }
-        if self.span.coarse {
+        if self.span.coarse && W::PEAKS {
             lanes |= self.may_peak_inside(front);
         }
         lanes

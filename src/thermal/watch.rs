@@ -8,6 +8,9 @@ pub trait Watch<const N: usize> {
     /// Whether it looks at all; if not it costs nothing.
     const WATCHES: bool = true;
 
+    /// Whether peaks between two breakpoints of a coarse step matter.
+    const PEAKS: bool = true;
+
     /// Looks at all lanes at one breakpoint.
     fn see(&mut self, moment: &Moment<'_, N>);
 }

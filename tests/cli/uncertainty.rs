@@ -154,12 +154,12 @@ fn flags_of_uncertainty_are_checked_and_belong_to_the_inputs() {
         &["--load-std", "2"][..],
         &["--ambient-std", "2"],
         &["--draws", "0"],
-        &["--draws", "1048576"],
+        &["--draws", "8192"],
         &["--seed", "2"],
-        &["--why"],
     ] {
         assert_ne!(plain, hash(other), "{other:?}");
     }
+    assert_eq!(plain, hash(&["--why"]), "it changes no figure");
 }
 
 #[test]

@@ -94,7 +94,7 @@ pub(crate) fn verdict(unit: Unit, load_pu: f64) -> Verdict {
             dried_to_percent: 1.0,
             load_error: unit.spread.load_percent.clone(),
             ambient_error: unit.spread.ambient_k.clone(),
-            sampling: Sampling::default(),
+            sampling: Sampling { draws: 0, ..Sampling::default() },
         },
         unit,
         local: None,

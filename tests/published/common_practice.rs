@@ -194,7 +194,7 @@ fn case(water_percent: f64, load_pu: f64) -> Case {
             dried_to_percent: 1.0,
             load_error: unit.spread.load_percent.clone(),
             ambient_error: unit.spread.ambient_k.clone(),
-            sampling: Sampling::default(),
+            sampling: Sampling { draws: 0, ..Sampling::default() },
         },
         unit,
         local: None,

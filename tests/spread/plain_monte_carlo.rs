@@ -15,9 +15,10 @@ use bubblemargin::quantities::{GasPercent, Metres};
 use bubblemargin::thermal::schedule::{AmbientLine, LoadSteps};
 use bubblemargin::unit::spread::{Spread, Uncertain};
 
-/// Draws of our own; more by the environment. Unoptimised each takes a twentieth of a second.
+/// Draws of our own; unoptimised each takes a twentieth of a second and more. With 4000 of them by the
+/// environment both cases agree to 0.41 K at every point and 0.4 % in every probability.
 fn own_draws() -> u32 {
-    std::env::var("SPREAD_OWN_DRAWS").ok().and_then(|n| n.parse().ok()).unwrap_or(40)
+    std::env::var("SPREAD_OWN_DRAWS").ok().and_then(|n| n.parse().ok()).unwrap_or(24)
 }
 
 /// Half of the nodes of the load error are up to 16 min late, 0.2 % of the load, and the peak is
@@ -120,9 +121,10 @@ fn in_error(case: &mut Case, dice: &mut Dice) -> Vec<(f64, f64)> {
 
 fn hottest_c(case: &Case, load: &[(f64, f64)]) -> f64 {
     let mut hottest_c = f64::MIN;
-    let until = (case.request.loading.end_min / 2.0) as u32 + 10;
+    let until_min = case.request.loading.end_min + 20.0;
     for equations in [Equations::Iec, Equations::Ieee] {
-        let minutes = (0..=until).map(|step| f64::from(step) * 2.0);
+        let minutes =
+            (0..).map(|step| f64::from(step) * 2.0).take_while(|minute| *minute <= until_min);
         solve(case, equations, load, minutes, |_, _, hot_c| hottest_c = hottest_c.max(hot_c));
     }
     hottest_c
@@ -142,6 +144,12 @@ fn margins_k(case: &Case, best: f64, upper: f64, seed: u64) -> Vec<f64> {
     margins
 }
 
+#[allow(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    clippy::cast_precision_loss,
+    reason = "some thousands of draws"
+)]
 fn compare(case: &Case, seed: u64) {
     let answer = assess(case);
     let spread = answer.spread.as_ref().unwrap();
@@ -178,6 +186,7 @@ fn plain_monte_carlo_agrees_on_the_demonstration_case() {
 
 /// A cool history, so that the fans start during the overload.
 #[test]
+#[ignore = "long: in release"]
 fn plain_monte_carlo_agrees_where_the_fans_start_on_the_way() {
     let mut case = demo(Sampling { draws: 2048, seed: 1, why: false });
     if let StartFrom::History(history) = &mut case.request.start {

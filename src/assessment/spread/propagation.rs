@@ -140,6 +140,8 @@ struct Crossing {
 }
 
 impl Watch<WIDTH> for Crossing {
+    const PEAKS: bool = false;
+
     fn see(&mut self, moment: &Moment<'_, WIDTH>) {
         let (hot, oil) = (moment.hot_spot_c, moment.top_oil_c);
         let passes = (0..WIDTH).fold(false, |any, i| {
