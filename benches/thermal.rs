@@ -10,8 +10,8 @@
 //! | nothing shared | 2 exponentials (35), 2 logarithms (40 and a division) each load | the same |
 //! | a year, hot spot and ageing | 3 exponentials, 2 logarithms | 9, 10, 2 (the ambient ramps) |
 //!
-//! No multiply-add is fused: that would give other digits on other processors. Against the floor
-//! measured below on the machine of `DEVELOPERS.md`, section "Speed": see the table there.
+//! No multiply-add is fused: that would give other digits on other processors. How far each case is
+//! from the floor measured below is in `DEVELOPERS.md`, section "Speed".
 
 #[path = "cases/invented.rs"]
 mod invented;

@@ -5,7 +5,8 @@
 use super::front::Front;
 use super::hoisted::Common;
 use super::ieee;
-use super::lanes::{NEAR, exp, exp_near_zero, ln};
+use super::lags::Factors;
+use super::lanes::{Lanes, NEAR, exp, exp_near_zero};
 use super::prepared::Imposed;
 use super::steps::Span;
 
@@ -113,16 +114,14 @@ impl<'a, const N: usize> Front<'a, N> {
         }
     }
 
-    /// One loop, so that the functions of several lanes are computed at once.
+    /// In arrays of its own, so that the functions of several lanes are computed at once.
     #[inline(always)]
     fn aim_at_loads(&mut self, index: usize, row: usize) {
         let load = self.imposed.steps.loads[self.imposed.steps.load_at[index] as usize];
-        let (row, lags) = (&mut self.rows[row], &self.lags);
-        for i in 0..N {
-            let load_pu = load.drawn_pu(self.begin.load_error.0[i]) * self.per_rating.0[i];
-            let loss = (1.0 + load_pu * load_pu * lags.loss_ratio.0[i]) * self.per_losses.0[i];
-            row.oil.0[i] = exp(lags.oil_exponent.0[i] * ln(loss));
-            row.winding.0[i] = exp(lags.winding_exponent.0[i] * ln(load_pu));
-        }
+        let one = Lanes::all(1.0);
+        let load_pu = self.begin.load_error.map(|error| load.drawn_pu(error)) * self.per_rating;
+        let loss = (one + load_pu * load_pu * self.lags.loss_ratio) * self.per_losses;
+        let logarithms = Factors { oil: loss.ln(), winding: load_pu.ln() };
+        self.rows[row] = self.lags.factors_of(logarithms);
     }
 }
