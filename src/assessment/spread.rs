@@ -2,7 +2,7 @@
 //! whole chain.
 //!
 //! The draws are scrambled Sobol points with a fixed seed. What of a draw does not depend on the load
-//! is made ready once ([`drawn`]); then any load can be tried ([`propagation`]).
+//! is made ready once (`drawn`); then any load can be tried (`propagation`).
 
 mod drawn;
 pub mod inputs;
@@ -71,7 +71,7 @@ pub struct Spread {
     pub margin_k: Band,
     /// What counts as the 5 % point of the margin, K: that of the draws less what is taken back.
     pub margin_p05_k: Option<f64>,
-    /// By how much doubt alone moves the median of the margin above the margin without doubt, K.
+    /// By how much doubt moves the median of the margin above the margin with every input at its median, K.
     pub taken_back_k: f64,
     /// Hottest hot spot, °C.
     pub hot_spot_c: Band,
@@ -149,9 +149,11 @@ pub(super) struct Draws {
     points: Points,
     seed: u32,
     drawn: Drawn,
+    /// The one draw with every input at its median.
+    middle: Drawn,
     /// What came of each draw under the load asked for.
     asked: Spreads,
-    /// What is taken back there, K ([`taken_back_k`]).
+    /// What is taken back there, K ([`Self::taken_back_k`]).
     taken_back_k: f64,
 }
 
@@ -178,9 +180,14 @@ impl Draws {
         let points = Points::new(seed, REPLICATES, draws / REPLICATES, columns).ok()?;
         let rows = points.rows(0..points.draws());
         let drawn = Drawn::of(case, plant, &inputs, &rows);
-        let asked = margins(case, plant, &inputs, &drawn, &case.request.loading.load);
-        let taken_back_k = taken_back_k(evaluation, quantile(&asked.margin_k, 0.5).ok()?);
-        Some(Self { inputs, points, seed, drawn, asked, taken_back_k })
+        let load = &case.request.loading.load;
+        let asked = margins(case, plant, &inputs, &drawn, load);
+        let middle = Drawn::from_values(case, plant, &inputs, &[inputs.medians()]);
+        let mut draws =
+            Self { inputs, points, seed, drawn, middle, asked, taken_back_k: f64::INFINITY };
+        let p50_k = quantile(&draws.asked.margin_k, 0.5).ok()?;
+        draws.taken_back_k = draws.taken_back_k(case, plant, load, p50_k);
+        Some(draws)
     }
 
     /// The same draws of another load, where the water that counts depends on the load.
@@ -218,9 +225,10 @@ impl Draws {
         let p05_k = margin_k.get(low_rank(of)).copied().unwrap_or(f64::NEG_INFINITY);
         let taken_back_k = match worst {
             Some(_) => self.taken_back_k,
-            None => margin_k
-                .get(of.saturating_sub(1) / 2)
-                .map_or(0.0, |p50_k| taken_back_k(evaluation, *p50_k)),
+            None => {
+                let p50_k = margin_k.get(of.saturating_sub(1) / 2).copied();
+                p50_k.map_or(0.0, |p50_k| self.taken_back_k(case, plant, load, p50_k))
+            }
         };
         SpreadFacts { allowance_k: allowance_k(evaluation, p05_k - taken_back_k), below_zero: None }
     }
@@ -253,16 +261,6 @@ fn allowance_k(evaluation: &Evaluation<'_>, p05_k: f64) -> f64 {
     evaluation.margin_counting_k().map_or(0.0, |counting_k| (counting_k - p05_k).max(0.0))
 }
 
-/// By how much the median of the draws lies above the margin without any doubt, K; never negative.
-///
-/// Doubt may not improve the answer. It can move the median the good way: where a hotter draw starts
-/// the fans earlier, or where doubt about the rise explains part of a measured excess away. Taken
-/// off the 5 % point, that gain is gone, and more doubt never raises it.
-fn taken_back_k(evaluation: &Evaluation<'_>, p50_k: f64) -> f64 {
-    let central = evaluation.facts.margin_k(evaluation.facts.bubbling.best.inception());
-    central.map_or(0.0, |central_k| (p50_k - central_k).max(0.0))
-}
-
 /// Steps of a schedule that the usual number of draws is meant for: a day and a half of minutes.
 const USUAL_STEPS: usize = 2048;
 
@@ -293,6 +291,19 @@ fn spread(case: &Case, basis: &Basis<'_>, evaluation: &Evaluation<'_>) -> Option
 }
 
 impl Draws {
+    /// By how much the median of the margin lies above the margin with every input at its median, K;
+    /// never negative.
+    ///
+    /// Doubt may not improve the answer. It can move the margin the good way: where a hotter draw starts
+    /// the fans earlier, or where doubt about the rise explains part of a measured excess away. Taken
+    /// off the 5 % point, that gain is gone, and more doubt does not raise it.
+    fn taken_back_k(&self, case: &Case, plant: &Plant<'_>, load: &LoadSteps, p50_k: f64) -> f64 {
+        let middle_k = margins(case, plant, &self.inputs, &self.middle, load).margin_k;
+        let gain_k = middle_k.first().map_or(0.0, |middle_k| p50_k - middle_k);
+        // Beyond the range of the correlations neither is a number, and nothing is gained.
+        if gain_k > 0.0 && gain_k.is_finite() { gain_k } else { 0.0 }
+    }
+
     fn spread(
         &self,
         case: &Case,

@@ -239,6 +239,11 @@ impl Inputs {
         self.uncertain.len().max(1)
     }
 
+    /// Every input at its median.
+    pub fn medians(&self) -> Values {
+        self.values(&vec![0.5; self.columns()])
+    }
+
     /// The values without any doubt.
     pub fn central(&self) -> Values {
         Values(self.values)
