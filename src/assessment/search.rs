@@ -21,9 +21,9 @@ const GREATEST_PU: f64 = 2.0;
 /// The answer is found to this, pu, and is always on the passing side.
 const FINE_PU: f64 = 1.0e-4;
 
-/// What the draws take off the margin is known to this, K, when the answer has been found: about
-/// [`FINE_PU`] of load.
-const SETTLED_K: f64 = 0.01;
+/// What the draws take off the margin is known to this, K, when the answer has been found: less than a
+/// thousandth of load.
+const SETTLED_K: f64 = 0.05;
 
 /// The draws settle in two or three rounds; more are for shapes whose cooling stages switch.
 const ROUNDS: usize = 8;

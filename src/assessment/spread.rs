@@ -28,6 +28,9 @@ use serde::Serialize;
 /// Independent scramblings, from whose scatter the standard errors come.
 pub const REPLICATES: u32 = 16;
 
+/// One draw in so many is followed until it reaches a limit, the first of each replicate.
+const TIMED: usize = 4;
+
 /// Share of the draws that may be worse than the value reported as the 5 % point.
 const LOW: f64 = 0.05;
 
@@ -75,7 +78,8 @@ pub struct Spread {
     pub taken_back_k: f64,
     /// Hottest hot spot, °C.
     pub hot_spot_c: Band,
-    /// Time to the first limit if the last load went on, min; a `null` is not within the horizon.
+    /// Time to the first limit if the last load went on, min, from one draw in four; a `null` is not within
+    /// the horizon.
     pub time_to_limit_min: Band,
     /// Share of the draws beyond the range of the correlations on the side on which bubbling comes
     /// sooner; they count as bubbling.
@@ -223,12 +227,11 @@ impl Draws {
         margin_k.sort_by(f64::total_cmp);
         // The order statistic of all draws that stands among the worst of them.
         let p05_k = margin_k.get(low_rank(of)).copied().unwrap_or(f64::NEG_INFINITY);
-        let taken_back_k = match worst {
-            Some(_) => self.taken_back_k,
-            None => {
-                let p50_k = margin_k.get(of.saturating_sub(1) / 2).copied();
-                p50_k.map_or(0.0, |p50_k| self.taken_back_k(case, plant, load, p50_k))
-            }
+        let taken_back_k = if worst.is_some() {
+            self.taken_back_k
+        } else {
+            let p50_k = margin_k.get(of.saturating_sub(1) / 2).copied();
+            p50_k.map_or(0.0, |p50_k| self.taken_back_k(case, plant, load, p50_k))
         };
         SpreadFacts { allowance_k: allowance_k(evaluation, p05_k - taken_back_k), below_zero: None }
     }
@@ -318,7 +321,10 @@ impl Draws {
             probability(points, &failed).ok().map(Chance::from)
         };
         let ceilings = stops(evaluation, required_k);
-        let times = times(case, plant, inputs, drawn, ceilings, horizon_min(case));
+        let each = points.each() as usize;
+        let some: Vec<usize> =
+            (0..drawn.count()).filter(|draw| draw % each < each / TIMED).collect();
+        let times = times(case, plant, inputs, &drawn.only(&some), ceilings, horizon_min(case));
         let certain_min = certain_min(case, evaluation);
         let times: Vec<f64> = times.into_iter().map(|at_min| at_min.min(certain_min)).collect();
         let beyond = found.margin_k.iter().filter(|k| !k.is_finite()).count();

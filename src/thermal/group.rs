@@ -115,30 +115,38 @@ impl<const N: usize> Group<N> {
             | (passed.lowest_hot_spot_c.0[i] <= switching.hot_spot_stops_c.0[i])
     }
 
-    /// The lanes in which a peak above the highest value so far may lie inside a coarse step: the
-    /// rate changes sign, and a bound passes that value. Each part of the state moves one way inside
-    /// a step, except the oil with an ambient that ramps.
+    /// The lanes in which a peak above the highest value so far may lie inside a coarse step: a bound
+    /// passes that value and, in a single step, the rate changes sign. Under one load each part of the
+    /// state moves one way, except the oil, which is bound by its values at the breakpoints and by how far
+    /// the ambient moves between two of them.
     #[inline(always)]
     fn may_peak_inside(&self, front: &Front<'_, N>) -> u64 {
-        let (steps, at) = (front.imposed.steps, self.span.from);
-        let elapsed_min = steps.minutes[at + 1] - steps.minutes[at];
-        let slope = steps.slope_of_each(at, &front.begin.ambient_error).per_min;
+        let (steps, Span { from, until, .. }) = (front.imposed.steps, self.span);
+        let elapsed_min = steps.minutes[from + 1] - steps.minutes[from];
+        let steepest = |per_min: &[f64]| {
+            let own = per_min.get(from..until).unwrap_or_default();
+            own.iter().fold(0.0, |most, slope| greater(slope.abs(), most)) * elapsed_min
+        };
+        let ramp_k = steepest(&steps.ambient_per_min);
+        let doubt_k = steepest(&steps.ambient_doubt_per_min);
         let (before, end) = (&self.before, &front.state);
         // One loop without branches: long after the overload no lane comes near its peak.
         let mut passes_k = Lanes::<N>::all(0.0);
         for i in 0..N {
-            let ramp_k = (slope.0[i] * elapsed_min).abs();
-            let top_oil_c = greater(before.top_oil_c.0[i], end.top_oil_c.0[i]) + ramp_k;
+            let top_oil_c = greater(before.top_oil_c.0[i], self.passed.highest_top_oil_c.0[i])
+                + (ramp_k + front.begin.ambient_error.0[i].abs() * doubt_k);
             let gradient_1_k = greater(before.gradient_1_k.0[i], end.gradient_1_k.0[i]);
             let gradient_2_k = -greater(-before.gradient_2_k.0[i], -end.gradient_2_k.0[i]);
             let hot_k = top_oil_c + gradient_1_k - gradient_2_k - self.hot_spot_before_c.0[i];
             passes_k.0[i] = greater(hot_k, top_oil_c - self.top_oil_before_c.0[i]);
         }
-        if passes_k.0.iter().fold(0, |any, passes_k| any | u64::from(*passes_k > 0.0)) != 0 {
-            self.turning(front, &passes_k)
-        } else {
-            0
+        if passes_k.0.iter().fold(0, |any, passes_k| any | u64::from(*passes_k > 0.0)) == 0 {
+            return 0;
         }
+        if until - from > 1 {
+            return (0..N).fold(0, |lanes, i| lanes | u64::from(passes_k.0[i] > 0.0) << i);
+        }
+        self.turning(front, &passes_k)
     }
 
     /// The lanes among those in which a peak could pass in which a rate changes sign.

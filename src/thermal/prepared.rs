@@ -32,8 +32,9 @@ pub(super) struct Prepared {
 /// Δt²/8·|θ″| ≤ Δt²/(4·τ)·r        τ the shortest time constant, r how fast the slower parts move
 /// ```
 /// because at a peak the fast part moves against the slower ones as fast as they do. Steps of a minute
-/// with τ = 14 min and oil rising by a kelvin a minute, much for any overload, give 0.02 K.
-const FINE_SHARE: f64 = 0.1;
+/// with τ = 7 min, a usual winding, and oil that moves by a kelvin a minute, much for any overload,
+/// give 0.04 K.
+const FINE_SHARE: f64 = 0.15;
 
 impl Prepared {
     pub(super) fn new(steps: &Steps, cooling: &Cooling, hoisted: Vec<Hoisted>) -> Self {

@@ -20,7 +20,7 @@ impl Doubt<'_> {
 
     fn of_load(&self, minute: f64) -> f64 {
         self.load.map_or(0.0, |doubt| {
-            let end_min = ((minute / DOUBT_RENEWED_MIN).floor() + 1.0) * DOUBT_RENEWED_MIN;
+            let end_min = doubt_renewed_after(minute);
             // One that is stated row by row may fall within the span.
             doubt(minute).max(doubt(end_min))
         })
@@ -44,6 +44,10 @@ impl Load {
     }
 }
 
+/// Steps from this length on, min, are taken together though they are coarse, so many at most.
+const LONG_MIN: f64 = 5.0;
+const LONGEST_COARSE: usize = 12;
+
 /// A plan cut into steps.
 ///
 /// There are as many steps as breakpoints less one; a load also stands at the last breakpoint.
@@ -61,9 +65,19 @@ pub struct Steps {
     pub(super) ambient_doubt_per_min: Vec<f64>,
 }
 
-/// The doubt about a load is renewed this often, min, at its value at the end of the span: about a
-/// quarter of an hour, so that a span of steps of a minute has few loads.
+/// The doubt about a load is renewed after this many minutes, and then whenever the time has doubled,
+/// at its value at the end of the span: an error that grows as the root of time is overstated by half
+/// of its growth at most, and never understated.
 const DOUBT_RENEWED_MIN: f64 = 16.0;
+
+/// When the doubt about a load is renewed next, min.
+fn doubt_renewed_after(minute: f64) -> f64 {
+    let mut next_min = DOUBT_RENEWED_MIN;
+    while next_min <= minute {
+        next_min *= 2.0;
+    }
+    next_min
+}
 
 impl Steps {
     /// Cuts a plan at its breakpoints.
@@ -138,8 +152,9 @@ impl Steps {
     }
 
     /// Groups the steps into spans. Each has steps of one length, does not go past the minute at which
-    /// the cooling is lost, and has one load if asked for. A coarse step, one longer than `fine_min`,
-    /// is alone.
+    /// the cooling is lost, and has one load if asked for. Coarse steps, those longer than `fine_min`,
+    /// are alone, unless they are long: those come long before or after a peak, and several of them
+    /// under one load are looked at together.
     pub(super) fn spans(
         &self,
         spans: &mut Vec<Span>,
@@ -152,12 +167,17 @@ impl Steps {
             let minutes = &self.minutes[from..];
             let length_min = minutes[1] - minutes[0];
             let coarse = !(length_min <= fine_min);
-            let most = if coarse { 1 } else { LONGEST.min(minutes.len() - 1) };
+            let longest = match (coarse, length_min < LONG_MIN) {
+                (false, _) => LONGEST,
+                (true, true) => 1,
+                (true, false) => LONGEST_COARSE,
+            };
+            let most = longest.min(minutes.len() - 1);
             let goes_on = |at: &usize| {
                 let minute = minutes[*at];
                 (minutes[at + 1] - minute).to_bits() == length_min.to_bits()
                     && (minute < lost_at_min || minutes[0] >= lost_at_min)
-                    && (!one_load || self.load_at[from + at] == self.load_at[from])
+                    && (!(one_load || coarse) || self.load_at[from + at] == self.load_at[from])
             };
             let until = from + 1 + (1..most).take_while(goes_on).count();
             let level = self.ambient_per_min[from..until].iter().all(|per_min| *per_min == 0.0);

@@ -55,3 +55,13 @@ impl<const N: usize> Watch<N> for Unwatched {
     const WATCHES: bool = false;
     fn see(&mut self, _moment: &Moment<'_, N>) {}
 }
+
+/// Sees nothing, and asks for nothing but the state at the end.
+#[derive(Debug, Clone, Copy)]
+pub struct OnlyEnd;
+
+impl<const N: usize> Watch<N> for OnlyEnd {
+    const WATCHES: bool = false;
+    const PEAKS: bool = false;
+    fn see(&mut self, _moment: &Moment<'_, N>) {}
+}

@@ -11,7 +11,7 @@ use crate::loading::history::History;
 use crate::quantities::{GasPercent, Metres, MoisturePercent, Pascals};
 use crate::thermal::Form;
 use crate::thermal::cooling::Stage;
-use crate::thermal::ensemble::{Common, Doubt, Ensemble, Lags, Member, Steps, Unwatched};
+use crate::thermal::ensemble::{Common, Doubt, Ensemble, Lags, Member, OnlyEnd, Steps};
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
 use crate::thermal::start::{Settled, Start, history_minutes, settled_in};
@@ -275,7 +275,7 @@ fn history_ends<F: Form + Default>(
     let outcomes = ensemble.run(
         values.len(),
         |draw| member(&form, stages, errors(draw), draw),
-        |_| Unwatched,
+        |_| OnlyEnd,
         |_, _| (),
     );
     let moved = |end: Start| {

@@ -3,7 +3,7 @@
 use crate::assessment::case::Case;
 use crate::bubbling::GAS_PERCENT;
 use crate::loading::forecast_error::{ForecastError, Origin};
-use crate::quantities::MoisturePercent;
+use crate::quantities::{Metres, MoisturePercent};
 use crate::rules::facts::Facts;
 use crate::uncertainty::distribution::{Distribution, NoDistribution, Shape};
 use crate::unit::StageData;
@@ -192,7 +192,7 @@ impl Inputs {
                 Quantity::Moisture => moisture(best, counted),
                 Quantity::Gas => gas_content(gas, spread.gas_percent),
                 Quantity::Head => {
-                    let head_m = unit.surroundings.head.map_or(0.0, |head| head.value());
+                    let head_m = unit.surroundings.head.map_or(0.0, Metres::value);
                     held(head_m, spread.head_above_hot_spot_m, head_m)
                 }
                 Quantity::Load => error(&case.request.load_error),
@@ -201,8 +201,19 @@ impl Inputs {
                 Quantity::MeasuredTopOil if case.request.top_oil_c.is_none() => {
                     held(0.0, None, 0.0)
                 }
-                other => {
-                    let (value, uncertain) = about(other, case, rated);
+                Quantity::Correlation
+                | Quantity::HotSpotGradient
+                | Quantity::TopOilRise
+                | Quantity::K21
+                | Quantity::WindingExponent
+                | Quantity::OilExponent
+                | Quantity::OilTimeConstant
+                | Quantity::WindingTimeConstant
+                | Quantity::LossRatio
+                | Quantity::MeasuredTopOil
+                | Quantity::HoldingFactor
+                | Quantity::Weather => {
+                    let (value, uncertain) = about(quantity, case, rated);
                     held(value, uncertain, f64::INFINITY)
                 }
             };

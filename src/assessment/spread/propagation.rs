@@ -144,11 +144,13 @@ impl Watch<WIDTH> for Crossing {
 
     fn see(&mut self, moment: &Moment<'_, WIDTH>) {
         let (hot, oil) = (moment.hot_spot_c, moment.top_oil_c);
-        let passes = (0..WIDTH).fold(false, |any, i| {
-            any | (hot.0[i] >= self.hot_spot_c.0[i]) | (oil.0[i] >= self.top_oil_c.0[i])
+        // Without branches, several lanes at once.
+        let passes = (0..WIDTH).fold(0, |any, i| {
+            any | u8::from(hot.0[i] >= self.hot_spot_c.0[i])
+                | u8::from(oil.0[i] >= self.top_oil_c.0[i])
         });
         let minute = moment.minute();
-        if passes {
+        if passes != 0 {
             for i in 0..WIDTH {
                 self.note(i, minute, hot.0[i], oil.0[i]);
             }
