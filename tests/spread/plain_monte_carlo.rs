@@ -186,7 +186,6 @@ fn plain_monte_carlo_agrees_on_the_demonstration_case() {
 
 /// A cool history, so that the fans start during the overload.
 #[test]
-#[ignore = "long: in release"]
 fn plain_monte_carlo_agrees_where_the_fans_start_on_the_way() {
     let mut case = demo(Sampling { draws: 2048, seed: 1, why: false });
     if let StartFrom::History(history) = &mut case.request.start {

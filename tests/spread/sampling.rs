@@ -44,7 +44,6 @@ fn more_draws_come_closer() {
 /// their own scatter to 1/√(2·11), a fifth, and each reported error to a fifth: a factor of two
 /// either way is beyond four of the two together.
 #[test]
-#[ignore = "long: in release"]
 fn the_standard_error_is_honest() {
     let found: Vec<_> =
         (0..12).map(|seed| Scene::usual().drawn(256, 100 + seed).spread().below_required).collect();
@@ -97,7 +96,6 @@ fn the_digits_do_not_depend_on_the_processors() {
 }
 
 #[test]
-#[ignore = "long: in release"]
 fn causes_add_up_and_the_greatest_comes_first() {
     let sampling = Sampling { draws: 256, seed: 1, why: true };
     let usual = Scene { sampling, ..Scene::usual() };

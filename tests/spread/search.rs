@@ -40,7 +40,6 @@ fn the_largest_load_passes_when_asked_again() {
 }
 
 #[test]
-#[ignore = "long: in release"]
 fn the_largest_load_passes_and_a_little_more_does_not() {
     let history = Some(vec![(-600.0, 0.5), (-300.0, 0.8), (-90.0, 0.6)]);
     for (name, scene) in [
@@ -57,7 +56,6 @@ fn the_largest_load_passes_and_a_little_more_does_not() {
 
 /// With followed water the water that counts depends on the load, and so do the draws.
 #[test]
-#[ignore = "long: in release"]
 fn the_largest_load_with_followed_water_passes_when_asked_again() {
     let rows: Vec<(f64, f64)> = vec![(-4000.0, 0.95), (-60.0, 0.9)];
     for (name, mode, load_pu) in [
@@ -78,7 +76,6 @@ fn the_largest_load_with_followed_water_passes_when_asked_again() {
 }
 
 #[test]
-#[ignore = "long: in release"]
 fn a_larger_required_margin_never_allows_a_larger_load() {
     let mut before = f64::INFINITY;
     for required_k in [10.0, 14.0, 20.0] {
