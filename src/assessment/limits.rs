@@ -75,8 +75,10 @@ fn bubbling(evaluation: &Evaluation<'_>, going_on: Option<&Course>) -> Option<Li
     let facts = &evaluation.facts;
     let low = &facts.bubbling.low;
     let inception = low.inception().or_else(|| low.ceiling()).map(Celsius::value)?;
-    // Where the draws say nothing finite the verdict is not a go, and the limit is that without them.
-    let allowance_k = Some(facts.allowance_k()).filter(|k| k.is_finite()).unwrap_or(0.0);
+    // Where the draws say nothing finite the verdict is not a go, the limit is that without them, and
+    // nobody may wait for it: it counts as reached at once.
+    let known_k = Some(facts.allowance_k()).filter(|allowance_k| allowance_k.is_finite());
+    let allowance_k = known_k.unwrap_or(0.0);
     let limit = inception - facts.required.no_go_k - allowance_k;
     let value = facts.value_of(Quantity::HotSpot);
     let source = match low.known().map(Inception::governed_by) {
@@ -91,7 +93,10 @@ fn bubbling(evaluation: &Evaluation<'_>, going_on: Option<&Course>) -> Option<Li
         value,
         margin: value.map(|value| limit - value),
         source: source.to_owned(),
-        reached_at_min: going_on.and_then(|course| hot_spot_reaches(course, limit)),
+        reached_at_min: match known_k {
+            Some(_) => going_on.and_then(|course| hot_spot_reaches(course, limit)),
+            None => Some(0.0),
+        },
     })
 }
 

@@ -25,6 +25,9 @@ const FINE_PU: f64 = 1.0e-4;
 /// thousandth of load.
 const SETTLED_K: f64 = 0.05;
 
+/// No draw that is not among the worst for one load is by so much worse than they for another, K.
+const SPARED_K: f64 = 2.0;
+
 /// The draws settle in two or three rounds; more are for shapes whose cooling stages switch.
 const ROUNDS: usize = 8;
 
@@ -94,13 +97,20 @@ impl Search<'_> {
             let off_k = spread.allowance_k - self.guess(found).map_or(0.0, |s| s.allowance_k);
             // Never on the failing side, not even by what is settled.
             let passes = self.verdict(found, Some(spread)) <= wanted;
-            if all_draws && passes && off_k.abs() <= SETTLED_K {
+            let settled = off_k.abs() <= SETTLED_K;
+            if settled && passes && (all_draws || self.bubbling_spares(found, spread, wanted)) {
                 return Some(found);
             }
-            all_draws |= off_k.abs() <= SETTLED_K;
+            all_draws |= settled;
             self.know(found, spread.allowance_k);
         }
         None
+    }
+
+    /// Whether something else ends the load long before bubbling does: then the worst draws are enough.
+    fn bubbling_spares(&self, load_pu: f64, spread: SpreadFacts, wanted: Verdict) -> bool {
+        let allowance_k = spread.allowance_k + SPARED_K;
+        self.verdict(load_pu, Some(SpreadFacts { allowance_k, ..spread })) <= wanted
     }
 
     /// The largest load that passes with what the draws are guessed to take off.

@@ -17,6 +17,7 @@ use crate::thermal::ieee::Ieee;
 use crate::thermal::start::{Settled, Start, history_minutes, settled_in};
 use crate::thermal::trajectory::Plan;
 use crate::uncertainty::batch::in_chunks;
+use crate::uncertainty::points::Points;
 use crate::unit::Unit;
 use crate::unit::spread::CorrelationChoice;
 use std::ops::Range;
@@ -47,13 +48,11 @@ pub(in crate::assessment) struct Drawn {
 }
 
 impl Drawn {
-    /// Makes draws ready, one for each row of numbers in (0, 1).
-    pub(super) fn of(case: &Case, plant: &Plant<'_>, inputs: &Inputs, rows: &[f64]) -> Self {
-        let columns = inputs.columns();
-        let count = rows.len() / columns;
-        let row = |draw: usize| &rows[draw * columns..(draw + 1) * columns];
-        let values: Vec<Values> =
-            in_chunks(count, CHUNK, |draws| draws.map(|draw| inputs.values(row(draw))).collect());
+    /// Makes the draws of some points ready.
+    pub(super) fn of(case: &Case, plant: &Plant<'_>, inputs: &Inputs, points: &Points) -> Self {
+        let values: Vec<Values> = in_chunks(points.draws(), CHUNK, |draws| {
+            points.rows(draws).chunks(inputs.columns()).map(|row| inputs.values(row)).collect()
+        });
         Self::from_values(case, plant, inputs, &values)
     }
 

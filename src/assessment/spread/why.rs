@@ -73,7 +73,8 @@ fn shares(
     let points = Points::new(seed, REPLICATES, EACH, 2 * columns).ok()?;
     let load = &case.request.loading.load;
     let indices = sobol_indices(&points, |rows| {
-        let drawn = Drawn::of(case, plant, inputs, rows);
+        let values: Vec<_> = rows.chunks(inputs.columns()).map(|row| inputs.values(row)).collect();
+        let drawn = Drawn::from_values(case, plant, inputs, &values);
         margins(case, plant, inputs, &drawn, load).margin_k
     });
     let shares = indices.ok()?.shares;
