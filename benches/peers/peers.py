@@ -63,7 +63,8 @@ def data(np, folder):
     arrays = {
         "draws": draws,
         "day_load_pu": loads(np, DAY),
-        "year_load_pu": loads(np, YEAR),
+        # Metered: three digits.
+        "year_load_pu": np.round(loads(np, YEAR), 3),
         "year_ambient_c": year_ambient,
     }
     for name, array in arrays.items():

@@ -59,9 +59,4 @@ impl Prepared {
         let lost_at_min = cooling.lost_at_min.unwrap_or(f64::INFINITY);
         steps.spans(&mut self.spans, (lost_at_min, self.fine_min), self.corrected);
     }
-
-    /// Whether the time constant of a stage follows the load.
-    pub(super) fn corrected(&self) -> bool {
-        self.corrected
-    }
 }

@@ -60,8 +60,7 @@ impl<'a> Series<'a> {
         if load_pu.is_empty() || ambient_c.len() != load_pu.len() + 1 {
             return;
         }
-        let (first_min, merged) = (self.minute, self.prepared.corrected());
-        self.steps.fill((first_min, self.step_min), load_pu, ambient_c, merged);
+        self.steps.fill((self.minute, self.step_min), load_pu, ambient_c);
         self.prepared.renew(&self.steps, self.cooling);
         let begin = Begin {
             stages: self.lags.iter().map(|lags| Lags::of(&[*lags])).collect(),

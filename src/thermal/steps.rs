@@ -63,7 +63,15 @@ pub struct Steps {
     /// Their changes in each step, K/min.
     pub(super) ambient_per_min: Vec<f64>,
     pub(super) ambient_doubt_per_min: Vec<f64>,
+    /// Bits of a load and where it stands, by [`Self::distinguish`].
+    known: Vec<(u64, u32)>,
 }
+
+/// Places in the table of known loads, as a power of two.
+const KNOWN_BITS: u32 = 11;
+
+/// The bits of no load: a NaN.
+const NO_LOAD: u64 = u64::MAX;
 
 /// The doubt about a load is renewed after this many minutes, and then whenever the time has doubled,
 /// at its value at the end of the span: an error that grows as the root of time is overstated by half
@@ -97,6 +105,7 @@ impl Steps {
             None => Vec::new(),
         };
         Self {
+            known: Vec::new(),
             ambient_per_min: slopes(&minutes, &ambient_c),
             ambient_doubt_per_min: slopes(&minutes, &ambient_doubt_k),
             minutes,
@@ -108,18 +117,35 @@ impl Steps {
     }
 
     /// Takes even steps from plain slices, into the same memory: a load for each step and one ambient
-    /// more. Equal loads that follow each other are `merged` into one if asked for.
+    /// more.
     pub(super) fn fill(
         &mut self,
         (first_min, step_min): (f64, f64),
         load_pu: &[f64],
         ambient_c: &[f64],
-        merged: bool,
     ) {
         wide(Fill { steps: self, first_min, step_min, load_pu, ambient_c });
-        if merged {
-            let loads = self.loads.iter().copied();
-            (self.loads, self.load_at) = runs(loads);
+    }
+
+    /// The loads without most of their repetitions: metered loads have few digits, and what is computed
+    /// of a load is then computed once. A table by the bits of a load, of which a later one may take the
+    /// place of an earlier one, finds them; what it misses stands twice.
+    fn distinguish<'l>(&mut self, loads: impl Iterator<Item = &'l f64>) {
+        self.known.clear();
+        self.known.resize(1 << KNOWN_BITS, (NO_LOAD, 0));
+        self.loads.clear();
+        self.load_at.clear();
+        for pu in loads {
+            let bits = pu.to_bits();
+            // The odd number nearest to 2^64 divided by the golden ratio spreads neighbours.
+            let place = bits.wrapping_mul(0x9E37_79B9_7F4A_7C15) >> (64 - KNOWN_BITS);
+            let known = &mut self.known[usize::try_from(place).unwrap_or(0)];
+            if known.0 != bits {
+                // No more loads than breakpoints, of which nobody has four thousand million.
+                *known = (bits, u32::try_from(self.loads.len()).unwrap_or(u32::MAX));
+                self.loads.push(Load { pu: *pu, doubt: 0.0 });
+            }
+            self.load_at.push(known.1);
         }
     }
 
@@ -218,12 +244,8 @@ impl Work for Fill<'_> {
         // As many loads as breakpoints, of which nobody has four thousand million.
         let breakpoints = 0..=u32::try_from(count).unwrap_or(u32::MAX - 1);
         steps.minutes.clear();
-        steps.minutes.extend(breakpoints.clone().map(|k| first_min + f64::from(k) * step_min));
-        steps.loads.clear();
-        steps.loads.extend(load_pu.iter().map(|pu| Load { pu: *pu, doubt: 0.0 }));
-        steps.loads.push(Load { pu: *last, doubt: 0.0 });
-        steps.load_at.clear();
-        steps.load_at.extend(breakpoints);
+        steps.minutes.extend(breakpoints.map(|k| first_min + f64::from(k) * step_min));
+        steps.distinguish(load_pu.iter().chain([last]));
         steps.ambient_c.clear();
         steps.ambient_c.extend_from_slice(ambient_c);
         steps.ambient_per_min.resize(count, 0.0);
