@@ -21,6 +21,9 @@ const GREATEST_PU: f64 = 2.0;
 /// The answer is found to this, pu, and is always on the passing side.
 const FINE_PU: f64 = 1.0e-4;
 
+/// A better guess of what the draws take off moves the answer by less than this, pu, as a rule.
+const NEAR_PU: f64 = 0.03;
+
 /// What the draws take off the margin is known to this, K, when the answer has been found: less than a
 /// thousandth of load.
 const SETTLED_K: f64 = 0.05;
@@ -88,9 +91,12 @@ struct Search<'a> {
 
 impl Search<'_> {
     fn largest(&mut self, wanted: Verdict) -> Option<f64> {
-        let mut all_draws = false;
+        let (mut all_draws, mut last) = (false, None);
         for _ in 0..ROUNDS {
-            let found = self.by_guess(wanted)?;
+            // The last round tries all loads from below again.
+            let near = last.filter(|_| !all_draws).and_then(|last| self.near(wanted, last));
+            let found = near.map_or_else(|| self.by_guess(wanted), Some)?;
+            last = Some(found);
             let Some(spread) = self.computed(found, all_draws) else {
                 return Some(found);
             };
@@ -125,6 +131,13 @@ impl Search<'_> {
                 verdict(load_pu) <= wanted
             })),
         }
+    }
+
+    /// The same not far from where it was last found, if it is there.
+    fn near(&self, wanted: Verdict, last_pu: f64) -> Option<f64> {
+        let passes = |load_pu: f64| self.verdict(load_pu, self.guess(load_pu)) <= wanted;
+        let (below, above) = (last_pu - NEAR_PU, last_pu + NEAR_PU);
+        (below > 0.0 && passes(below) && !passes(above)).then(|| close_in(below, above, passes))
     }
 
     fn verdict(&self, load_pu: f64, spread: Option<SpreadFacts>) -> Verdict {

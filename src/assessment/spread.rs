@@ -38,7 +38,7 @@ const TIMED: usize = 4;
 const LOW: f64 = 0.05;
 
 /// One in so many draws is among the worst, several times as many as lie below the 5 % point.
-const WORST: usize = 6;
+const WORST: usize = 8;
 
 /// The worst draws of some load, which are almost the same for a load that is not far from it.
 #[derive(Debug)]
