@@ -68,17 +68,17 @@ fn risen_k(better: &Scene, worse: &Scene) -> f64 {
     before.iter().zip(after).map(|(before, after)| after - before).fold(0.0, f64::max)
 }
 
-/// More doubt is not wholly without a gain. Where the fans start by themselves a draw that is hotter
-/// starts them earlier, and its peak may be the cooler for it; where a top oil was measured a greater
-/// doubt about the rise explains some of the excess away. Largest found: 0.4 K with 16 384 draws, and
-/// up to 0.2 K more with 512 by chance.
-const DOUBT_MAY_EARN_K: f64 = 0.75;
+/// What more doubt would gain is taken back; what is left is the scatter of the 5 % point, which other
+/// spreads put on other draws. Largest found with 8192 draws in 60 cases: less than 0.1 K (0.12 K with
+/// 4096 draws, 0.55 K with 512).
+const DOUBT_MAY_EARN_K: f64 = 0.1;
 
 #[test]
 fn more_doubt_earns_next_to_nothing() {
-    for case in 0..cases(3) {
+    for case in 0..cases(4) {
         let mut dice = Dice(1000 + case);
-        let narrow = scene(&mut dice);
+        let mut narrow = scene(&mut dice);
+        narrow.sampling.draws = draws().max(8192);
         let (factor, which) = (dice.between(1.5, 3.0), dice.between(0.0, 15.99));
         let of_one =
             (0..16_usize).find(|index| u32::try_from(*index).map(f64::from).unwrap() + 1.0 > which);
