@@ -1,6 +1,6 @@
 //! Draws through the load: the margin, the hottest hot spot and the time to the first limit of each.
 
-use super::drawn::{Drawn, Forms, with_doubt};
+use super::drawn::{Drawn, IEC, IEEE, with_doubt};
 use super::inputs::Inputs;
 use crate::assessment::case::Case;
 use crate::assessment::course::sample_minutes;
@@ -31,8 +31,8 @@ pub(super) fn margins(
 ) -> Spreads {
     let steps = steps(case, plant, inputs, load, plant.until_min(case));
     let hottest = |outcomes: Vec<Outcome<()>>| outcomes.into_iter().map(|found| found.hot_spot_c);
-    let iec = hottest(run(&Iec::default(), &drawn.iec, plant, &steps, drawn, unwatched));
-    let ieee = hottest(run(&Ieee::default(), &drawn.ieee, plant, &steps, drawn, unwatched));
+    let iec = hottest(run((IEC, &Iec::default()), plant, &steps, drawn, unwatched));
+    let ieee = hottest(run((IEEE, &Ieee::default()), plant, &steps, drawn, unwatched));
     // What is not a number is as bad as the worst.
     let known = |hot_spot_c: f64| if hot_spot_c.is_nan() { f64::INFINITY } else { hot_spot_c };
     let hotter = |(iec, ieee): (f64, f64)| known(iec).max(known(ieee));
@@ -80,8 +80,8 @@ pub(super) fn times(
         at_min: Lanes([f64::INFINITY; WIDTH]),
         before: None,
     };
-    let iec = watched(&Iec::default(), &drawn.iec, plant, &steps, drawn, crossing);
-    let ieee = watched(&Ieee::default(), &drawn.ieee, plant, &steps, drawn, crossing);
+    let iec = watched((IEC, &Iec::default()), plant, &steps, drawn, crossing);
+    let ieee = watched((IEEE, &Ieee::default()), plant, &steps, drawn, crossing);
     iec.into_iter().zip(ieee).map(|(iec, ieee)| iec.min(ieee)).collect()
 }
 
@@ -101,20 +101,18 @@ fn steps(
 }
 
 fn run<F: Form, W: Watch<WIDTH>>(
-    form: &F,
-    forms: &Forms,
+    (place, form): (usize, &F),
     plant: &Plant<'_>,
     steps: &Steps,
     drawn: &Drawn,
     watch: impl Fn(&[usize; WIDTH]) -> W + Sync,
 ) -> Vec<Outcome<()>> {
     let ensemble = Ensemble::new(form, steps, &plant.cooling, drawn.common);
-    ensemble.run(drawn.count(), |draw| drawn.member(forms, draw), watch, |_, _| ())
+    ensemble.run(drawn.count(), |draw| drawn.member(place, draw), watch, |_, _| ())
 }
 
 fn watched<F: Form>(
-    form: &F,
-    forms: &Forms,
+    (place, form): (usize, &F),
     plant: &Plant<'_>,
     steps: &Steps,
     drawn: &Drawn,
@@ -122,7 +120,7 @@ fn watched<F: Form>(
 ) -> Vec<f64> {
     let ensemble = Ensemble::new(form, steps, &plant.cooling, drawn.common);
     let seen = |crossing: &Crossing, lane: usize| crossing.at_min.0[lane];
-    let member = |draw| drawn.member(forms, draw);
+    let member = |draw| drawn.member(place, draw);
     ensemble
         .run(drawn.count(), member, crossing, seen)
         .into_iter()

@@ -1,0 +1,142 @@
+//! The states that each draw may be in at minute 0.
+
+use super::super::inputs::{Inputs, Quantity, Values};
+use super::{CHUNK, ForecastErrors, IEC, IEEE, InForm, Making, common, with_doubt};
+use crate::assessment::case::{Case, StartFrom};
+use crate::assessment::past::{Before, ambient_before, between, settled_at};
+use crate::loading::history::History;
+use crate::thermal::Form;
+use crate::thermal::cooling::Stage;
+use crate::thermal::ensemble::{Ensemble, OnlyEnd, Steps};
+use crate::thermal::iec::Iec;
+use crate::thermal::ieee::Ieee;
+use crate::thermal::start::{Settled, Start, history_minutes, settled_in};
+use crate::thermal::trajectory::Plan;
+
+/// What was before minute 0.
+pub(super) enum Past {
+    /// Long the same load, per unit; the ambient at minute 0, °C.
+    Preload { load_pu: f64, ambient_c: f64, before: Before },
+    /// A history: where each draw is at its end, in each form.
+    History([Vec<Settled>; 2]),
+}
+
+impl Past {
+    pub(super) fn of(making: &Making<'_>) -> Self {
+        let (case, plant) = (making.case, making.plant);
+        match &case.request.start {
+            StartFrom::Preload(load_pu) => Self::Preload {
+                load_pu: *load_pu,
+                ambient_c: case.request.ambient.at(0.0),
+                before: Before::of(&plant.cooling),
+            },
+            StartFrom::History(history) => {
+                let mut ends = [Vec::new(), Vec::new()];
+                ends[IEC] = after_history(making, history, &Iec::default());
+                ends[IEEE] = after_history(making, history, &Ieee::default());
+                Self::History(ends)
+            }
+        }
+    }
+
+    /// The states that a draw may be in, in one form.
+    pub(super) fn settled<F: Form>(
+        &self,
+        (form, plain): (usize, &F),
+        draw: usize,
+        stages: &[Stage],
+        errors: &Errors,
+    ) -> Settled {
+        match self {
+            Self::Preload { load_pu, ambient_c, before } => {
+                let (load_pu, ambient_c) = (errors.load_pu(*load_pu), ambient_c + errors.ambient_k);
+                settled_at(plain, stages, *before, load_pu, ambient_c)
+            }
+            Self::History(ends) => ends[form][draw],
+        }
+    }
+}
+
+/// Errors of what was measured at and before minute 0.
+pub(super) struct Errors {
+    load_share: f64,
+    ambient_k: f64,
+}
+
+impl Errors {
+    pub(super) fn of(case: &Case, inputs: &Inputs, values: &Values) -> Self {
+        let std = |quantity, std: f64| if inputs.varies(quantity) { std } else { 0.0 };
+        let request = &case.request;
+        let load = std(Quantity::Load, request.load_error.std_at(0.0) / 100.0);
+        let ambient_k = std(Quantity::Ambient, request.ambient_error.std_at(0.0));
+        Self {
+            load_share: values.of(Quantity::Load) * load,
+            ambient_k: values.of(Quantity::Ambient) * ambient_k,
+        }
+    }
+
+    fn load_pu(&self, load_pu: f64) -> f64 {
+        (load_pu * (1.0 + self.load_share)).max(0.0)
+    }
+}
+
+/// Where each draw may be at the end of a history.
+fn after_history<F: Form>(making: &Making<'_>, history: &History, plain: &F) -> Vec<Settled> {
+    let ends = |hottest| ends_of(making, history, plain, hottest);
+    ends(true).into_iter().zip(ends(false)).map(|(hot, cool)| between(hot, cool)).collect()
+}
+
+/// Each draw at the end of a history, from the hottest or the coolest beginning.
+fn ends_of<F: Form>(
+    making: &Making<'_>,
+    history: &History,
+    plain: &F,
+    hottest: bool,
+) -> Vec<Start> {
+    let Making { case, plant, inputs, count, .. } = *making;
+    let ambient = ambient_before(case, history);
+    let before = Before::of(&plant.cooling);
+    let cooling = before.cooling(&plant.cooling, hottest);
+    let stages = cooling.stages.len();
+    let chunks = begun(making, plain, history, (before, hottest));
+    let minutes = history_minutes(&history.load, &ambient);
+    let plan =
+        Plan { cooling: &cooling, load: &history.load, ambient: &ambient, breakpoints: &minutes };
+    let steps = with_doubt(case, inputs, |doubt| Steps::of(&plan, doubt));
+    let member = |draw: usize| {
+        let (form, errors) = &chunks[draw / CHUNK];
+        form.member(stages, draw % CHUNK, errors[draw % CHUNK])
+    };
+    let ensemble = Ensemble::new(plain, &steps, &cooling, common(inputs));
+    let outcomes = ensemble.run(count, member, |_| OnlyEnd, |_, _| ());
+    let (from_c, to_c) = (ambient.at(0.0), case.request.ambient.at(0.0));
+    let moved = |end: Start| Start { state: plain.moved(&end.state, from_c, to_c), ..end };
+    outcomes.into_iter().map(|outcome| moved(outcome.end)).collect()
+}
+
+/// The draws at the beginning of a history.
+fn begun<F: Form>(
+    making: &Making<'_>,
+    plain: &F,
+    history: &History,
+    (before, hottest): (Before, bool),
+) -> Vec<(InForm, Vec<ForecastErrors>)> {
+    let loads = history.load.steps().iter().map(|step| step.1);
+    let begins_pu =
+        if hottest { loads.fold(0.0, f64::max) } else { loads.fold(f64::MAX, f64::min) };
+    let begins_c = ambient_before(making.case, history).at(history.load.steps()[0].0);
+    let control = before.control(hottest);
+    making.in_chunks(|draws| {
+        let (mut form, mut all_errors) = (InForm::default(), Vec::with_capacity(draws.len()));
+        making.each(draws, |_, values, stages| {
+            let errors = Errors::of(making.case, making.inputs, values);
+            let (load_pu, ambient_c) = (errors.load_pu(begins_pu), begins_c + errors.ambient_k);
+            let stages = before.stages(stages);
+            let found = settled_in(plain, stages, control, load_pu, ambient_c);
+            let state = if hottest { found.hottest } else { found.coolest };
+            form.push(plain, stages, Start { state, stage: found.steady.stage });
+            all_errors.push(ForecastErrors::of(values));
+        });
+        (form, all_errors)
+    })
+}
