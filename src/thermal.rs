@@ -11,6 +11,7 @@
 //! The kernels below work on raw `f64` whose names end in the unit: `_c` for °C,
 //! `_k` for a rise in K, `_min` for minutes, `_pu` for load per unit.
 
+mod ahead;
 mod aim;
 pub mod cooling;
 pub mod ensemble;

@@ -10,7 +10,8 @@ mod dice;
 
 use bubblemargin::thermal::cooling::{Control, Cooling};
 use bubblemargin::thermal::ensemble::{
-    Common, Doubt, Ensemble, Lags, Member, Moment, Outcome, Steps, WIDTH, Watch,
+    Common, Doubt, Ensemble, Lags, Lanes, Member, Moment, OnlyHottest, Outcome, Steps, Unwatched,
+    WIDTH, Watch,
 };
 use bubblemargin::thermal::iec::Iec;
 use bubblemargin::thermal::ieee::Ieee;
@@ -85,6 +86,19 @@ impl Case {
         draws: &[usize],
         errors: bool,
     ) -> Vec<Outcome<[f64; 3]>> {
+        let sums = |_: &[usize; WIDTH]| Sums::new();
+        let seen = |sums: &Sums<WIDTH>, lane: usize| sums.0.map(|sum| sum[lane]);
+        self.watched(form, (common, cooling), (draws, errors), (sums, seen))
+    }
+
+    /// The same under any watch.
+    fn watched<F: Form, W: Watch<WIDTH>, T: Send>(
+        &self,
+        form: &F,
+        (common, cooling): (Common, &Cooling),
+        (draws, errors): (&[usize], bool),
+        (watch, seen): (impl Fn(&[usize; WIDTH]) -> W + Sync, impl Fn(&W, usize) -> T + Sync),
+    ) -> Vec<Outcome<T>> {
         let load = |_minute: f64| self.doubt[0];
         let ambient_k = |minute: f64| self.doubt[1] * (1.0 + minute / 500.0);
         let doubtful = errors && self.doubt[1] > 0.0;
@@ -105,7 +119,7 @@ impl Case {
             ambient_error: self.errors[draws[i]][1],
         };
         let ensemble = Ensemble::new(form, &steps, cooling, common);
-        ensemble.run(draws.len(), member, |_| Sums::new(), |sums, lane| sums.0.map(|sum| sum[lane]))
+        ensemble.run(draws.len(), member, watch, seen)
     }
 }
 
@@ -219,6 +233,84 @@ fn a_draw_has_the_same_digits_as_a_single_run() {
         check(&Iec { added_rise_k: 1.5 }, case, common);
         check(&Ieee::default(), case, common);
     });
+}
+
+#[test]
+fn the_hottest_hot_spot_is_the_same_where_a_front_stops_once_it_is_past() {
+    /// Who does not ask for the highest top oil has fewer lanes taken through a coarse span alone: those
+    /// find their peaks and stage changes to a microminute, at a few K/min.
+    const SAME_K: f64 = 1.0e-5;
+    fn stops<F: Form>(form: &F, case: &Case, common: Common) -> bool {
+        let all: Vec<usize> = (0..DRAWS).collect();
+        let (kind, draws) = ((common, &case.cooling), (&all[..], true));
+        let whole = case.watched(form, kind, draws, (|_: &_| Unwatched, |_: &Unwatched, _| ()));
+        let short = case.watched(form, kind, draws, (|_: &_| OnlyHottest, |_: &OnlyHottest, _| ()));
+        for (whole, short) in whole.iter().zip(&short) {
+            let off_k = (whole.hot_spot_c - short.hot_spot_c).abs();
+            assert!(off_k <= SAME_K, "{off_k:e} K, {common:?}, {case:?}");
+        }
+        let same = |one: &State, other: &State| {
+            (one.top_oil_c - other.top_oil_c).abs() + (one.gradient_1_k - other.gradient_1_k).abs()
+                <= SAME_K
+        };
+        whole.iter().zip(&short).any(|(whole, short)| !same(&whole.end.state, &short.end.state))
+    }
+    let mut stopped = 0;
+    for seed in 0..60 {
+        for common in COMMONS {
+            let mut case = Case::random(seed, common);
+            // Half of the cases end with a load that lets the unit cool down.
+            if seed % 2 == 0 {
+                let steps = case.load.steps().iter().map(|(minute, pu)| (*minute, 0.3 + pu / 2.0));
+                let drops = steps.filter(|(minute, _)| *minute < 200.0).chain([(200.0, 0.3)]);
+                case.load = LoadSteps::new(drops.collect()).unwrap();
+                case.minutes.push(200.0);
+                case.minutes.sort_by(f64::total_cmp);
+                case.minutes.dedup();
+            }
+            stopped += u32::from(stops(&Iec::default(), &case, common));
+            stopped += u32::from(stops(&Ieee { added_rise_k: 2.5 }, &case, common));
+        }
+    }
+    assert!(stopped >= 60, "only {stopped} of 360 ensembles stopped early");
+}
+
+/// Counts the breakpoints at which a lane is at or above a hot spot, and adds up those before them.
+struct Above<const ALL: bool>([[f64; WIDTH]; 2]);
+
+const ABOVE_C: f64 = 90.0;
+
+impl<const ALL: bool> Watch<WIDTH> for Above<ALL> {
+    fn wants(&self, hot_spot_c: &Lanes<WIDTH>, _top_oil_c: &Lanes<WIDTH>) -> bool {
+        ALL || hot_spot_c.0.iter().any(|hot_spot_c| *hot_spot_c >= ABOVE_C)
+    }
+
+    fn see(&mut self, moment: &Moment<'_, WIDTH>) {
+        for i in (0..WIDTH).filter(|i| moment.hot_spot_c.0[*i] >= ABOVE_C) {
+            self.0[0][i] += moment.minute();
+            self.0[1][i] += moment.before.map_or(0.0, |[hot_spot_c, _]| hot_spot_c.0[i]);
+        }
+    }
+}
+
+#[test]
+fn who_wants_to_see_only_hot_spans_misses_no_hot_breakpoint() {
+    fn seen<const ALL: bool>(case: &Case, common: Common) -> Vec<[u64; 2]> {
+        let all: Vec<usize> = (0..DRAWS).collect();
+        let above = |_: &[usize; WIDTH]| Above::<ALL>([[0.0; WIDTH]; 2]);
+        let sums = |above: &Above<ALL>, lane: usize| above.0.map(|sum| sum[lane].to_bits());
+        let kind = (common, &case.cooling);
+        let outcomes = case.watched(&Iec::default(), kind, (&all, true), (above, sums));
+        outcomes.into_iter().map(|outcome| outcome.seen).collect()
+    }
+    let hot = std::cell::Cell::new(0);
+    every_case(|case, common| {
+        let all = seen::<true>(case, common);
+        assert_eq!(all, seen::<false>(case, common), "{common:?}, {case:?}");
+        hot.set(hot.get() + all.iter().filter(|sums| sums[0] > 0).count());
+    });
+    // The start is below: every hot breakpoint has one before it.
+    assert!(hot.get() > DRAWS, "{} draws became hot", hot.get());
 }
 
 #[test]

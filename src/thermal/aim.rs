@@ -20,8 +20,11 @@ impl<'a, const N: usize> Front<'a, N> {
         }
         for (step, index) in (span.from..span.until).enumerate() {
             if self.imposed.steps.load_at[index] as usize != self.load {
-                self.row = step;
-                self.aim(index, step);
+                self.row = if step == 0 { 0 } else { self.row + 1 };
+                if self.row == self.rows.len() {
+                    self.rows.push(self.rows[0]);
+                }
+                self.aim(index, self.row);
             }
             // At most the number of steps in a span.
             self.row_at[step] = u32::try_from(self.row).unwrap_or(0);

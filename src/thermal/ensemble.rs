@@ -6,7 +6,7 @@ pub use super::hoisted::Common;
 pub use super::lags::Lags;
 pub use super::lanes::Lanes;
 pub use super::steps::{Doubt, Steps};
-pub use super::watch::{Moment, OnlyEnd, Unwatched, Watch};
+pub use super::watch::{Moment, OnlyEnd, OnlyHottest, Unwatched, Watch};
 
 use super::cooling::Cooling;
 use super::front::{Begin, Front};

@@ -6,11 +6,13 @@
 
 #![allow(clippy::inline_always, reason = "wider registers reach only what is inlined")]
 
+mod lane;
+
 use super::State;
+use super::ahead::Look;
 use super::cooling::{Control, Sensor};
-use super::events::Lane;
 use super::group::Group;
-use super::lags::{Factors, Lags, Slope, Stride};
+use super::lags::{Factors, Lags, Stride};
 use super::lanes::Lanes;
 use super::prepared::Imposed;
 use super::steps::{LONGEST, Span};
@@ -83,7 +85,7 @@ pub(super) struct Front<'a, const N: usize> {
     pub(super) hot_spot: Peaks<N>,
     pub(super) top_oil: Peaks<N>,
     pub(super) lags: Lags<Lanes<N>>,
-    /// Factors of the loads of a span, where they differ between lanes.
+    /// Factors of the different loads of a span, where they differ between lanes; as many as came up.
     pub(super) rows: Vec<Factors<N>>,
     /// The row of each step of the span.
     pub(super) row_at: [u32; LONGEST],
@@ -116,7 +118,7 @@ impl<'a, const N: usize> Front<'a, N> {
             hot_spot: Peaks { value_c: zero, at_min: zero },
             top_oil: Peaks { value_c: zero, at_min: zero },
             lags: stage,
-            rows: vec![Factors { oil: zero, winding: zero }; LONGEST],
+            rows: vec![Factors { oil: zero, winding: zero }],
             row_at: [0; LONGEST],
             row: 0,
             load: usize::MAX,
@@ -163,7 +165,14 @@ impl<'a, const N: usize> Front<'a, N> {
         watch: &mut W,
     ) {
         self.show(0, watch);
-        for span in &self.imposed.prepared.spans {
+        let ahead = if W::ONLY_HOTTEST { self.imposed.ahead() } else { &[] };
+        for (number, span) in self.imposed.prepared.spans.iter().enumerate() {
+            if let Some(Some(ahead)) = ahead.get(number) {
+                let look = Look { front: self, index: span.from, ahead: *ahead };
+                if registers.vectorize(look) {
+                    break;
+                }
+            }
             group.span = *span;
             let table = registers.vectorize(Prepare { front: self, span: *span });
             group.take::<S, W>(registers, self, table);
@@ -183,6 +192,7 @@ impl<'a, const N: usize> Front<'a, N> {
             index,
             top_oil_c: &self.state.top_oil_c,
             hot_spot_c: &self.state.hot_spot_c(),
+            before: None,
             stage: &self.stage,
             steps: self.imposed.steps,
             ambient_error: &self.begin.ambient_error,
@@ -208,92 +218,6 @@ impl<'a, const N: usize> Front<'a, N> {
             self.stride = self.lags.stride(elapsed_min);
         }
         table
-    }
-
-    /// Takes some lanes through a span again, each alone.
-    #[inline(never)]
-    fn take_alone(&mut self, lanes: u64, group: &mut Group<N>) {
-        let mut changed = false;
-        for i in (0..N).filter(|i| lanes >> i & 1 == 1) {
-            let stages = &self.begin.stages;
-            let lags_of = |stage: usize| stages[stage].lane(i);
-            let (before, [hot_spot_c, top_oil_c]) = group.before(i);
-            let mut lane =
-                self.lane(i, (group.span.from, self.imposed.prepared.corrected), &before, &lags_of);
-            (lane.hot_spot.value_c, lane.top_oil.value_c) = (hot_spot_c, top_oil_c);
-            for index in group.span.from..group.span.until {
-                let errors = (self.begin.load_error.0[i], self.begin.ambient_error.0[i]);
-                lane.step(self.imposed, index, errors);
-                group.note(index, i, &lane);
-            }
-            changed |= lane.used != 0;
-            let found = Found::of(&lane);
-            self.put(i, &found);
-        }
-        if changed {
-            self.stages_changed();
-        }
-    }
-
-    fn lane<'b>(
-        &self,
-        i: usize,
-        (index, aimed): (usize, bool),
-        state: &State<Lanes<1>>,
-        lags_of: &'b dyn Fn(usize) -> Lags<f64>,
-    ) -> Lane<'b>
-    where
-        'a: 'b,
-    {
-        let ambient_c = self.ambient_c(index).0[i];
-        Lane {
-            lags_of,
-            cooling: self.imposed.cooling,
-            load: aimed.then_some(self.load),
-            load_pu: self.load_pu(index).0[i],
-            stage: self.stage[i],
-            lags: Lags::of(&[self.lags.lane(i)]),
-            factors: self.rows[self.row].lane(i),
-            state: *state,
-            ambient: Slope { start_c: Lanes([ambient_c]), per_min: Lanes([0.0]) },
-            minute: self.imposed.steps.minutes[index],
-            coarse: false,
-            hot_spot: self.hot_spot.lane(i),
-            top_oil: self.top_oil.lane(i),
-            used: 0,
-        }
-    }
-
-    fn put(&mut self, i: usize, found: &Found) {
-        self.state.set_lane(i, &found.state);
-        self.hot_spot.set(i, found.hot_spot);
-        self.top_oil.set(i, found.top_oil);
-        let row = &mut self.rows[self.row];
-        row.oil.0[i] = found.factors.oil.0[0];
-        row.winding.0[i] = found.factors.winding.0[0];
-        if found.used != 0 {
-            self.stage[i] = found.stage;
-            self.used |= found.used;
-            self.lags.set_lane(i, &found.lags);
-        }
-    }
-
-    /// Changes the stage of every lane that wants to at a breakpoint.
-    #[inline(never)]
-    fn change_stages(&mut self, index: usize) {
-        let mut changed = false;
-        for i in 0..N {
-            let stages = &self.begin.stages;
-            let lags_of = |stage: usize| stages[stage].lane(i);
-            let mut lane = self.lane(i, (index, true), &self.state.lane(i), &lags_of);
-            lane.change_stage();
-            changed |= lane.used != 0;
-            let found = Found::of(&lane);
-            self.put(i, &found);
-        }
-        if changed {
-            self.stages_changed();
-        }
     }
 
     /// Sets everything that depends on which stages are in service.
@@ -376,30 +300,5 @@ impl<'a, const N: usize> WithSimd for Prepare<'_, 'a, N> {
     #[inline(always)]
     fn with_simd<S: Simd>(self, _registers: S) -> Option<&'a [[f64; 2]]> {
         self.front.prepare(self.span)
-    }
-}
-
-/// What came of a lane on its own.
-struct Found {
-    state: State<Lanes<1>>,
-    stage: usize,
-    used: u64,
-    lags: Lags<f64>,
-    factors: Factors<1>,
-    hot_spot: Peak,
-    top_oil: Peak,
-}
-
-impl Found {
-    fn of(lane: &Lane<'_>) -> Self {
-        Self {
-            state: lane.state,
-            stage: lane.stage,
-            used: lane.used,
-            lags: lane.lags.lane(0),
-            factors: lane.factors,
-            hot_spot: lane.hot_spot,
-            top_oil: lane.top_oil,
-        }
     }
 }

@@ -8,7 +8,7 @@ use super::front::Front;
 use super::lags::{Factors, Slope};
 use super::lanes::Lanes;
 use super::steps::{LONGEST, Span};
-use super::stride::{self, Asked, FactorsOf, Passed, Seen, Take};
+use super::stride::{self, Asked, Extremes, FactorsOf, Passed, Seen, Take};
 use super::watch::{Moment, Watch};
 use pulp::Simd;
 
@@ -54,8 +54,8 @@ impl<const N: usize> Group<N> {
         table: Option<&[[f64; 2]]>,
     ) {
         let (steps, Span { from, until, level, .. }) = (front.imposed.steps, self.span);
-        // Only where a lane may be taken again, or a peak be timed.
-        if front.switching.any || self.span.coarse || N == 1 {
+        // Only where a lane may be taken again, a peak be timed, or somebody look.
+        if front.switching.any || self.span.coarse || W::WATCHES || N == 1 {
             self.before = front.state;
             self.hot_spot_before_c = front.hot_spot.value_c;
             self.top_oil_before_c = front.top_oil.value_c;
@@ -75,7 +75,12 @@ impl<const N: usize> Group<N> {
             ambient_error: &front.begin.ambient_error,
         };
         let (state, passed) = (&mut front.state, &mut self.passed);
-        let asked = Asked { level, lowest: front.switching.any };
+        let extremes = match (front.switching.any, W::TOP_OIL || self.span.coarse) {
+            (true, _) => Extremes::All,
+            (false, true) => Extremes::Highest,
+            (false, false) => Extremes::HotSpot,
+        };
+        let asked = Asked { level, extremes };
         let (span, stride) = (&imposed, &front.stride);
         if W::WATCHES {
             registers.vectorize(Take::<N, true> { span, stride, state, passed, asked });
@@ -94,7 +99,7 @@ impl<const N: usize> Group<N> {
             lanes |= (0..N).fold(0, |lanes, i| lanes | u64::from(self.switches(front, i)) << i);
         }
         if self.span.coarse && W::PEAKS {
-            lanes |= self.may_peak_inside(front);
+            lanes |= self.may_peak_inside::<W>(front);
         }
         lanes
     }
@@ -120,7 +125,7 @@ impl<const N: usize> Group<N> {
     /// state moves one way, except the oil, which is bound by its values at the breakpoints and by how far
     /// the ambient moves between two of them.
     #[inline(always)]
-    fn may_peak_inside(&self, front: &Front<'_, N>) -> u64 {
+    fn may_peak_inside<W: Watch<N>>(&self, front: &Front<'_, N>) -> u64 {
         let (steps, Span { from, until, .. }) = (front.imposed.steps, self.span);
         let elapsed_min = steps.minutes[from + 1] - steps.minutes[from];
         let steepest = |per_min: &[f64]| {
@@ -138,7 +143,8 @@ impl<const N: usize> Group<N> {
             let gradient_1_k = greater(before.gradient_1_k.0[i], end.gradient_1_k.0[i]);
             let gradient_2_k = -greater(-before.gradient_2_k.0[i], -end.gradient_2_k.0[i]);
             let hot_k = top_oil_c + gradient_1_k - gradient_2_k - self.hot_spot_before_c.0[i];
-            passes_k.0[i] = greater(hot_k, top_oil_c - self.top_oil_before_c.0[i]);
+            let oil_k = top_oil_c - self.top_oil_before_c.0[i];
+            passes_k.0[i] = if W::TOP_OIL { greater(hot_k, oil_k) } else { hot_k };
         }
         if passes_k.0.iter().fold(0, |any, passes_k| any | u64::from(*passes_k > 0.0)) == 0 {
             return 0;
@@ -222,23 +228,31 @@ impl<const N: usize> Group<N> {
         }
     }
 
-    /// Shows every step of the span.
+    /// Shows every step of the span to who wants to see it.
     #[inline(always)]
     pub(super) fn show<W: Watch<N>>(&mut self, front: &Front<'_, N>, watch: &mut W) {
-        if W::WATCHES {
+        if W::WATCHES && (!self.stages.is_empty() || self.wanted(watch)) {
             let count = self.span.until - self.span.from;
+            let mut before = [&self.before.hot_spot_c(), &self.before.top_oil_c];
             for (at, seen) in self.passed.seen[..count].iter().enumerate() {
                 watch.see(&Moment {
                     index: self.span.from + 1 + at,
                     top_oil_c: &seen.top_oil_c,
                     hot_spot_c: &seen.hot_spot_c,
+                    before: Some(before),
                     stage: self.stages.get(at).unwrap_or(&front.stage),
                     steps: front.imposed.steps,
                     ambient_error: &front.begin.ambient_error,
                 });
+                before = [&seen.hot_spot_c, &seen.top_oil_c];
             }
         }
         self.stages.clear();
+    }
+
+    #[inline(always)]
+    fn wanted<W: Watch<N>>(&self, watch: &W) -> bool {
+        watch.wants(&self.passed.highest_hot_spot_c, &self.passed.highest_top_oil_c)
     }
 }
 

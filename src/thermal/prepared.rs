@@ -1,8 +1,10 @@
 //! What is imposed on all fronts of an ensemble, and what is worked out once for them.
 
+use super::ahead::Ahead;
 use super::cooling::Cooling;
 use super::hoisted::Hoisted;
 use super::steps::{Span, Steps};
+use std::sync::OnceLock;
 
 /// What is common to all lanes and all fronts of an ensemble.
 #[derive(Clone, Copy)]
@@ -10,6 +12,14 @@ pub(super) struct Imposed<'a> {
     pub(super) steps: &'a Steps,
     pub(super) cooling: &'a Cooling,
     pub(super) prepared: &'a Prepared,
+}
+
+impl<'a> Imposed<'a> {
+    /// What is imposed at most from each span on; `None` where the greatest load is not past.
+    pub(super) fn ahead(&self) -> &'a [Option<Ahead>] {
+        let Prepared { ahead, spans, .. } = self.prepared;
+        ahead.get_or_init(|| Ahead::of(self.steps, spans))
+    }
 }
 
 /// What is worked out once for all fronts of an ensemble.
@@ -22,6 +32,8 @@ pub(super) struct Prepared {
     pub(super) fine_min: f64,
     /// Whether the time constant of a stage follows the load.
     pub(super) corrected: bool,
+    /// Filled by the first who asks.
+    ahead: OnceLock<Vec<Option<Ahead>>>,
 }
 
 /// Steps are fine up to this share of the shortest time constant.
@@ -42,7 +54,8 @@ impl Prepared {
         let shortest_min = hoisted.iter().map(shortest).fold(f64::INFINITY, f64::min);
         let fine_min = FINE_SHARE * shortest_min;
         let corrected = hoisted.iter().any(|stage| stage.lags().correction_exponent > 0.0);
-        let mut prepared = Self { hoisted, spans: Vec::new(), fine_min, corrected };
+        let (spans, ahead) = (Vec::new(), OnceLock::new());
+        let mut prepared = Self { hoisted, spans, fine_min, corrected, ahead };
         prepared.group(steps, cooling);
         prepared
     }
@@ -56,6 +69,7 @@ impl Prepared {
     }
 
     fn group(&mut self, steps: &Steps, cooling: &Cooling) {
+        self.ahead.take();
         let lost_at_min = cooling.lost_at_min.unwrap_or(f64::INFINITY);
         steps.spans(&mut self.spans, (lost_at_min, self.fine_min), self.corrected);
     }

@@ -259,7 +259,7 @@ impl Work for Fill<'_> {
 }
 
 /// Steps in a span at most.
-pub(super) const LONGEST: usize = 32;
+pub(super) const LONGEST: usize = 64;
 
 /// Steps that are taken in one go.
 #[derive(Debug, Clone, Copy)]

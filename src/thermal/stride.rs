@@ -41,7 +41,7 @@ pub(super) enum FactorsOf<'a, const N: usize> {
 /// What a span did.
 #[derive(Debug, Clone)]
 pub(super) struct Passed<const N: usize> {
-    /// Highest and lowest temperatures at the ends of its steps, °C; the lowest only where asked for.
+    /// Highest and lowest temperatures at the ends of its steps, °C, as far as they are asked for.
     pub(super) highest_hot_spot_c: Lanes<N>,
     pub(super) highest_top_oil_c: Lanes<N>,
     pub(super) lowest_hot_spot_c: Lanes<N>,
@@ -62,9 +62,23 @@ pub(super) struct Seen<const N: usize> {
 pub(super) struct Asked {
     /// The ambient is level.
     pub(super) level: bool,
-    /// The lowest temperatures.
-    pub(super) lowest: bool,
+    pub(super) extremes: Extremes,
 }
+
+/// Which extremes a span of steps is asked for.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum Extremes {
+    /// The highest hot spot alone.
+    HotSpot,
+    /// The highest hot spot and top oil.
+    Highest,
+    /// The lowest too.
+    All,
+}
+
+const HOT_SPOT: u8 = Extremes::HotSpot as u8;
+const ALL: u8 = Extremes::All as u8;
+const HIGHEST: u8 = Extremes::Highest as u8;
 
 const LEVEL: u8 = 0;
 const RAMP: u8 = 1;
@@ -92,13 +106,10 @@ impl<const N: usize, const SEEN: bool> WithSimd for Take<'_, '_, N, SEEN> {
             (false, _) => DRAWN,
         };
         let job = Job { registers, span, stride, state, passed };
-        match (ambient, asked.lowest) {
-            (LEVEL, false) => job.lanes::<SEEN, LEVEL, false>(),
-            (RAMP, false) => job.lanes::<SEEN, RAMP, false>(),
-            (_, false) => job.lanes::<SEEN, DRAWN, false>(),
-            (LEVEL, true) => job.lanes::<SEEN, LEVEL, true>(),
-            (RAMP, true) => job.lanes::<SEEN, RAMP, true>(),
-            (_, true) => job.lanes::<SEEN, DRAWN, true>(),
+        match ambient {
+            LEVEL => job.ambient::<SEEN, LEVEL>(asked.extremes),
+            RAMP => job.ambient::<SEEN, RAMP>(asked.extremes),
+            _ => job.ambient::<SEEN, DRAWN>(asked.extremes),
         }
     }
 }
@@ -113,35 +124,44 @@ struct Job<'j, 'a, S, const N: usize> {
 
 impl<S: Simd, const N: usize> Job<'_, '_, S, N> {
     #[inline(always)]
-    fn lanes<const SEEN: bool, const AMBIENT: u8, const LOWEST: bool>(mut self) {
-        match self.span.factors {
-            FactorsOf::All(factors) => self.pairs::<_, SEEN, AMBIENT, LOWEST>(All(factors)),
-            FactorsOf::Each(factors) => self.pairs::<_, SEEN, AMBIENT, LOWEST>(Each(factors)),
+    fn ambient<const SEEN: bool, const AMBIENT: u8>(self, extremes: Extremes) {
+        match extremes {
+            Extremes::HotSpot => self.lanes::<SEEN, AMBIENT, HOT_SPOT>(),
+            Extremes::Highest => self.lanes::<SEEN, AMBIENT, HIGHEST>(),
+            Extremes::All => self.lanes::<SEEN, AMBIENT, ALL>(),
         }
     }
 
     #[inline(always)]
-    fn pairs<P: Pick<S>, const SEEN: bool, const AMBIENT: u8, const LOWEST: bool>(
+    fn lanes<const SEEN: bool, const AMBIENT: u8, const EXTREMES: u8>(mut self) {
+        match self.span.factors {
+            FactorsOf::All(factors) => self.pairs::<_, SEEN, AMBIENT, EXTREMES>(Shared(factors)),
+            FactorsOf::Each(factors) => self.pairs::<_, SEEN, AMBIENT, EXTREMES>(Each(factors)),
+        }
+    }
+
+    #[inline(always)]
+    fn pairs<P: Pick<S>, const SEEN: bool, const AMBIENT: u8, const EXTREMES: u8>(
         &mut self,
         pick: P,
     ) {
         let count = N / S::F64_LANES;
         if count == 0 {
-            return (0..N).for_each(|i| self.alone::<P, SEEN, AMBIENT, LOWEST>(pick, i));
+            return (0..N).for_each(|i| self.alone::<P, SEEN, AMBIENT, EXTREMES>(pick, i));
         }
         let mut at = 0;
         while at + 2 <= count {
-            self.go::<P, 2, SEEN, AMBIENT, LOWEST>(pick, at);
+            self.go::<P, 2, SEEN, AMBIENT, EXTREMES>(pick, at);
             at += 2;
         }
         if at < count {
-            self.go::<P, 1, SEEN, AMBIENT, LOWEST>(pick, at);
+            self.go::<P, 1, SEEN, AMBIENT, EXTREMES>(pick, at);
         }
     }
 
     /// The arithmetic of [`Stride`], for `R` registers from the one at `at` on.
     #[inline(always)]
-    fn go<P: Pick<S>, const R: usize, const SEEN: bool, const AMBIENT: u8, const LOWEST: bool>(
+    fn go<P: Pick<S>, const R: usize, const SEEN: bool, const AMBIENT: u8, const EXTREMES: u8>(
         &mut self,
         pick: P,
         at: usize,
@@ -202,8 +222,10 @@ impl<S: Simd, const N: usize> Job<'_, '_, S, N> {
                     s.sub_f64s(s.mul_f64s(first[r], share_1[r]), s.mul_f64s(second[r], share_2[r]));
                 let hot = s.add_f64s(oil[r], gradient);
                 highest_hot[r] = s.max_f64s(hot, highest_hot[r]);
-                highest_oil[r] = s.max_f64s(oil[r], highest_oil[r]);
-                if LOWEST {
+                if EXTREMES != HOT_SPOT {
+                    highest_oil[r] = s.max_f64s(oil[r], highest_oil[r]);
+                }
+                if EXTREMES == ALL {
                     lowest_hot[r] = s.min_f64s(hot, lowest_hot[r]);
                     lowest_oil[r] = s.min_f64s(oil[r], lowest_oil[r]);
                 }
@@ -221,7 +243,7 @@ impl<S: Simd, const N: usize> Job<'_, '_, S, N> {
         let (passed, oil_k) = (&mut *self.passed, &units_k.top_oil_c);
         put_scaled::<S, N, R>(s, &mut passed.highest_hot_spot_c, at, highest_hot, oil_k);
         put_scaled::<S, N, R>(s, &mut passed.highest_top_oil_c, at, highest_oil, oil_k);
-        if LOWEST {
+        if EXTREMES == ALL {
             put_scaled::<S, N, R>(s, &mut passed.lowest_hot_spot_c, at, lowest_hot, oil_k);
             put_scaled::<S, N, R>(s, &mut passed.lowest_top_oil_c, at, lowest_oil, oil_k);
         }
@@ -237,9 +259,9 @@ trait Pick<S: Simd>: Copy {
 }
 
 #[derive(Clone, Copy)]
-struct All<'a>(&'a [[f64; 2]]);
+struct Shared<'a>(&'a [[f64; 2]]);
 
-impl<S: Simd> Pick<S> for All<'_> {
+impl<S: Simd> Pick<S> for Shared<'_> {
     #[inline(always)]
     fn factors(self, registers: S, factors: usize, _register: usize) -> [S::f64s; 2] {
         let [oil, winding] = self.0[factors];

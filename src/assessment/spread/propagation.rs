@@ -6,7 +6,9 @@ use crate::assessment::case::Case;
 use crate::assessment::course::sample_minutes;
 use crate::assessment::plant::Plant;
 use crate::thermal::Form;
-use crate::thermal::ensemble::{Ensemble, Lanes, Moment, Outcome, Steps, Unwatched, WIDTH, Watch};
+use crate::thermal::ensemble::{
+    Ensemble, Lanes, Moment, OnlyHottest, Outcome, Steps, WIDTH, Watch,
+};
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
 use crate::thermal::schedule::{LoadSteps, breakpoints};
@@ -31,8 +33,8 @@ pub(super) fn margins(
 ) -> Spreads {
     let steps = steps(case, plant, inputs, load, plant.until_min(case));
     let hottest = |outcomes: Vec<Outcome<()>>| outcomes.into_iter().map(|found| found.hot_spot_c);
-    let iec = hottest(run((IEC, &Iec::default()), plant, &steps, drawn, unwatched));
-    let ieee = hottest(run((IEEE, &Ieee::default()), plant, &steps, drawn, unwatched));
+    let iec = hottest(run((IEC, &Iec::default()), plant, &steps, drawn, only_hottest));
+    let ieee = hottest(run((IEEE, &Ieee::default()), plant, &steps, drawn, only_hottest));
     // What is not a number is as bad as the worst.
     let known = |hot_spot_c: f64| if hot_spot_c.is_nan() { f64::INFINITY } else { hot_spot_c };
     let hotter = |(iec, ieee): (f64, f64)| known(iec).max(known(ieee));
@@ -44,8 +46,8 @@ pub(super) fn margins(
     }
 }
 
-fn unwatched(_draws: &[usize; WIDTH]) -> Unwatched {
-    Unwatched
+fn only_hottest(_draws: &[usize; WIDTH]) -> OnlyHottest {
+    OnlyHottest
 }
 
 /// The temperatures that a draw must not reach.
@@ -78,7 +80,6 @@ pub(super) fn times(
         ),
         top_oil_c: Lanes([stops.top_oil_c; WIDTH]),
         at_min: Lanes([f64::INFINITY; WIDTH]),
-        before: None,
     };
     let iec = watched((IEC, &Iec::default()), plant, &steps, drawn, crossing);
     let ieee = watched((IEEE, &Ieee::default()), plant, &steps, drawn, crossing);
@@ -130,56 +131,60 @@ fn watched<F: Form>(
 
 /// Notes when each lane first reaches its stops, in straight lines between breakpoints.
 struct Crossing {
+    /// Infinite once reached.
     hot_spot_c: Lanes<WIDTH>,
     top_oil_c: Lanes<WIDTH>,
     at_min: Lanes<WIDTH>,
-    /// Minute, hot spot and top oil at the breakpoint before.
-    before: Option<(f64, Lanes<WIDTH>, Lanes<WIDTH>)>,
 }
 
 impl Watch<WIDTH> for Crossing {
     const PEAKS: bool = false;
 
-    fn see(&mut self, moment: &Moment<'_, WIDTH>) {
-        let (hot, oil) = (moment.hot_spot_c, moment.top_oil_c);
+    #[allow(clippy::inline_always, reason = "wider registers reach only what is inlined")]
+    #[inline(always)]
+    fn wants(&self, hot_spot_c: &Lanes<WIDTH>, top_oil_c: &Lanes<WIDTH>) -> bool {
         // Without branches, several lanes at once.
         let passes = (0..WIDTH).fold(0, |any, i| {
-            any | u8::from(hot.0[i] >= self.hot_spot_c.0[i])
-                | u8::from(oil.0[i] >= self.top_oil_c.0[i])
+            any | u64::from(hot_spot_c.0[i] >= self.hot_spot_c.0[i])
+                | u64::from(top_oil_c.0[i] >= self.top_oil_c.0[i])
         });
-        let minute = moment.minute();
-        if passes != 0 {
-            for i in 0..WIDTH {
-                self.note(i, minute, hot.0[i], oil.0[i]);
-            }
+        passes != 0
+    }
+
+    fn see(&mut self, moment: &Moment<'_, WIDTH>) {
+        if self.wants(moment.hot_spot_c, moment.top_oil_c) {
+            (0..WIDTH).for_each(|i| self.note(i, moment));
         }
-        self.before = Some((minute, *hot, *oil));
     }
 }
 
 impl Crossing {
-    fn note(&mut self, i: usize, minute: f64, hot_c: f64, oil_c: f64) {
+    fn note(&mut self, i: usize, moment: &Moment<'_, WIDTH>) {
         if self.at_min.0[i] < f64::INFINITY {
             return;
         }
-        let crosses = |now_c: f64, stop_c: f64, before_c: Option<(f64, f64)>| {
+        let minute = moment.minute();
+        let crosses = |now: &Lanes<WIDTH>, stop_c: f64, before: Option<&Lanes<WIDTH>>| {
+            let now_c = now.0[i];
             if !(now_c >= stop_c) {
                 return f64::INFINITY;
             }
+            let Some(before_c) = before.map(|before| before.0[i]) else {
+                return minute;
+            };
+            let (from_min, share) =
+                (moment.minute_before(), (stop_c - before_c) / (now_c - before_c));
             // A stop below the start, at −∞ even, is reached at once.
-            let share =
-                before_c.map(|(from_min, from_c)| (from_min, (stop_c - from_c) / (now_c - from_c)));
-            match share {
-                Some((from_min, share)) if share > 0.0 => from_min + (minute - from_min) * share,
-                Some((from_min, _)) => from_min,
-                None => minute,
-            }
+            if share > 0.0 { from_min + (minute - from_min) * share } else { from_min }
         };
-        let before = |of: fn(&(f64, Lanes<WIDTH>, Lanes<WIDTH>)) -> &Lanes<WIDTH>| {
-            self.before.as_ref().map(|before| (before.0, of(before).0[i]))
-        };
-        let hot_min = crosses(hot_c, self.hot_spot_c.0[i], before(|before| &before.1));
-        let oil_min = crosses(oil_c, self.top_oil_c.0[i], before(|before| &before.2));
-        self.at_min.0[i] = hot_min.min(oil_min);
+        let [hot_before, oil_before] =
+            moment.before.map_or([None; 2], |[hot, oil]| [Some(hot), Some(oil)]);
+        let hot_min = crosses(moment.hot_spot_c, self.hot_spot_c.0[i], hot_before);
+        let oil_min = crosses(moment.top_oil_c, self.top_oil_c.0[i], oil_before);
+        let at_min = hot_min.min(oil_min);
+        if at_min < f64::INFINITY {
+            self.at_min.0[i] = at_min;
+            (self.hot_spot_c.0[i], self.top_oil_c.0[i]) = (f64::INFINITY, f64::INFINITY);
+        }
     }
 }

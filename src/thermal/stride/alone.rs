@@ -4,14 +4,14 @@
 
 use super::super::lanes::WIDTH;
 use super::super::steps::LONGEST;
-use super::{DRAWN, Job, LEVEL, Pick};
+use super::{ALL, DRAWN, HOT_SPOT, Job, LEVEL, Pick};
 use pulp::Simd;
 
 impl<S: Simd, const N: usize> Job<'_, '_, S, N> {
     /// The same arithmetic for one of too few lanes to fill a register: what does not wait for the step
     /// before is done for several steps at once.
     #[inline(always)]
-    pub(super) fn alone<P: Pick<S>, const SEEN: bool, const AMBIENT: u8, const LOWEST: bool>(
+    pub(super) fn alone<P: Pick<S>, const SEEN: bool, const AMBIENT: u8, const EXTREMES: u8>(
         &mut self,
         pick: P,
         i: usize,
@@ -61,8 +61,9 @@ impl<S: Simd, const N: usize> Job<'_, '_, S, N> {
         }
         let passed = &mut *self.passed;
         passed.highest_hot_spot_c.0[i] = highest(&first[..count]);
-        passed.highest_top_oil_c.0[i] = highest(&oil[..count]);
-        if LOWEST {
+        passed.highest_top_oil_c.0[i] =
+            if EXTREMES == HOT_SPOT { f64::NEG_INFINITY } else { highest(&oil[..count]) };
+        if EXTREMES == ALL {
             passed.lowest_hot_spot_c.0[i] = -highest(&first.map(|c| -c)[..count]);
             passed.lowest_top_oil_c.0[i] = -highest(&oil.map(|c| -c)[..count]);
         }
