@@ -296,10 +296,18 @@ pub fn assess(case: &Case) -> Assessment {
     let plant = basis.plant.as_ref();
     let asked = &case.request.loading.load;
     let evaluation = Evaluation::of(case, &basis, asked, None).with_cooldown(case, &basis);
-    let (evaluation, draws, spread) = spread::judged(case, &basis, evaluation);
+    let (evaluation, draws, mut spread) = spread::judged(case, &basis, evaluation);
     let horizon_min = limits::horizon_min(case);
-    let largest = search::largest_loads(case, &basis, &evaluation, draws.as_ref());
-    let largest = cool_down::checked(case, &basis, &evaluation, largest);
+    let search = || {
+        let largest = search::largest_loads(case, &basis, &evaluation, draws.as_ref());
+        cool_down::checked(case, &basis, &evaluation, largest)
+    };
+    let timed = || Some(draws.as_ref()?.time_to_limit_min(case, plant?, &evaluation));
+    // Much of the search leaves all processors but one alone.
+    let (largest, time_min) = rayon::join(search, timed);
+    if let (Some(spread), Some(time_min)) = (&mut spread, time_min) {
+        spread.time_to_limit_min = time_min;
+    }
     let limits = limits::lines(case, plant, &evaluation);
     let time_to_limit_min = limits.iter().filter_map(|line| line.reached_at_min).reduce(f64::min);
     Assessment {

@@ -91,10 +91,16 @@ impl<'a> Evaluation<'a> {
 
     /// The same with the uncertainty of the margin judged too.
     pub(super) fn with_spread(mut self, spread: SpreadFacts) -> Self {
-        self.facts.spread = Some(spread);
+        self.verdict_with(Some(spread));
+        self
+    }
+
+    /// Judges again, with another uncertainty of the margin.
+    pub(super) fn verdict_with(&mut self, spread: Option<SpreadFacts>) -> Verdict {
+        self.facts.spread = spread;
         self.findings = judge(&self.facts);
         self.verdict = Verdict::of(&self.findings);
-        self
+        self.verdict
     }
 
     /// What was asked, for the record.

@@ -8,12 +8,16 @@ use super::spread::{Draws, Worst};
 use crate::rules::facts::SpreadFacts;
 use crate::rules::verdict::Verdict;
 use crate::thermal::schedule::LoadSteps;
+use crate::uncertainty::batch::in_chunks;
 
 /// Loads are first tried in this many steps from below, so that a load counts as passing
 /// only if every smaller one tried passes too: cooling stages that start by themselves can
 /// make a greater load cooler than a smaller one. A dip narrower than a step can be missed, which
 /// is why the report says to check the load that is meant.
-const COARSE_STEPS: u32 = 40;
+const COARSE_STEPS: usize = 40;
+
+/// So many of them are tried at once, on all processors.
+const TRIED_AT_ONCE: usize = 8;
 
 /// No load above this is tried, pu: the highest ceiling of any loading guide.
 const GREATEST_PU: f64 = 2.0;
@@ -65,6 +69,7 @@ pub(super) fn largest_loads(
         asked_pu,
         draws,
         worst: draws.map(Draws::worst),
+        coarse: Vec::new(),
         known: asked
             .facts
             .spread
@@ -85,11 +90,14 @@ struct Search<'a> {
     asked_pu: f64,
     draws: Option<&'a Draws>,
     worst: Option<Worst>,
+    /// Loads of the coarse steps that were tried, from below. Whatever the draws take off the margin, the
+    /// temperatures stay the same.
+    coarse: Vec<(f64, Evaluation<'a>)>,
     /// Loads, ascending, and what the draws take off the margin there, K.
     known: Vec<(f64, f64)>,
 }
 
-impl Search<'_> {
+impl<'a> Search<'a> {
     fn largest(&mut self, wanted: Verdict) -> Option<f64> {
         let (mut all_draws, mut last) = (false, None);
         for _ in 0..ROUNDS {
@@ -120,17 +128,37 @@ impl Search<'_> {
     }
 
     /// The largest load that passes with what the draws are guessed to take off.
-    fn by_guess(&self, wanted: Verdict) -> Option<f64> {
-        let verdict = |load_pu: f64| self.verdict(load_pu, self.guess(load_pu));
-        let tried = verdicts_from_below(verdict);
-        let failing = tried.iter().position(|(_, verdict)| *verdict > wanted);
-        match failing {
-            None => tried.last().map(|(load_pu, _)| *load_pu),
-            Some(0) => None,
-            Some(first) => Some(close_in(tried[first - 1].0, tried[first].0, |load_pu| {
-                verdict(load_pu) <= wanted
-            })),
+    fn by_guess(&mut self, wanted: Verdict) -> Option<f64> {
+        let mut passing = None;
+        for step in 0..COARSE_STEPS {
+            let (load_pu, verdict) = self.coarse_verdict(step);
+            if verdict > wanted {
+                let verdict = |load_pu: f64| self.verdict(load_pu, self.guess(load_pu));
+                return Some(close_in(passing?, load_pu, |load_pu| verdict(load_pu) <= wanted));
+            }
+            passing = Some(load_pu);
         }
+        passing
+    }
+
+    /// The load of a coarse step, and its verdict with what the draws are guessed to take off.
+    fn coarse_verdict(&mut self, step: usize) -> (f64, Verdict) {
+        if self.coarse.len() <= step {
+            let next = step..COARSE_STEPS.min(step + TRIED_AT_ONCE);
+            let more = in_chunks(next.len(), 1, |at| vec![self.tried(next.start + at.start)]);
+            self.coarse.extend(more);
+        }
+        let guess = self.guess(self.coarse[step].0);
+        let (load_pu, evaluation) = &mut self.coarse[step];
+        (*load_pu, evaluation.verdict_with(guess))
+    }
+
+    fn tried(&self, step: usize) -> (f64, Evaluation<'a>) {
+        #[allow(clippy::cast_precision_loss, reason = "some tens of steps")]
+        let load_pu = (step + 1) as f64 * GREATEST_PU / COARSE_STEPS as f64;
+        let evaluation = Evaluation::of(self.case, self.basis, &self.scaled(load_pu), None);
+        // The temperatures over time were judged and are not needed again.
+        (load_pu, Evaluation { course: None, hot_spot_percent: Vec::new(), ..evaluation })
     }
 
     /// The same not far from where it was last found, if it is there.
@@ -187,20 +215,6 @@ impl Search<'_> {
         self.known.push((load_pu, allowance_k));
         self.known.sort_by(|a, b| a.0.total_cmp(&b.0));
     }
-}
-
-/// Verdicts at ascending loads, up to the first that does not pass.
-fn verdicts_from_below(verdict: impl Fn(f64) -> Verdict) -> Vec<(f64, Verdict)> {
-    let mut tried = Vec::new();
-    for step in 1..=COARSE_STEPS {
-        let load_pu = f64::from(step) * GREATEST_PU / f64::from(COARSE_STEPS);
-        let found = verdict(load_pu);
-        tried.push((load_pu, found));
-        if !found.permits() {
-            break;
-        }
-    }
-    tried
 }
 
 fn close_in(mut passing: f64, mut failing: f64, passes: impl Fn(f64) -> bool) -> f64 {

@@ -126,8 +126,12 @@ impl Draws {
     pub(super) fn worst(&self) -> Worst {
         let margin_k = &self.asked.margin_k;
         let mut worst_first: Vec<usize> = (0..margin_k.len()).collect();
-        worst_first.sort_by(|a, b| margin_k[*a].total_cmp(&margin_k[*b]));
-        worst_first.truncate((margin_k.len() / WORST).max(1));
+        let some = (margin_k.len() / WORST).max(1);
+        let worse = |a: &usize, b: &usize| margin_k[*a].total_cmp(&margin_k[*b]);
+        if some < worst_first.len() {
+            worst_first.select_nth_unstable_by(some, worse);
+            worst_first.truncate(some);
+        }
         Worst { drawn: self.drawn.only(&worst_first), of: margin_k.len() }
     }
 
@@ -141,13 +145,16 @@ impl Draws {
     ) -> SpreadFacts {
         let (drawn, of) = worst.map_or((&self.drawn, self.drawn.count()), |w| (&w.drawn, w.of));
         let mut margin_k = margins(case, plant, &self.inputs, drawn, load).margin_k;
-        margin_k.sort_by(f64::total_cmp);
+        let count = margin_k.len();
+        let mut ranked = |rank: usize| {
+            (rank < count).then(|| *margin_k.select_nth_unstable_by(rank, f64::total_cmp).1)
+        };
         // The order statistic of all draws that stands among the worst of them.
-        let p05_k = margin_k.get(low_rank(of)).copied().unwrap_or(f64::NEG_INFINITY);
+        let p05_k = ranked(low_rank(of)).unwrap_or(f64::NEG_INFINITY);
         let taken_back_k = if worst.is_some() {
             self.taken_back_k
         } else {
-            let p50_k = margin_k.get(of.saturating_sub(1) / 2).copied();
+            let p50_k = ranked(of.saturating_sub(1) / 2);
             p50_k.map_or(0.0, |p50_k| self.taken_back_k(case, plant, load, p50_k))
         };
         SpreadFacts { allowance_k: allowance_k(evaluation, p05_k - taken_back_k), below_zero: None }
@@ -198,14 +205,14 @@ fn spread(case: &Case, basis: &Basis<'_>, evaluation: &Evaluation<'_>) -> Option
     let plant = basis.plant.as_ref()?;
     let mut draws = Draws::of(case, plant, evaluation)?;
     let usual = draws.points.draws() == DEFAULT_DRAWS as usize;
-    let mut spread = draws.spread(case, plant, evaluation)?;
+    let mut spread = draws.spread(evaluation)?;
     for doubled in 1..=DOUBLED_AT_MOST {
         let error = spread.below_zero.standard_error.max(spread.below_required.standard_error);
         if !usual || error < CERTAIN {
             break;
         }
         draws = Draws::made(case, plant, evaluation, DEFAULT_DRAWS << doubled, draws.seed)?;
-        spread = draws.spread(case, plant, evaluation)?;
+        spread = draws.spread(evaluation)?;
     }
     Some((draws, spread))
 }
@@ -224,26 +231,33 @@ impl Draws {
         if gain_k > 0.0 && gain_k.is_finite() { gain_k } else { 0.0 }
     }
 
-    fn spread(
+    /// How long the draws take to reach a limit, min, if the last load goes on.
+    pub(super) fn time_to_limit_min(
         &self,
         case: &Case,
         plant: &Plant<'_>,
         evaluation: &Evaluation<'_>,
-    ) -> Option<Spread> {
-        let Self { inputs, points, drawn, asked: found, .. } = self;
+    ) -> Band {
+        let Self { inputs, points, drawn, .. } = self;
+        let stops = stops(evaluation);
+        let each = points.each() as usize;
+        let some: Vec<usize> =
+            (0..drawn.count()).filter(|draw| draw % each < each / TIMED).collect();
+        let times = times(case, plant, inputs, &drawn.only(&some), stops, horizon_min(case));
+        let certain_min = certain_min(case, evaluation);
+        let times: Vec<f64> = times.into_iter().map(|at_min| at_min.min(certain_min)).collect();
+        band(&times).unwrap_or(Band::UNKNOWN)
+    }
+
+    /// All but how long the draws take to reach a limit, which no verdict waits for.
+    fn spread(&self, evaluation: &Evaluation<'_>) -> Option<Spread> {
+        let Self { inputs, points, asked: found, .. } = self;
         let required_k = evaluation.facts.required.no_go_k;
         let chance = |below_k: f64| -> Option<Chance> {
             // Written so that a NaN counts as below.
             let failed: Vec<bool> = found.margin_k.iter().map(|k| !(*k >= below_k)).collect();
             probability(points, &failed).ok().map(Chance::from)
         };
-        let ceilings = stops(evaluation, required_k);
-        let each = points.each() as usize;
-        let some: Vec<usize> =
-            (0..drawn.count()).filter(|draw| draw % each < each / TIMED).collect();
-        let times = times(case, plant, inputs, &drawn.only(&some), ceilings, horizon_min(case));
-        let certain_min = certain_min(case, evaluation);
-        let times: Vec<f64> = times.into_iter().map(|at_min| at_min.min(certain_min)).collect();
         let beyond = found.margin_k.iter().filter(|k| !k.is_finite()).count();
         #[allow(clippy::cast_precision_loss, reason = "some thousands of draws")]
         let beyond_range_share = beyond as f64 / points.draws() as f64;
@@ -261,7 +275,7 @@ impl Draws {
             below_required: chance(required_k)?,
             margin_k,
             hot_spot_c: band(&found.hot_spot_c)?,
-            time_to_limit_min: band(&times)?,
+            time_to_limit_min: Band::UNKNOWN,
             beyond_range_share,
             inputs: inputs.uncertain.iter().map(InputLine::of).collect(),
             why: Vec::new(),
@@ -270,12 +284,13 @@ impl Draws {
 }
 
 /// The temperature ceilings in force.
-fn stops(evaluation: &Evaluation<'_>, required_k: f64) -> Stops {
+fn stops(evaluation: &Evaluation<'_>) -> Stops {
     let lowest = |quantity: Limited| {
         let held = evaluation.facts.held.iter();
         let own = held.filter(|held| held.ceiling.quantity == quantity);
         own.map(|held| held.ceiling.limit).fold(f64::INFINITY, f64::min)
     };
+    let required_k = evaluation.facts.required.no_go_k;
     Stops { required_k, hot_spot_c: lowest(Limited::HotSpot), top_oil_c: lowest(Limited::TopOil) }
 }
 

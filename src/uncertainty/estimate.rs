@@ -113,7 +113,7 @@ pub fn quantile(values: &[f64], share: f64) -> Result<f64, NoEstimate> {
     Ok(quantiles(values, &[share])?[0])
 }
 
-/// Quantiles of the results at each of `shares`, sorted once; −∞ and ∞ are results like others.
+/// Quantiles of the results at each of `shares`; −∞ and ∞ are results like others.
 ///
 /// ```text
 /// x₀ ≤ x₁ ≤ … ≤ x_(n−1)        quantile = x_k,  k = ⌊share · (n − 1)⌋
@@ -139,9 +139,10 @@ pub fn quantiles(values: &[f64], shares: &[f64]) -> Result<Vec<f64>, NoEstimate>
     if let Some(&share) = shares.iter().find(|share| !(0.0..=1.0).contains(*share)) {
         return Err(NoEstimate::Share(share));
     }
-    let mut sorted = values.to_vec();
-    sorted.sort_unstable_by(f64::total_cmp);
-    Ok(shares.iter().map(|&share| sorted[at_or_below(share, sorted.len())]).collect())
+    let mut values = values.to_vec();
+    let last = values.len();
+    let mut at = |share| *values.select_nth_unstable_by(at_or_below(share, last), f64::total_cmp).1;
+    Ok(shares.iter().map(|&share| at(share)).collect())
 }
 
 #[allow(

@@ -73,6 +73,10 @@ pub struct Band {
     pub p95: Option<f64>,
 }
 
+impl Band {
+    pub(super) const UNKNOWN: Self = Self { p05: None, p50: None, p95: None };
+}
+
 /// One uncertain input, as it was drawn.
 #[derive(Debug, Clone, Copy, Serialize)]
 pub struct InputLine {
