@@ -3,7 +3,7 @@
 
 use bubblemargin::thermal::cooling::{Control, Cooling, Stage};
 use bubblemargin::thermal::ensemble::{
-    Common, Doubt, Ensemble, Lags, Member, Moment, Outcome, Steps, Unwatched, Watch,
+    Common, Doubt, Ensemble, Lags, Member, Moment, Outcome, Steps, Watch,
 };
 use bubblemargin::thermal::iec::{Iec, IecConstants};
 use bubblemargin::thermal::ieee::IeeeConstants;
@@ -83,7 +83,7 @@ pub(crate) fn steps(load_pu: &[f64], doubt: Doubt<'_>) -> Option<Steps> {
     Some(Steps::of(&plan, doubt))
 }
 
-/// The peaks of all draws; `load_error`: each has an error of the load of its own, by its number.
+/// The hottest hot spots of all draws; `load_error`: each has an error of the load of its own, by its number.
 pub(crate) fn peaks(
     steps: &Steps,
     lags: &[Lags<f64>],
@@ -98,7 +98,17 @@ pub(crate) fn peaks(
         ambient_error: 0.0,
     };
     let ensemble = Ensemble::new(&Iec::default(), steps, &cooling, common);
-    ensemble.run(lags.len(), member, |_| Unwatched, |_, _| ())
+    ensemble.run(lags.len(), member, |_| HighestHotSpot, |_, _| ())
+}
+
+/// Asks for the highest hot spot, as the peer does, but of all steps: a front that stops where nothing
+/// hotter can come would do less than the peer.
+struct HighestHotSpot;
+
+impl<const N: usize> Watch<N> for HighestHotSpot {
+    const WATCHES: bool = false;
+    const TOP_OIL: bool = false;
+    fn see(&mut self, _moment: &Moment<'_, N>) {}
 }
 
 /// The lags of draws.
@@ -128,6 +138,8 @@ pub(crate) fn through(load_pu: &[f64], ambient_c: &[f64], mut each: impl FnMut(&
 struct HotSpots<'a>(&'a mut [f64]);
 
 impl Watch<1> for HotSpots<'_> {
+    const TOP_OIL: bool = false;
+
     fn see(&mut self, moment: &Moment<'_, 1>) {
         self.0[moment.index] = moment.hot_spot_c.0[0];
     }

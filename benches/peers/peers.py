@@ -134,7 +134,7 @@ def compiled(nb, np):
     return factors, exponents, year
 
 
-def best_ms(run, runs=12):
+def best_ms(run, runs=25):
     """After one run to warm up."""
     run()
     best = float("inf")
@@ -164,7 +164,7 @@ def theirs(np, arrays):
     for cores, name in ((nb.get_num_threads(), ""), (1, "_one_core")):
         nb.set_num_threads(cores)
         for case, run in (("factors", with_factors), ("exponents", with_exponents)):
-            ms = best_ms(run, 12 if case == "factors" else 5)
+            ms = best_ms(run, 25 if case == "factors" else 5)
             found[case + name] = {"ms": ms, "mean_peak_c": float(out.mean())}
     peak_c, ageing_h = through_year()
     found["year_one_core"] = {"ms": best_ms(through_year), "peak_c": peak_c, "ageing_h": ageing_h}
@@ -212,7 +212,7 @@ def built():
     return found
 
 
-def process(command, accepted, runs=5):
+def process(command, accepted, runs=20):
     """The best time of a whole process, s, and its peak memory, MB."""
     best, memory = float("inf"), 0.0
     for _ in range(runs):

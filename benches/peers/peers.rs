@@ -18,7 +18,7 @@ use std::path::Path;
 use std::time::Instant;
 
 /// The best of so many runs counts.
-const RUNS: usize = 25;
+const RUNS: usize = 50;
 
 fn main() -> Result<(), Box<dyn Error>> {
     let arguments: Vec<String> = std::env::args().collect();
