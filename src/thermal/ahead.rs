@@ -103,7 +103,8 @@ impl<const N: usize> Front<'_, N> {
             let most = stage.targets(stage.factors(most_pu));
             let least = stage.targets(stage.factors(least_pu.greater(none)));
             let left_c = Lanes::all(self.left_at_top_oil_c(number));
-            top_oil_c = top_oil_c.greater((ambient_c + most.oil_rise_k).smaller(left_c));
+            // In this order a NaN stays.
+            top_oil_c = top_oil_c.greater(left_c.smaller(ambient_c + most.oil_rise_k));
             gradient_1_k = gradient_1_k.greater(most.gradient_1_k);
             gradient_2_k = gradient_2_k.smaller(least.gradient_2_k);
         }
