@@ -21,6 +21,7 @@
 //! | [`rules`] | findings, verdict, loading limits, local rules |
 //! | [`uncertainty`] | distributions, quasi-random points, probabilities and whose doubt counts: plain numbers |
 //! | [`assessment`] | the one orchestrator: case → models → rules → assessment |
+//! | [`rating`] | emergency ratings: only searches over `assessment` |
 //! | [`report`] | an assessment rendered as text or JSON |
 //! | [`cli`] | the command line, the only part that touches files |
 
@@ -32,6 +33,7 @@ pub mod input;
 pub mod loading;
 pub mod moisture;
 pub mod quantities;
+pub mod rating;
 pub mod report;
 pub mod rules;
 pub mod thermal;

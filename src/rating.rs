@@ -1,0 +1,177 @@
+//! Emergency ratings: the largest load for each duration, ambient and preload, and what governs it.
+//!
+//! Everything here searches over [`crate::assessment`]; no physics of its own. A rating is a load that
+//! `check` passes, found at the resolution of its own search, from below.
+
+use crate::assessment::Tool;
+use serde::Serialize;
+
+/// How ratings are found; named in every export, and changed whenever a change of method may change a rating.
+pub const METHODOLOGY: &str = "bubblemargin-rating-1";
+
+/// What every export says.
+pub const NOTICE: &str = "Rates the transformer only, within the entered limits. A facility rating is the \
+    lowest of all series elements. A calculation aid: it authorises nothing; local operating rules, the \
+    maker's limits and licensed people decide.";
+
+/// The ratings of one unit.
+///
+/// The JSON of `rate` is this structure; figures are unrounded, a `null` means "none" or "not known".
+#[derive(Debug, Clone, Serialize)]
+pub struct Ratings {
+    /// What computed them.
+    pub tool: Tool,
+    /// How they were found: [`METHODOLOGY`].
+    pub methodology: &'static str,
+    /// Day of the computation, YYYY-MM-DD.
+    pub date: String,
+    /// SHA-256 of every input file and option.
+    pub inputs_sha256: String,
+    /// What it is and what it is not: [`NOTICE`].
+    pub notice: &'static str,
+    /// What was taken for granted, a sentence each.
+    pub assumptions: Vec<String>,
+    /// The unit.
+    pub unit: RatedUnit,
+    /// What was asked.
+    pub asked: Asked,
+    /// How wet the paper is and when it bubbles.
+    pub paper: Paper,
+    /// The ratings: by limit set, preload, ambient, and duration, the shortest first.
+    pub cells: Vec<Cell>,
+}
+
+/// The unit as far as a rating needs it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct RatedUnit {
+    /// Its name.
+    pub name: String,
+    /// Where it stands.
+    pub site: Option<String>,
+    /// Rated power, MVA.
+    pub mva: f64,
+    /// Windings with their rated current; empty where the profile states none.
+    pub windings: Vec<Winding>,
+}
+
+/// A winding.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Winding {
+    /// Its name, such as HV.
+    pub name: String,
+    /// Rated voltage, kV, line to line.
+    pub kv: f64,
+    /// Rated current, A.
+    pub rated_a: f64,
+}
+
+/// What was asked.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Asked {
+    /// Durations, min, the shortest first; a `null` is continuous and stands last.
+    pub durations_min: Vec<Option<f64>>,
+    /// Ambients, °C, the coldest first.
+    pub ambients_c: Vec<f64>,
+    /// Preloads, pu, the lowest first.
+    pub preloads_pu: Vec<f64>,
+    /// The limit sets, in the order of the answer.
+    pub limits: Vec<SetUsed>,
+    /// The local rules.
+    pub local_rules: Option<String>,
+    /// Cooling stage counted on, or `automatic`.
+    pub cooling: Option<String>,
+    /// Margin that is required of the 5 % point, K.
+    pub required_margin_k: f64,
+    /// Draws of the uncertainties; 0 is none.
+    pub draws: u32,
+    /// Seed of the draws.
+    pub seed: u32,
+    /// The day by which the age of evidence is judged.
+    pub as_of: Option<String>,
+}
+
+/// A limit set as it was used.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct SetUsed {
+    /// Its name.
+    pub name: String,
+    /// What it is.
+    pub title: String,
+    /// Id of its source.
+    pub source: String,
+}
+
+/// How wet the paper is and when it bubbles.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Paper {
+    /// Moisture that counts, %.
+    pub counting_moisture_percent: Option<f64>,
+    /// Best estimate of moisture, %.
+    pub best_moisture_percent: Option<f64>,
+    /// Total dissolved gas, % by volume.
+    pub gas_percent: Option<f64>,
+    /// Inception temperature with the moisture that counts, °C.
+    pub inception_c: Option<f64>,
+    /// The same with the best estimate, °C.
+    pub inception_best_c: Option<f64>,
+}
+
+/// One rating.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Cell {
+    /// Name of the limit set.
+    pub limits: String,
+    /// Steady load before, pu. A continuous load is carried from the greater of this and itself.
+    pub preload_pu: f64,
+    /// Ambient, °C; with a forecast that at the start.
+    pub ambient_c: f64,
+    /// Minute of the forecast at which the load begins; `null` for a constant ambient.
+    pub from_min: Option<f64>,
+    /// Duration, min; `null`: continuous.
+    pub duration_min: Option<f64>,
+    /// The largest load, pu; `null`: none.
+    pub load_pu: Option<f64>,
+    /// What ends it.
+    pub governs: Governs,
+    /// What the draws take off the margin there, K; `null` without draws, or without a load.
+    pub allowance_k: Option<f64>,
+}
+
+/// What ends a rating: the gravest finding a hair above it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub struct Governs {
+    /// What it is.
+    pub what: Limiting,
+    /// Code of the finding, for `explain`; `null` where no finding ends it.
+    pub code: Option<&'static str>,
+    /// The finding in words.
+    pub words: String,
+}
+
+/// Kinds of what ends a rating.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Limiting {
+    /// The margin to bubbling.
+    Bubbling,
+    /// The hot-spot limit.
+    HotSpot,
+    /// The top-oil limit.
+    TopOil,
+    /// The load ceiling of the guide or of a local rule.
+    LoadCeiling,
+    /// Bushings, tap changer, cable box or current transformers.
+    Accessory,
+    /// Paper life.
+    Ageing,
+    /// A local rule on how long an overload may last.
+    Duration,
+    /// The load is beyond what the thermal model is meant for.
+    ModelRange,
+    /// A condition of the unit or a local rule forbids any load, or the preload alone is too much.
+    Condition,
+    /// Something that nobody stated or that lies outside the range of the formulas.
+    Unknown,
+    /// Nothing, up to the greatest load that is tried.
+    Nothing,
+}
