@@ -6,7 +6,7 @@ use super::basis::Basis;
 use super::case::{Case, DEFAULT_DRAWS};
 use super::evaluation::Evaluation;
 use super::search::{Known, Search};
-use super::spread::{Ready, draws_asked, to_be_doubled};
+use super::spread::{Ready, Reference, draws_asked, to_be_doubled};
 use crate::rules::facts::{Facts, SpreadFacts};
 use crate::rules::finding::{Finding, Severity};
 use crate::rules::limits::Quantity;
@@ -30,6 +30,11 @@ pub struct FromStart<'a> {
     /// From the search before, for the next one.
     known: Known,
 }
+
+/// What all draws made of a load, for other starts of the same unit, so that not all need be looked at
+/// there.
+#[derive(Debug)]
+pub struct Guide(Reference);
 
 /// What the uncertainties are drawn from.
 #[derive(Debug)]
@@ -72,8 +77,9 @@ impl<'a> FromStart<'a> {
 
     /// The largest constant load of a case with this start.
     ///
-    /// The load of `case` is 1 pu until its end; what follows it is taken as it stands.
-    pub fn largest(&mut self, case: &Case) -> Largest {
+    /// The load of `case` is 1 pu until its end; what follows it is taken as it stands. A guide changes no
+    /// answer: where its draws do not tell for certain, all are taken.
+    pub fn largest(&mut self, case: &Case, guide: Option<&Guide>) -> Largest {
         let Some(plant) = &self.basis.plant else {
             return Largest { load_pu: None, allowance_k: None, ended_by: self.forbidding(case) };
         };
@@ -82,6 +88,8 @@ impl<'a> FromStart<'a> {
         if matches!(self.draws, Draws::Impossible) {
             search.known.allowances = vec![(1.0, f64::INFINITY)];
         }
+        let few = |ready: &Ready| ready.few(&guide?.0);
+        search.few = self.draws.ready().and_then(few);
         let mut load_pu = search.largest(WANTED);
         let mut known = search.known;
         // A check of this load would take more draws; so does the answer.
@@ -106,6 +114,15 @@ impl<'a> FromStart<'a> {
         };
         self.known = Known { of_another: true, ..known };
         Largest { load_pu, allowance_k, ended_by }
+    }
+
+    /// What all draws make of the largest load, as a guide for other starts; `None` without draws or load.
+    pub fn guide(&mut self, case: &Case) -> Option<Guide> {
+        let load_pu = self.largest(case, None).load_pu?;
+        let (plant, ready) = (self.basis.plant.as_ref()?, self.draws.ready()?);
+        let loading = &case.request.loading;
+        let load = loading.load.scaled_before(loading.end_min, load_pu / case.greatest_load_pu());
+        Some(Guide(ready.reference(&ready.under(case, plant, &load))))
     }
 
     /// What forbids every load.

@@ -4,7 +4,7 @@ use super::basis::Basis;
 use super::case::{Case, HotSpotMoisture};
 use super::evaluation::Evaluation;
 use super::plant::Plant;
-use super::spread::{Draws, Ready, Worst};
+use super::spread::{Draws, Few, Ready, Worst};
 use crate::rules::facts::SpreadFacts;
 use crate::rules::verdict::Verdict;
 use crate::thermal::schedule::LoadSteps;
@@ -128,6 +128,8 @@ pub(super) struct Search<'a> {
     plant: &'a Plant<'a>,
     asked_pu: f64,
     ready: Option<&'a Ready>,
+    /// Some of the draws that may tell as much as all of them.
+    pub(super) few: Option<Few<'a>>,
     /// Loads of the coarse steps that were tried, from below. Whatever the draws take off the margin, the
     /// temperatures stay the same.
     coarse: Vec<(f64, Evaluation<'a>)>,
@@ -141,7 +143,7 @@ impl<'a> Search<'a> {
         known: Known,
     ) -> Self {
         let asked_pu = case.greatest_load_pu();
-        Self { case, basis, plant, asked_pu, ready, coarse: Vec::new(), known }
+        Self { case, basis, plant, asked_pu, ready, few: None, coarse: Vec::new(), known }
     }
 
     /// The greatest load with this verdict or a milder one; `None` if there is none.
@@ -152,14 +154,14 @@ impl<'a> Search<'a> {
             let near = last.filter(|_| !all_draws).and_then(|last| self.near(wanted, last));
             let found = near.map_or_else(|| self.by_guess(wanted), Some)?;
             last = Some(found);
-            let Some(spread) = self.computed(found, all_draws) else {
+            let Some((spread, certain)) = self.computed(found, all_draws) else {
                 return Some(found);
             };
             let off_k = spread.allowance_k - self.known.guess(found).map_or(0.0, |s| s.allowance_k);
             // Never on the failing side, not even by what is settled.
             let passes = self.verdict(found, Some(spread)) <= wanted;
             let settled = off_k.abs() <= SETTLED_K;
-            if settled && passes && (all_draws || self.bubbling_spares(found, spread, wanted)) {
+            if settled && passes && (certain || self.bubbling_spares(found, spread, wanted)) {
                 return Some(found);
             }
             all_draws |= settled;
@@ -224,25 +226,29 @@ impl<'a> Search<'a> {
         loading.load.scaled_before(loading.end_min, load_pu / self.asked_pu)
     }
 
-    /// What the draws take off at a load; `None` without draws.
-    fn computed(&mut self, load_pu: f64, all_draws: bool) -> Option<SpreadFacts> {
+    /// What the draws take off at a load, and whether that is certain; `None` without draws.
+    fn computed(&mut self, load_pu: f64, all_draws: bool) -> Option<(SpreadFacts, bool)> {
         let (case, plant, ready) = (self.case, self.plant, self.ready?);
         let load = self.scaled(load_pu);
         let evaluation = Evaluation::of(case, self.basis, &load, None);
+        let at = (&load, &evaluation);
         if case.request.hot_spot != HotSpotMoisture::Bulk {
             // Water that is followed depends on the load.
-            let again = ready.again(case, plant, (&load, &evaluation));
-            return Some(
-                again.unwrap_or(SpreadFacts { allowance_k: f64::INFINITY, below_zero: None }),
-            );
+            let unknown = SpreadFacts { allowance_k: f64::INFINITY, below_zero: None };
+            return Some((ready.again(case, plant, at).unwrap_or(unknown), true));
+        }
+        let few = self.few.as_ref().filter(|_| !all_draws);
+        if let Some(found) = few.and_then(|few| ready.facts_of_few(case, plant, at, few)) {
+            self.known.standard_error = found.1;
+            return Some((found.0, true));
         }
         if let Some(worst) = self.known.worst.as_ref().filter(|_| !all_draws) {
-            return Some(ready.facts_of_worst(case, plant, (&load, &evaluation), worst));
+            return Some((ready.facts_of_worst(case, plant, at, worst), false));
         }
         let under = ready.under(case, plant, &load);
         self.known.worst = Some(ready.worst(&under));
         self.known.standard_error = ready.standard_error(&under, evaluation.facts.required.no_go_k);
-        Some(under.facts(&evaluation))
+        Some((under.facts(&evaluation), true))
     }
 }
 

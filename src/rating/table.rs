@@ -2,9 +2,9 @@
 
 use super::question::{Ambient, Question};
 use super::{Cell, governs::governs};
-use crate::assessment::rated::{FromStart, Largest};
+use crate::assessment::rated::{FromStart, Guide, Largest};
 use crate::rules::limits::LimitSet;
-use rayon::iter::{IntoParallelIterator, ParallelIterator};
+use rayon::iter::{IntoParallelIterator, IntoParallelRefIterator, ParallelIterator};
 
 /// Every cell of the table, by preload, ambient, limit set and duration.
 pub fn cells(question: &Question) -> Vec<Cell> {
@@ -13,25 +13,39 @@ pub fn cells(question: &Question) -> Vec<Cell> {
         .iter()
         .flat_map(|preload| question.ambients.iter().map(move |ambient| (*preload, ambient)))
         .collect();
-    let found: Vec<Vec<Cell>> = starts
-        .into_par_iter()
-        .map(|(preload_pu, ambient)| from_start(question, preload_pu, ambient))
-        .collect();
+    let asked: Vec<(&LimitSet, f64)> =
+        question.asked().filter_map(|(set, min)| Some((set, min?))).collect();
+    // In the middle the draws are most like those of all others.
+    let Some(middle) = starts.get(starts.len() / 2) else { return Vec::new() };
+    let guides: Vec<Option<Guide>> =
+        asked.par_iter().map(|asked| guide(question, *middle, *asked)).collect();
+    let from_start = |start: (f64, &Ambient)| from_start(question, start, &asked, &guides);
+    let found: Vec<Vec<Cell>> = starts.into_par_iter().map(from_start).collect();
     found.into_iter().flatten().collect()
 }
 
-fn from_start(question: &Question, preload_pu: f64, ambient: &Ambient) -> Vec<Cell> {
-    let asked: Vec<(&LimitSet, f64)> =
-        question.asked().filter_map(|(set, min)| Some((set, min?))).collect();
-    let Some(first) = asked.first().and_then(|first| question.case(preload_pu, ambient, *first))
-    else {
-        return Vec::new();
-    };
+fn guide(
+    question: &Question,
+    (preload_pu, ambient): (f64, &Ambient),
+    asked: (&LimitSet, f64),
+) -> Option<Guide> {
+    let case = question.case(preload_pu, ambient, asked)?;
+    FromStart::of(&case).guide(&case)
+}
+
+fn from_start(
+    question: &Question,
+    (preload_pu, ambient): (f64, &Ambient),
+    asked: &[(&LimitSet, f64)],
+    guides: &[Option<Guide>],
+) -> Vec<Cell> {
+    let first = asked.first().and_then(|first| question.case(preload_pu, ambient, *first));
+    let Some(first) = first else { return Vec::new() };
     let mut start = FromStart::of(&first);
-    let rated = asked.into_iter().filter_map(|(set, duration_min)| {
-        let case = question.case(preload_pu, ambient, (set, duration_min))?;
-        let found = start.largest(&case);
-        Some(cell(preload_pu, ambient, set, (Some(duration_min), found)))
+    let rated = asked.iter().zip(guides).filter_map(|((set, duration_min), guide)| {
+        let case = question.case(preload_pu, ambient, (set, *duration_min))?;
+        let found = start.largest(&case, guide.as_ref());
+        Some(cell(preload_pu, ambient, set, (Some(*duration_min), found)))
     });
     rated.collect()
 }

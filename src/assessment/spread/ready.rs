@@ -42,6 +42,35 @@ pub(in crate::assessment) struct Worst {
     taken_back_k: f64,
 }
 
+/// All draws under some load, as a reference for other loads and starts with the same draws: which of
+/// them are the worst, and a sample of all.
+#[derive(Debug)]
+pub(in crate::assessment) struct Reference {
+    margin_k: Vec<f64>,
+    /// The worst draws, and after them every [`SAMPLED`]-th of all.
+    few: Vec<usize>,
+    worst: usize,
+    /// The lowest margin that is not among the worst, K.
+    edge_k: f64,
+    p50_k: f64,
+}
+
+/// The draws of a reference, ready for loads from one start.
+#[derive(Debug)]
+pub(in crate::assessment) struct Few<'a> {
+    of: &'a Reference,
+    drawn: Drawn,
+}
+
+/// One in so many draws is in the sample of a reference.
+const SAMPLED: usize = 16;
+
+/// No draw changes by so much more, K, than the draws of a reference that are looked at.
+const RESERVE_K: f64 = 0.5;
+
+/// The median of the margin moves by so much less or more, K, at most, than that of the sample.
+const MEDIAN_OFF_K: f64 = 0.5;
+
 impl Ready {
     /// `None` where there is no margin to spread.
     pub(in crate::assessment) fn of(
@@ -80,7 +109,7 @@ impl Ready {
     ) -> Under {
         let spreads = margins(case, plant, &self.inputs, &self.drawn, load);
         let mut margin_k = spreads.margin_k.clone();
-        let p50_k = ranked(&mut margin_k, self.drawn.count().saturating_sub(1) / 2);
+        let p50_k = ranked(&mut margin_k, middle_rank(self.drawn.count()));
         let taken_back_k = p50_k.map_or(0.0, |p50_k| self.taken_back_k(case, plant, load, p50_k));
         Under { spreads, taken_back_k }
     }
@@ -101,14 +130,7 @@ impl Ready {
     /// The worst draws under a load.
     pub(in crate::assessment) fn worst(&self, under: &Under) -> Worst {
         let margin_k = &under.spreads.margin_k;
-        let mut worst_first: Vec<usize> = (0..margin_k.len()).collect();
-        let some = (margin_k.len() / WORST).max(1);
-        let worse = |a: &usize, b: &usize| margin_k[*a].total_cmp(&margin_k[*b]);
-        if some < worst_first.len() {
-            worst_first.select_nth_unstable_by(some, worse);
-            worst_first.truncate(some);
-        }
-        let drawn = self.drawn.only(&worst_first);
+        let drawn = self.drawn.only(&worst_of(margin_k));
         Worst { drawn, of: margin_k.len(), taken_back_k: under.taken_back_k }
     }
 
@@ -123,6 +145,62 @@ impl Ready {
         let mut margin_k = margins(case, plant, &self.inputs, &worst.drawn, load).margin_k;
         // The order statistic of all draws that stands among the worst of them.
         facts(evaluation, ranked(&mut margin_k, low_rank(worst.of)), worst.taken_back_k)
+    }
+
+    /// What all draws make of a load as a reference.
+    pub(in crate::assessment) fn reference(&self, under: &Under) -> Reference {
+        let margin_k = under.spreads.margin_k.clone();
+        let mut few = worst_of(&margin_k);
+        let worst = few.len();
+        let mut sorted = margin_k.clone();
+        let edge_k = ranked(&mut sorted, worst).unwrap_or(f64::INFINITY);
+        let p50_k = ranked(&mut sorted, middle_rank(margin_k.len())).unwrap_or(f64::NAN);
+        few.extend((0..margin_k.len()).step_by(SAMPLED));
+        Reference { margin_k, few, worst, edge_k, p50_k }
+    }
+
+    /// The draws of a reference, which must be of the same points.
+    pub(in crate::assessment) fn few<'a>(&self, of: &'a Reference) -> Option<Few<'a>> {
+        (of.margin_k.len() == self.drawn.count())
+            .then(|| Few { of, drawn: self.drawn.only(&of.few) })
+    }
+
+    /// How uncertain the margin of an evaluation is, from the draws of a reference, and the standard error
+    /// of the share of draws below the required margin; `None` where they do not tell for certain what all
+    /// draws would.
+    ///
+    /// They do where every draw that was not among the worst would have to change by more than any that
+    /// was looked at to be so now, and where the median cannot lie above the margin of the middle draw.
+    pub(in crate::assessment) fn facts_of_few(
+        &self,
+        case: &Case,
+        plant: &Plant<'_>,
+        (load, evaluation): (&LoadSteps, &Evaluation<'_>),
+        few: &Few<'_>,
+    ) -> Option<(SpreadFacts, f64)> {
+        let of = few.of;
+        let now_k = margins(case, plant, &self.inputs, &few.drawn, load).margin_k;
+        let changes_k = now_k.iter().zip(&of.few).map(|(now_k, draw)| now_k - of.margin_k[*draw]);
+        let least_k = changes_k.fold(f64::INFINITY, f64::min);
+        let (worst_k, sample_k) = now_k.split_at(of.worst);
+        let p05_k = ranked(&mut worst_k.to_vec(), low_rank(of.margin_k.len()))?;
+        let same_worst = of.edge_k + least_k > p05_k + RESERVE_K;
+        let before_k = of.few[of.worst..].iter().map(|draw| of.margin_k[*draw]);
+        let before_k = ranked(&mut before_k.collect::<Vec<f64>>(), middle_rank(sample_k.len()))?;
+        let moved_k = ranked(&mut sample_k.to_vec(), middle_rank(sample_k.len()))? - before_k;
+        let middle_k = margins(case, plant, &self.inputs, &self.middle, load).margin_k;
+        let gain_k = of.p50_k + moved_k - middle_k.first()?;
+        let nothing_taken_back = gain_k + MEDIAN_OFF_K < 0.0;
+        if !(same_worst && nothing_taken_back) {
+            return None;
+        }
+        let required_k = evaluation.facts.required.no_go_k;
+        let mut failed = vec![false; of.margin_k.len()];
+        for (now_k, draw) in worst_k.iter().zip(&of.few) {
+            failed[*draw] = !(*now_k >= required_k);
+        }
+        let error = probability(&self.points, &failed).ok()?.standard_error;
+        Some((facts(evaluation, Some(p05_k), 0.0), error))
     }
 
     /// How certain the shares of draws below 0 K and below a required margin are: the greater standard
@@ -154,6 +232,22 @@ impl Under {
 fn facts(evaluation: &Evaluation<'_>, p05_k: Option<f64>, taken_back_k: f64) -> SpreadFacts {
     let p05_k = p05_k.unwrap_or(f64::NEG_INFINITY) - taken_back_k;
     SpreadFacts { allowance_k: allowance_k(evaluation, p05_k), below_zero: None }
+}
+
+/// The draws with the lowest margins, in no order.
+fn worst_of(margin_k: &[f64]) -> Vec<usize> {
+    let mut draws: Vec<usize> = (0..margin_k.len()).collect();
+    let some = (margin_k.len() / WORST).max(1);
+    let worse = |a: &usize, b: &usize| margin_k[*a].total_cmp(&margin_k[*b]);
+    if some < draws.len() {
+        draws.select_nth_unstable_by(some, worse);
+        draws.truncate(some);
+    }
+    draws
+}
+
+fn middle_rank(of: usize) -> usize {
+    of.saturating_sub(1) / 2
 }
 
 /// The value at a rank, the lowest being 0.
