@@ -135,10 +135,27 @@ pub struct Cell {
     pub duration_min: Option<f64>,
     /// The largest load, pu; `null`: none.
     pub load_pu: Option<f64>,
-    /// What ends it.
+    /// What ends it; where it is held down, what ends it there.
     pub governs: Governs,
+    /// The colder, less loaded or shorter case of the table in which no more than this load passes; `null`
+    /// where its own is the lowest.
+    pub held_by: Option<HeldBy>,
     /// What the draws take off the margin there, K; `null` without draws, or without a load.
     pub allowance_k: Option<f64>,
+}
+
+/// Where a rating is held down.
+///
+/// A rating is read as one for up to its preload, ambient and duration. Where fans start by themselves the
+/// models can allow less from a colder or less loaded start, at which they do not run yet; then that holds.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct HeldBy {
+    /// Preload, pu.
+    pub preload_pu: f64,
+    /// Ambient, °C.
+    pub ambient_c: f64,
+    /// Duration, min; `null`: continuous.
+    pub duration_min: Option<f64>,
 }
 
 /// What ends a rating: the gravest finding a hair above it.

@@ -2,10 +2,15 @@
 //!
 //! The search is that of `check`, and so is the verdict; a load that comes out was judged with all draws.
 
+mod continuous;
+
+pub use continuous::largest_continuous;
+
 use super::basis::Basis;
 use super::case::{Case, DEFAULT_DRAWS};
 use super::evaluation::Evaluation;
-use super::search::{Known, Search};
+use super::search::{GREATEST_PU, Known, Search};
+
 use super::spread::{Ready, Reference, draws_asked, to_be_doubled};
 use crate::rules::facts::{Facts, SpreadFacts};
 use crate::rules::finding::{Finding, Severity};
@@ -21,6 +26,9 @@ const ABOVE: [f64; 3] = [1.0002, 1.002, 1.01];
 
 /// The smallest load at which what forbids every load is looked for, pu.
 const SMALL_PU: f64 = 0.05;
+
+/// Where draws were asked for and cannot be made.
+const UNKNOWN: SpreadFacts = SpreadFacts { allowance_k: f64::INFINITY, below_zero: None };
 
 /// One start (unit, preload, ambient, cooling) for which loads are searched.
 #[derive(Debug)]
@@ -75,11 +83,21 @@ impl<'a> FromStart<'a> {
         Self { basis, draws, known: Known::default() }
     }
 
+    /// The same for who judges with what the draws take off elsewhere.
+    fn without_draws(case: &'a Case) -> Self {
+        Self { basis: Basis::of(case), draws: Draws::None, known: Known::default() }
+    }
+
+    fn evaluation(&'a self, case: &'a Case, spread: Option<SpreadFacts>) -> Evaluation<'a> {
+        Evaluation::of(case, &self.basis, &case.request.loading.load, spread)
+    }
+
     /// The largest constant load of a case with this start.
     ///
     /// The load of `case` is 1 pu until its end; what follows it is taken as it stands. A guide changes no
     /// answer: where its draws do not tell for certain, all are taken.
-    pub fn largest(&mut self, case: &Case, guide: Option<&Guide>) -> Largest {
+    /// Loads above `at_most_pu` are not looked at; nothing ends a load that reaches it.
+    pub fn largest(&mut self, case: &Case, guide: Option<&Guide>, at_most_pu: f64) -> Largest {
         let Some(plant) = &self.basis.plant else {
             return Largest { load_pu: None, allowance_k: None, ended_by: self.forbidding(case) };
         };
@@ -90,6 +108,7 @@ impl<'a> FromStart<'a> {
         }
         let few = |ready: &Ready| ready.few(&guide?.0);
         search.few = self.draws.ready().and_then(few);
+        search.at_most_pu = at_most_pu;
         let mut load_pu = search.largest(WANTED);
         let mut known = search.known;
         // A check of this load would take more draws; so does the answer.
@@ -104,11 +123,13 @@ impl<'a> FromStart<'a> {
             more = Ready::of(case, plant, &evaluation, DEFAULT_DRAWS << doubled);
             ready = more.as_ref();
             let mut search = Search::new((case, &self.basis, plant), ready, Known::default());
+            search.at_most_pu = at_most_pu;
             load_pu = search.largest(WANTED);
             known = search.known;
         }
         let allowance_k = load_pu.and_then(|load_pu| known.at(load_pu));
         let ended_by = match load_pu {
+            Some(load_pu) if load_pu >= at_most_pu => None,
             Some(load_pu) => self.ending(case, load_pu, &known),
             None => self.forbidding(case),
         };
@@ -118,7 +139,7 @@ impl<'a> FromStart<'a> {
 
     /// What all draws make of the largest load, as a guide for other starts; `None` without draws or load.
     pub fn guide(&mut self, case: &Case) -> Option<Guide> {
-        let load_pu = self.largest(case, None).load_pu?;
+        let load_pu = self.largest(case, None, GREATEST_PU).load_pu?;
         let (plant, ready) = (self.basis.plant.as_ref()?, self.draws.ready()?);
         let loading = &case.request.loading;
         let load = loading.load.scaled_before(loading.end_min, load_pu / case.greatest_load_pu());
@@ -128,9 +149,7 @@ impl<'a> FromStart<'a> {
     /// What forbids every load.
     fn forbidding(&self, case: &Case) -> Option<Ending> {
         let impossible = matches!(self.draws, Draws::Impossible);
-        let unknown = SpreadFacts { allowance_k: f64::INFINITY, below_zero: None };
-        let spread = if impossible { Some(unknown) } else { None };
-        self.gravest(case, SMALL_PU, spread)
+        self.gravest(case, SMALL_PU, impossible.then_some(UNKNOWN))
     }
 
     fn ending(&self, case: &Case, load_pu: f64, known: &Known) -> Option<Ending> {

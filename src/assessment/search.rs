@@ -20,13 +20,17 @@ const COARSE_STEPS: usize = 40;
 const TRIED_AT_ONCE: usize = 8;
 
 /// No load above this is tried, pu: the highest ceiling of any loading guide.
-const GREATEST_PU: f64 = 2.0;
+pub(super) const GREATEST_PU: f64 = 2.0;
 
 /// The answer is found to this, pu, and is always on the passing side.
 const FINE_PU: f64 = 1.0e-4;
 
 /// A better guess of what the draws take off moves the answer by less than this, pu, as a rule.
 const NEAR_PU: f64 = 0.03;
+
+/// A guess lies so much above what is known, K, and no further from the nearest known than so much.
+const SPARE_K: f64 = 0.02;
+const MOST_OFF_K: f64 = 2.0;
 
 /// What the draws take off the margin is known to this, K, when the answer has been found: less than a
 /// thousandth of load.
@@ -93,23 +97,25 @@ impl Known {
 
     /// What the draws take off at a load as far as it is known, K.
     pub(super) fn at(&self, load_pu: f64) -> Option<f64> {
-        Some(self.guess(load_pu)?.allowance_k).filter(|allowance_k| allowance_k.is_finite())
+        Some(self.guess(load_pu)?.allowance_k - SPARE_K).filter(|allowance_k| allowance_k.is_finite())
     }
 
-    /// In straight lines between the loads at which it is known, level beyond them.
+    /// What is guessed of it: in straight lines through the loads at which it is known, and a hair more, so
+    /// that what is found by it passes when it is computed.
     pub(super) fn guess(&self, load_pu: f64) -> Option<SpreadFacts> {
         let known = &self.allowances;
         let after = known.partition_point(|(known_pu, _)| *known_pu <= load_pu);
-        let allowance_k = match (after.checked_sub(1).map(|at| known[at]), known.get(after)) {
-            (Some(below), Some(above)) => {
+        let nearest = known.get(after.clamp(1, known.len().max(1)) - 1)?;
+        let first = after.saturating_sub(1).min(known.len().saturating_sub(2));
+        let allowance_k = match (known.get(first), known.get(first + 1)) {
+            (Some(below), Some(above)) if nearest.1.is_finite() => {
                 let share = (load_pu - below.0) / (above.0 - below.0);
-                below.1 + (above.1 - below.1) * share
+                let line_k = below.1 + (above.1 - below.1) * share;
+                line_k.clamp(nearest.1 - MOST_OFF_K, nearest.1 + MOST_OFF_K).max(0.0)
             }
-            (Some(only), None) => only.1,
-            (None, Some(only)) => only.1,
-            (None, None) => return None,
+            _ => nearest.1,
         };
-        Some(SpreadFacts { allowance_k, below_zero: None })
+        Some(SpreadFacts { allowance_k: allowance_k + SPARE_K, below_zero: None })
     }
 
     fn add(&mut self, load_pu: f64, allowance_k: f64) {
@@ -127,6 +133,8 @@ pub(super) struct Search<'a> {
     basis: &'a Basis<'a>,
     plant: &'a Plant<'a>,
     asked_pu: f64,
+    /// No load above this is wanted, pu.
+    pub(super) at_most_pu: f64,
     ready: Option<&'a Ready>,
     /// Some of the draws that may tell as much as all of them.
     pub(super) few: Option<Few<'a>>,
@@ -143,12 +151,13 @@ impl<'a> Search<'a> {
         known: Known,
     ) -> Self {
         let asked_pu = case.greatest_load_pu();
-        Self { case, basis, plant, asked_pu, ready, few: None, coarse: Vec::new(), known }
+        let (at_most_pu, coarse) = (GREATEST_PU, Vec::new());
+        Self { case, basis, plant, asked_pu, at_most_pu, ready, few: None, coarse, known }
     }
 
     /// The greatest load with this verdict or a milder one; `None` if there is none.
     pub(super) fn largest(&mut self, wanted: Verdict) -> Option<f64> {
-        let (mut all_draws, mut last) = (false, None);
+        let (mut all_draws, mut last, mut best) = (false, None, None);
         for _ in 0..ROUNDS {
             // The last round tries all loads from below again.
             let near = last.filter(|_| !all_draws).and_then(|last| self.near(wanted, last));
@@ -160,14 +169,18 @@ impl<'a> Search<'a> {
             let off_k = spread.allowance_k - self.known.guess(found).map_or(0.0, |s| s.allowance_k);
             // Never on the failing side, not even by what is settled.
             let passes = self.verdict(found, Some(spread)) <= wanted;
+            let certain = certain || (passes && self.bubbling_spares(found, spread, wanted));
             let settled = off_k.abs() <= SETTLED_K;
-            if settled && passes && (certain || self.bubbling_spares(found, spread, wanted)) {
+            if settled && passes && certain {
                 return Some(found);
+            }
+            if passes && certain {
+                best = Some(best.map_or(found, |best: f64| best.max(found)));
             }
             all_draws |= settled;
             self.known.add(found, spread.allowance_k);
         }
-        None
+        best
     }
 
     /// Whether something else ends the load long before bubbling does: then the worst draws are enough.
@@ -179,21 +192,30 @@ impl<'a> Search<'a> {
     /// The largest load that passes with what the draws are guessed to take off.
     fn by_guess(&mut self, wanted: Verdict) -> Option<f64> {
         let mut passing = None;
-        for step in 0..COARSE_STEPS {
+        let mut step = 0;
+        while coarse_pu(step) < self.at_most_pu {
             let (load_pu, verdict) = self.coarse_verdict(step);
             if verdict > wanted {
-                let verdict = |load_pu: f64| self.verdict(load_pu, self.known.guess(load_pu));
-                return Some(close_in(passing?, load_pu, |load_pu| verdict(load_pu) <= wanted));
+                return Some(close_in(passing?, load_pu, |load_pu| self.passes(load_pu, wanted)));
             }
             passing = Some(load_pu);
+            step += 1;
         }
-        passing
+        if self.passes(self.at_most_pu, wanted) {
+            return Some(self.at_most_pu);
+        }
+        Some(close_in(passing?, self.at_most_pu, |load_pu| self.passes(load_pu, wanted)))
+    }
+
+    /// Whether a load passes with what the draws are guessed to take off.
+    fn passes(&self, load_pu: f64, wanted: Verdict) -> bool {
+        self.verdict(load_pu, self.known.guess(load_pu)) <= wanted
     }
 
     /// The load of a coarse step, and its verdict with what the draws are guessed to take off.
     fn coarse_verdict(&mut self, step: usize) -> (f64, Verdict) {
         if self.coarse.len() <= step {
-            let next = step..COARSE_STEPS.min(step + TRIED_AT_ONCE);
+            let next = step..(step + TRIED_AT_ONCE).min(COARSE_STEPS);
             let more = in_chunks(next.len(), 1, |at| vec![self.tried(next.start + at.start)]);
             self.coarse.extend(more);
         }
@@ -203,8 +225,7 @@ impl<'a> Search<'a> {
     }
 
     fn tried(&self, step: usize) -> (f64, Evaluation<'a>) {
-        #[allow(clippy::cast_precision_loss, reason = "some tens of steps")]
-        let load_pu = (step + 1) as f64 * GREATEST_PU / COARSE_STEPS as f64;
+        let load_pu = coarse_pu(step);
         let evaluation = Evaluation::of(self.case, self.basis, &self.scaled(load_pu), None);
         // The temperatures over time were judged and are not needed again.
         (load_pu, Evaluation { course: None, hot_spot_percent: Vec::new(), ..evaluation })
@@ -212,9 +233,14 @@ impl<'a> Search<'a> {
 
     /// The same not far from where it was last found, if it is there.
     fn near(&self, wanted: Verdict, last_pu: f64) -> Option<f64> {
-        let passes = |load_pu: f64| self.verdict(load_pu, self.known.guess(load_pu)) <= wanted;
-        let (below, above) = (last_pu - NEAR_PU, last_pu + NEAR_PU);
-        (below > 0.0 && passes(below) && !passes(above)).then(|| close_in(below, above, passes))
+        let (below, above) = (last_pu - NEAR_PU, (last_pu + NEAR_PU).min(self.at_most_pu));
+        if !(below > 0.0 && self.passes(below, wanted)) {
+            return None;
+        }
+        if self.passes(above, wanted) {
+            return (above >= self.at_most_pu).then_some(above);
+        }
+        Some(close_in(below, above, |load_pu| self.passes(load_pu, wanted)))
     }
 
     fn verdict(&self, load_pu: f64, spread: Option<SpreadFacts>) -> Verdict {
@@ -250,6 +276,28 @@ impl<'a> Search<'a> {
         self.known.standard_error = ready.standard_error(&under, evaluation.facts.required.no_go_k);
         Some((under.facts(&evaluation), true))
     }
+}
+
+#[allow(clippy::cast_precision_loss, reason = "some tens of steps")]
+fn coarse_pu(step: usize) -> f64 {
+    (step + 1) as f64 * GREATEST_PU / COARSE_STEPS as f64
+}
+
+/// The largest load up to `at_most_pu` that passes, by coarse steps from below and then closer.
+pub(super) fn largest_below(at_most_pu: f64, passes: impl Fn(f64) -> bool + Sync) -> Option<f64> {
+    let steps: Vec<f64> = (0..COARSE_STEPS).map(coarse_pu).filter(|pu| *pu < at_most_pu).collect();
+    let loads: Vec<f64> = steps.into_iter().chain([at_most_pu]).collect();
+    let mut passing = None;
+    for some in loads.chunks(TRIED_AT_ONCE) {
+        let verdicts = in_chunks(some.len(), 1, |at| vec![passes(some[at.start])]);
+        for (load_pu, passed) in some.iter().zip(verdicts) {
+            if !passed {
+                return Some(close_in(passing?, *load_pu, passes));
+            }
+            passing = Some(*load_pu);
+        }
+    }
+    passing
 }
 
 fn close_in(mut passing: f64, mut failing: f64, passes: impl Fn(f64) -> bool) -> f64 {

@@ -46,6 +46,11 @@ impl Ambient {
 }
 
 impl Question {
+    /// Whether the ambients follow each other in time.
+    pub(super) fn is_forecast(&self) -> bool {
+        self.ambients.iter().any(|ambient| ambient.from_min.is_some())
+    }
+
     /// The case of a preload and an ambient under a limit set: 1 pu for a duration, and back to the
     /// preload. Cases of one preload and ambient differ in duration and limits alone.
     pub(super) fn case(

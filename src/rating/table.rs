@@ -1,69 +1,177 @@
 //! Every cell of the table.
 
-use super::question::{Ambient, Question};
-use super::{Cell, governs::governs};
-use crate::assessment::rated::{FromStart, Guide, Largest};
+use super::question::{Ambient, CONTINUOUS_MIN, Question};
+use super::{Cell, HeldBy, governs::governs};
+use crate::assessment::case::Case;
+use crate::assessment::rated::{FromStart, Guide, Largest, largest_continuous};
 use crate::rules::limits::LimitSet;
-use rayon::iter::{IntoParallelIterator, IntoParallelRefIterator, ParallelIterator};
+use rayon::iter::{IndexedParallelIterator, IntoParallelRefIterator, ParallelIterator};
 
-/// Every cell of the table, by preload, ambient, limit set and duration.
+/// No load above this is rated, pu: the highest ceiling of any loading guide.
+pub const GREATEST_PU: f64 = 2.0;
+
+/// A limit set and a duration.
+type Asked<'a> = (&'a LimitSet, Option<f64>);
+
+/// Every cell of the table, by limit set, preload, ambient and duration.
+///
+/// A rating holds for up to its preload, ambient and duration: none is searched above those of the cells
+/// below it. Ambients of a forecast follow each other in time, and none holds another down.
 pub fn cells(question: &Question) -> Vec<Cell> {
-    let starts: Vec<(f64, &Ambient)> = question
-        .preloads_pu
-        .iter()
-        .flat_map(|preload| question.ambients.iter().map(move |ambient| (*preload, ambient)))
-        .collect();
-    let asked: Vec<(&LimitSet, f64)> =
-        question.asked().filter_map(|(set, min)| Some((set, min?))).collect();
-    // In the middle the draws are most like those of all others.
-    let Some(middle) = starts.get(starts.len() / 2) else { return Vec::new() };
+    let asked: Vec<Asked<'_>> = question.asked().collect();
     let guides: Vec<Option<Guide>> =
-        asked.par_iter().map(|asked| guide(question, *middle, *asked)).collect();
-    let from_start = |start: (f64, &Ambient)| from_start(question, start, &asked, &guides);
-    let found: Vec<Vec<Cell>> = starts.into_par_iter().map(from_start).collect();
-    found.into_iter().flatten().collect()
+        asked.par_iter().map(|asked| guide(question, *asked)).collect();
+    let table = Table { question, asked: &asked, guides: &guides };
+    let (rows, columns) = (question.preloads_pu.len(), question.ambients.len());
+    let mut found: Vec<Vec<Cell>> = vec![Vec::new(); rows * columns];
+    // Starts of one diagonal do not hold each other down.
+    for diagonal in 0..(rows + columns).saturating_sub(1) {
+        let on_it: Vec<(usize, usize)> = (0..rows)
+            .filter_map(|row| Some((row, diagonal.checked_sub(row)?)))
+            .filter(|(_, column)| *column < columns)
+            .collect();
+        let cells: Vec<Vec<Cell>> = on_it
+            .par_iter()
+            .with_max_len(1)
+            .map(|(row, column)| {
+                let above = row.checked_sub(1).map(|row| &found[row * columns + column]);
+                let left = column.checked_sub(1).filter(|_| !question.is_forecast());
+                let left = left.map(|column| &found[row * columns + column]);
+                table.from_start((*row, *column), &[above, left])
+            })
+            .collect();
+        for ((row, column), cells) in on_it.into_iter().zip(cells) {
+            found[row * columns + column] = cells;
+        }
+    }
+    in_order(&found, &asked)
 }
 
-fn guide(
-    question: &Question,
-    (preload_pu, ambient): (f64, &Ambient),
-    asked: (&LimitSet, f64),
-) -> Option<Guide> {
-    let case = question.case(preload_pu, ambient, asked)?;
+/// The cells of all starts, one limit set after the other.
+fn in_order(found: &[Vec<Cell>], asked: &[Asked<'_>]) -> Vec<Cell> {
+    let mut sets: Vec<&str> = asked.iter().map(|(set, _)| set.name.as_str()).collect();
+    sets.dedup();
+    let all = || found.iter().flatten();
+    sets.iter().flat_map(|set| all().filter(move |cell| cell.limits == *set).cloned()).collect()
+}
+
+/// What all draws make of the middle start: there they are most like those of all others.
+fn guide(question: &Question, (set, duration_min): Asked<'_>) -> Option<Guide> {
+    let preload_pu = question.preloads_pu.get(question.preloads_pu.len() / 2)?;
+    let ambient = question.ambients.get(question.ambients.len() / 2)?;
+    let case = question.case(*preload_pu, ambient, (set, duration_min?))?;
     FromStart::of(&case).guide(&case)
 }
 
-fn from_start(
-    question: &Question,
-    (preload_pu, ambient): (f64, &Ambient),
-    asked: &[(&LimitSet, f64)],
-    guides: &[Option<Guide>],
-) -> Vec<Cell> {
-    let first = asked.first().and_then(|first| question.case(preload_pu, ambient, *first));
-    let Some(first) = first else { return Vec::new() };
-    let mut start = FromStart::of(&first);
-    let rated = asked.iter().zip(guides).filter_map(|((set, duration_min), guide)| {
-        let case = question.case(preload_pu, ambient, (set, *duration_min))?;
-        let found = start.largest(&case, guide.as_ref());
-        Some(cell(preload_pu, ambient, set, (Some(*duration_min), found)))
-    });
-    rated.collect()
+struct Table<'a> {
+    question: &'a Question,
+    asked: &'a [Asked<'a>],
+    guides: &'a [Option<Guide>],
 }
 
-fn cell(
-    preload_pu: f64,
-    ambient: &Ambient,
-    set: &LimitSet,
-    (duration_min, found): (Option<f64>, Largest),
-) -> Cell {
-    Cell {
-        limits: set.name.clone(),
-        preload_pu,
-        ambient_c: ambient.line.at(0.0),
-        from_min: ambient.from_min,
-        duration_min,
-        load_pu: found.load_pu,
-        governs: governs(found.ended_by.as_ref(), found.load_pu.is_some()),
-        allowance_k: found.allowance_k,
+impl Table<'_> {
+    /// The cells of one start; `neighbours` have the cells of those that hold it down.
+    fn from_start(
+        &self,
+        (row, column): (usize, usize),
+        neighbours: &[Option<&Vec<Cell>>],
+    ) -> Vec<Cell> {
+        let (preload_pu, ambient) =
+            (self.question.preloads_pu[row], &self.question.ambients[column]);
+        let first = self.asked.iter().find_map(|(set, minutes)| Some((*set, (*minutes)?)));
+        let case = first.and_then(|first| self.question.case(preload_pu, ambient, first));
+        let mut start = case.as_ref().map(FromStart::of);
+        let mut cells: Vec<Cell> = Vec::with_capacity(self.asked.len());
+        for (index, asked) in self.asked.iter().enumerate() {
+            let shorter = cells.last().filter(|last| last.limits == asked.0.name);
+            let below = neighbours.iter().flatten().filter_map(|cells| cells.get(index));
+            let lowest = below.chain(shorter).min_by(|a, b| by_load(a, b));
+            let most = Most::of(lowest);
+            let found = match (asked.1, &mut start) {
+                _ if most.load_pu <= 0.0 => None,
+                (None, _) => self.continuous((preload_pu, ambient), asked.0, &most),
+                (Some(minutes), Some(start)) => {
+                    let case = self.question.case(preload_pu, ambient, (asked.0, minutes));
+                    let guide = self.guides[index].as_ref();
+                    case.map(|case| start.largest(&case, guide, most.load_pu))
+                }
+                (Some(_), None) => None,
+            };
+            cells.push(most.cell((preload_pu, ambient), *asked, found));
+        }
+        cells
+    }
+
+    /// Carried for ever from the greater of the preload and itself.
+    fn continuous(
+        &self,
+        (preload_pu, ambient): (f64, &Ambient),
+        set: &LimitSet,
+        most: &Most<'_>,
+    ) -> Option<Largest> {
+        let case_of = |load_pu: f64| -> Option<Case> {
+            let mut case =
+                self.question.case(preload_pu.max(load_pu), ambient, (set, CONTINUOUS_MIN))?;
+            let loading = &mut case.request.loading;
+            loading.load = loading.load.scaled_before(loading.end_min, load_pu);
+            Some(case)
+        };
+        let guess_k = most.cell.and_then(|cell| cell.allowance_k);
+        let found = largest_continuous(&case_of, most.load_pu, guess_k);
+        // A preload above it cannot be carried for ever either.
+        let carried = found.load_pu.is_some_and(|load_pu| load_pu >= preload_pu);
+        Some(if carried { found } else { Largest { load_pu: None, ..found } })
+    }
+}
+
+/// None is less than any load.
+fn by_load(one: &Cell, other: &Cell) -> std::cmp::Ordering {
+    let load = |cell: &Cell| cell.load_pu.unwrap_or(0.0);
+    load(one).total_cmp(&load(other))
+}
+
+/// The most that the cells below one allow.
+struct Most<'a> {
+    load_pu: f64,
+    /// The cell that allows no more.
+    cell: Option<&'a Cell>,
+}
+
+impl<'a> Most<'a> {
+    fn of(cell: Option<&'a Cell>) -> Self {
+        let load_pu = cell.map_or(GREATEST_PU, |cell| cell.load_pu.unwrap_or(0.0));
+        Self { load_pu, cell }
+    }
+
+    fn cell(
+        &self,
+        (preload_pu, ambient): (f64, &Ambient),
+        (set, duration_min): Asked<'_>,
+        found: Option<Largest>,
+    ) -> Cell {
+        let ended = found.as_ref().is_some_and(|found| found.ended_by.is_some());
+        let held = self.cell.filter(|_| !ended);
+        let load_pu = found.as_ref().and_then(|found| found.load_pu);
+        let own = || {
+            let ended_by = found.as_ref().and_then(|found| found.ended_by.as_ref());
+            governs(ended_by, load_pu.is_some())
+        };
+        Cell {
+            limits: set.name.clone(),
+            preload_pu,
+            ambient_c: ambient.line.at(0.0),
+            from_min: ambient.from_min,
+            duration_min,
+            load_pu,
+            governs: held.map_or_else(own, |cell| cell.governs.clone()),
+            held_by: held.map(|cell| {
+                cell.held_by.unwrap_or(HeldBy {
+                    preload_pu: cell.preload_pu,
+                    ambient_c: cell.ambient_c,
+                    duration_min: cell.duration_min,
+                })
+            }),
+            allowance_k: found.as_ref().and_then(|found| found.allowance_k),
+        }
     }
 }
