@@ -112,12 +112,21 @@ impl Overcurrent {
     /// The same with current and time off by the tolerance.
     #[must_use]
     pub fn at_the(&self, side: Side) -> Self {
-        let off = side.sign() * self.tolerance_percent.unwrap_or(USUAL_TOLERANCE_PERCENT) / 100.0;
+        let factor = self.time_factor(side);
         let timing = match self.timing {
-            Timing::Inverse(curve, multiplier) => Timing::Inverse(curve, multiplier * (1.0 - off)),
-            Timing::Definite(delay_s) => Timing::Definite(delay_s * (1.0 - off)),
+            Timing::Inverse(curve, multiplier) => Timing::Inverse(curve, multiplier * factor),
+            Timing::Definite(delay_s) => Timing::Definite(delay_s * factor),
         };
-        Self { timing, setting_pu: self.setting_pu / (1.0 + off), ..*self }
+        Self { timing, setting_pu: self.setting_pu / (1.0 + self.off(side)), ..*self }
+    }
+
+    /// What its times are multiplied by on one side of the tolerance.
+    pub fn time_factor(&self, side: Side) -> f64 {
+        1.0 - self.off(side)
+    }
+
+    fn off(&self, side: Side) -> f64 {
+        side.sign() * self.tolerance_percent.unwrap_or(USUAL_TOLERANCE_PERCENT) / 100.0
     }
 
     /// What it is, in words.
