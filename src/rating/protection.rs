@@ -19,6 +19,7 @@ use crate::assessment::basis::Basis;
 use crate::assessment::case::Case;
 use crate::relay::Function;
 use crate::rules::finding::Finding;
+use crate::uncertainty::batch::in_chunks;
 use device::Device;
 use serde::Serialize;
 use world::World;
@@ -266,7 +267,7 @@ pub struct FanAnswer {
 pub struct Loadability {
     /// Name of the relay.
     pub relay: String,
-    /// What this check is: [`loadability::LABEL`].
+    /// What this check is, and is not.
     pub label: &'static str,
     /// Whether it is met.
     pub answer: Answer,
@@ -282,8 +283,9 @@ pub struct Loadability {
 pub fn protection(case: &Case, permitted: &[Permitted]) -> Protection {
     let basis = Basis::of(case);
     let world = World::of(case, &basis, permitted);
-    let answers: Vec<answers::Both> =
-        case.unit.relays.iter().filter_map(|relay| answers::both(&world, relay)).collect();
+    let relays = &case.unit.relays;
+    let each = in_chunks(relays.len(), 1, |at| vec![answers::both(&world, &relays[at.start])]);
+    let answers: Vec<answers::Both> = each.into_iter().flatten().collect();
     let mut found = Protection {
         first: world.first(),
         asked: world.asked(),

@@ -232,8 +232,8 @@ pub(super) fn together(world: &World<'_>, all: &[Both]) -> Option<Together> {
     let rows = all.iter().map(|own| own.table.len()).min()?;
     let first_trip = |row: usize| {
         let acting = all.iter().filter_map(|own| own.table.get(row));
-        let better = |one: &AtLoad, other: &AtLoad| one.margin_k.total_cmp(&other.margin_k);
-        acting.max_by(|one, other| better(one, other)).copied()
+        let trip_min = |load: &AtLoad| load.trip_min.unwrap_or(f64::INFINITY);
+        acting.min_by(|one, other| trip_min(one).total_cmp(&trip_min(other))).copied()
     };
     let table: Vec<AtLoad> = (0..rows).filter_map(first_trip).collect();
     let in_time = |load: &AtLoad| match (load.bubbles_min, load.trip_min) {

@@ -94,7 +94,7 @@ fn minutes(until_min: f64) -> Vec<f64> {
     while minute < until_min {
         minutes.push(minute);
         minute += match minute {
-            early if early < 30.0 => 0.25,
+            early if early < 15.0 => 0.25,
             soon if soon < 480.0 => 1.0,
             later if later < 2880.0 => 5.0,
             _ => 30.0,

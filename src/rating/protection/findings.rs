@@ -22,6 +22,7 @@ pub(super) fn of(found: &Protection) -> Vec<Finding> {
     for relay in &found.relays {
         findings.extend(of_relay(found, relay));
     }
+    findings.extend(computed_as(found));
     findings.extend(found.loadability.iter().map(|own| {
         let text = format!("{}: {} ({}).", own.relay, own.words, own.label);
         Finding::new(Code::RelayLoadability, weight(own.answer, Severity::Caution), text)
@@ -56,6 +57,7 @@ fn together(found: &Protection) -> Option<Finding> {
     let required_k = found.paper.required_margin_k;
     let severity = acting(acts.answer, acts.margin_k, required_k);
     let text = match acts.answer {
+        Answer::Yes if acts.worst.is_none() => "No load that was tried makes the paper bubble.",
         Answer::Yes if severity == Severity::Pass => {
             "At every load that was tried a relay acts before the paper bubbles."
         }
@@ -92,18 +94,30 @@ fn of_relay(found: &Protection, relay: &RelayAnswer) -> Vec<Finding> {
         let finding = Finding::new(Code::RelayAlarm, Severity::Notice, text);
         findings.push(finding.measured(first_min, "min"));
     }
-    if !relay.assumed.is_empty() {
-        let text = format!("{name}: not stated and taken: {}.", relay.assumed.join(", "));
+    findings
+}
+
+/// What holds for every relay of a kind is said once.
+fn computed_as(found: &Protection) -> Vec<Finding> {
+    let named = |key: &str| found.relays.iter().any(|relay| relay.window.key == key);
+    let image = named("trip_percent").then_some((
+        Code::RelayImage,
+        "Thermal images are computed as generic first-order ones; makers' implementations differ.",
+    ));
+    let inverse = named("time_multiplier").then_some((
+        Code::RelayInverseTime,
+        "Inverse-time relays are computed by the standard's curve, with immediate reset.",
+    ));
+    let kinds = image.into_iter().chain(inverse);
+    let mut findings: Vec<Finding> =
+        kinds.map(|(code, text)| Finding::new(code, Severity::Notice, text)).collect();
+    let assumed = found.relays.iter().filter(|relay| !relay.assumed.is_empty());
+    let assumed: Vec<String> =
+        assumed.map(|relay| format!("{} ({})", relay.relay, relay.assumed.join(", "))).collect();
+    if !assumed.is_empty() {
+        let text = format!("Taken and not stated: {}.", assumed.join("; "));
         findings.push(Finding::new(Code::RelayAssumed, Severity::Notice, text));
     }
-    let generic = match relay.window.key {
-        "trip_percent" => Some((Code::RelayImage, "a generic first-order thermal image")),
-        "time_multiplier" => Some((Code::RelayInverseTime, "the standard's curve")),
-        _ => None,
-    };
-    findings.extend(generic.map(|(code, what)| {
-        Finding::new(code, Severity::Notice, format!("{name} is computed as {what}."))
-    }));
     findings
 }
 
@@ -128,6 +142,9 @@ fn acts_before(found: &Protection, relay: &RelayAnswer) -> Finding {
         Answer::Yes | Answer::Unknown => acting(acts.answer, acts.margin_k, required_k),
     };
     let text = match acts.answer {
+        Answer::Yes if acts.worst.is_none() => {
+            format!("{name}: no load that was tried makes the paper bubble.")
+        }
         Answer::Yes => format!("{name} acts before the paper bubbles."),
         Answer::Unknown => format!("It is not known whether {name} acts before bubbling."),
         Answer::No if relay.setting.is_none() => format!("{name} only gives an alarm."),

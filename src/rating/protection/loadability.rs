@@ -7,7 +7,7 @@ use crate::relay::thermal_image::ThermalImage;
 use crate::relay::{Function, Relay};
 
 /// What the check is, beside every answer.
-pub const LABEL: &str = "relay loadability criterion, not a permitted temperature";
+pub(super) const LABEL: &str = "relay loadability criterion, not a permitted temperature";
 
 /// Of the nameplate rating. Source: `nerc-prc-023` (from memory), as all figures here.
 const OF_NAMEPLATE: f64 = 1.5;

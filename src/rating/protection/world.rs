@@ -156,7 +156,7 @@ impl<'a> World<'a> {
                     (own.trip_c?, own.tolerance_k.unwrap_or(USUAL_TOLERANCE_K), "trips")
                 }
                 Function::Overcurrent(own) => match own.supervised? {
-                    Supervision::HotSpot(at_c) => (at_c, USUAL_TOLERANCE_K, "may trip"),
+                    Supervision::HotSpot(at_c) => (at_c, USUAL_TOLERANCE_K, "is released to trip"),
                     Supervision::TopOil(_) => return None,
                 },
                 Function::ThermalImage(_) | Function::OilTemperature(_) | Function::FanStart(_) => {
