@@ -52,8 +52,7 @@ impl ThermalImage {
             return Some(0.0);
         }
         let steady = self.steady(load_pu);
-        (steady > level)
-            .then(|| self.time_constant_min * ((steady - heat) / (steady - level)).ln())
+        (steady > level).then(|| self.time_constant_min * ((steady - heat) / (steady - level)).ln())
     }
 
     /// Minutes at a constant load until it trips, from long at another one; `None`: never.

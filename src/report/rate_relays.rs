@@ -12,7 +12,7 @@ use tabled::builder::Builder;
 use unicode_width::UnicodeWidthChar;
 
 /// Columns of a relay's name in a table; the whole name stands in the findings.
-const NAME: usize = 20;
+const NAME: usize = 16;
 
 /// The whole answer with its findings. Styles are ANSI; strip them where colour is not wanted.
 pub fn rendered(found: &Protection) -> String {
@@ -170,10 +170,8 @@ fn acts_before(found: &Protection) -> String {
         return String::new();
     };
     let acts = &together.acts_before;
-    let title = format!(
-        "2. Would protection act before the paper bubbles?  {}",
-        in_words(acts.answer)
-    );
+    let title =
+        format!("2. Would protection act before the paper bubbles?  {}", in_words(acts.answer));
     let mut builder = Builder::default();
     builder.push_record(["  relay", "", "earlier by", "K left", "worst load", "no trip at"]);
     for relay in &found.relays {
@@ -257,7 +255,8 @@ fn loadability(found: &Protection) -> String {
     };
     let lines: Vec<String> = found.loadability.iter().map(one).collect();
     let mut letters = any.label.chars();
-    let title: String = letters.next().into_iter().flat_map(char::to_uppercase).chain(letters).collect();
+    let title: String =
+        letters.next().into_iter().flat_map(char::to_uppercase).chain(letters).collect();
     titled(&title, &indented(&lines))
 }
 

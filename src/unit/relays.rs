@@ -90,8 +90,7 @@ impl Checked<'_> {
         let file = self.file;
         let curve = match file.curve {
             None => {
-                let accepted =
-                    "standard-inverse, very-inverse, extremely-inverse or definite-time";
+                let accepted = "standard-inverse, very-inverse, extremely-inverse or definite-time";
                 return Err(self.missing("curve", accepted));
             }
             Some(CurveFile::DefiniteTime) => None,

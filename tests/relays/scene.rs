@@ -16,7 +16,7 @@ pub(crate) const RELAYS: &str = "relays:
 ";
 
 /// The question with its unit's relays, 1.0 % of water and little gas unless changed.
-#[derive(Clone)]
+#[derive(Debug, Clone)]
 pub(crate) struct Scene {
     pub(crate) question: Question,
     pub(crate) relays: String,

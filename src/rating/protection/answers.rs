@@ -25,7 +25,7 @@ pub(super) fn both(world: &World<'_>, relay: &Relay) -> Option<Both> {
         setting: device.setting(),
         lets_through: lets_through(world, device),
         acts_before: acts_before(world, device, most, &table),
-        window: window(world, device, least, most, &table),
+        window: window(world, device, least, most),
         assumed: assumed(&relay.function),
     };
     Some(Both { answer, table })
@@ -72,8 +72,7 @@ fn through(world: &World<'_>, passing: &Passing, device: Device<'_>) -> Through 
         margin_k: None,
     };
     let held = world.held_at(permitted.load_pu);
-    let (Some(lanes), Some(held), Some(highest)) =
-        (&passing.lanes, held, highest(passing, device))
+    let (Some(lanes), Some(held), Some(highest)) = (&passing.lanes, held, highest(passing, device))
     else {
         return found;
     };
@@ -108,17 +107,29 @@ fn hotter_at_trip_k(permitted: &[Lane; 2], held: &[Lane; 2], trip_min: f64) -> f
     each.fold(f64::INFINITY, f64::min)
 }
 
-/// What its setting must stay below to act before bubbling at every load; infinite where no load bubbles.
-/// With it what it does at each load.
-fn most(world: &World<'_>, device: Device<'_>) -> (f64, Vec<AtLoad>) {
+/// What a setting must stay below to act before bubbling at every load.
+#[derive(Clone, Copy)]
+struct Most {
+    /// Infinite where no load bubbles.
+    below: f64,
+    /// The load that sets it, pu.
+    load_pu: f64,
+}
+
+/// What its setting must stay below, and what it does at each load.
+fn most(world: &World<'_>, device: Device<'_>) -> (Most, Vec<AtLoad>) {
     let setting = device.setting().map(|setting| setting.value);
-    let (mut most, mut table) = (f64::INFINITY, Vec::new());
+    let mut most = Most { below: f64::INFINITY, load_pu: f64::NAN };
+    let mut table = Vec::new();
     for held in &world.held {
         for (lane, bubbles_min) in held.lanes.iter().zip(held.bubbles_min) {
             let lines = device.readings(lane, Side::Late);
             if let Some(bubbles_min) = bubbles_min {
                 let reached = lines.iter().map(|line| line.highest_until(bubbles_min));
-                most = reached.fold(most, f64::min);
+                let below = reached.fold(f64::INFINITY, f64::min);
+                if !(below >= most.below) {
+                    most = Most { below, load_pu: held.load_pu };
+                }
             }
             let trip_min = setting.and_then(|setting| latest(&lines, setting));
             table.push(at_load(world, held, lane, bubbles_min, trip_min));
@@ -150,24 +161,26 @@ fn at_load(
     }
 }
 
-fn acts_before(
-    world: &World<'_>,
-    device: Device<'_>,
-    most: f64,
-    table: &[AtLoad],
-) -> ActsBefore {
-    let acts = device.setting().is_some_and(|setting| setting.value < most);
+fn acts_before(world: &World<'_>, device: Device<'_>, most: Most, table: &[AtLoad]) -> ActsBefore {
+    let acts = device.setting().is_some_and(|setting| setting.value < most.below);
     summed_up(world, table, acts)
 }
 
 /// The answer of a table in which it is known whether a trip comes first at every load.
 fn summed_up(world: &World<'_>, table: &[AtLoad], acts: bool) -> ActsBefore {
-    let (computed, bubbles) = (world.paper.at_c.is_some() && !table.is_empty(), |load: &&AtLoad| {
-        load.bubbles_min.is_some()
-    });
+    let (computed, bubbles) =
+        (world.paper.at_c.is_some() && !table.is_empty(), |load: &&AtLoad| {
+            load.bubbles_min.is_some()
+        });
     if !computed {
         let answer = Answer::Unknown;
-        return ActsBefore { answer, margin_min: None, margin_k: None, worst: None, no_trip_pu: None };
+        return ActsBefore {
+            answer,
+            margin_min: None,
+            margin_k: None,
+            worst: None,
+            no_trip_pu: None,
+        };
     }
     let of_those = || table.iter().filter(bubbles);
     let worst = of_those().min_by(|one, other| one.margin_k.total_cmp(&other.margin_k)).copied();
@@ -177,24 +190,15 @@ fn summed_up(world: &World<'_>, table: &[AtLoad], acts: bool) -> ActsBefore {
         margin_min: of_those().filter_map(|load| load.margin_min).reduce(f64::min),
         margin_k: worst.map(|worst| worst.margin_k),
         worst,
-        no_trip_pu: no_trip
-            .clone()
-            .reduce(f64::min)
-            .zip(no_trip.reduce(f64::max)),
+        no_trip_pu: no_trip.clone().reduce(f64::min).zip(no_trip.reduce(f64::max)),
     }
 }
 
 /// Settings of a relay that satisfy both questions.
-fn window(
-    world: &World<'_>,
-    device: Device<'_>,
-    least: Option<f64>,
-    most: f64,
-    table: &[AtLoad],
-) -> Window {
+fn window(world: &World<'_>, device: Device<'_>, least: Option<f64>, most: Most) -> Window {
     let (key, unit, accepted) = device.kind();
     let above = least.unwrap_or(f64::NEG_INFINITY);
-    let room = above.max(accepted.0) < most.min(accepted.1);
+    let room = above.max(accepted.0) < most.below.min(accepted.1);
     let computed = world.paper.at_c.is_some() && !world.held.is_empty();
     let known = computed && world.paper.known && least.is_some();
     let answer = if computed { Answer::of(room).sure(known) } else { Answer::Unknown };
@@ -203,24 +207,23 @@ fn window(
         Answer::Unknown if world.held.is_empty() => "no temperatures are known".to_owned(),
         Answer::Unknown if least.is_none() => "no permitted load is known".to_owned(),
         Answer::Unknown => "it is not known when the paper bubbles".to_owned(),
-        Answer::No => why_none(above, most, accepted, table),
+        Answer::No => why_none(above, most, accepted),
     };
     let finite = |bound: f64| Some(bound).filter(|bound| bound.is_finite());
-    Window { answer, key, unit, above: finite(above), below: finite(most), why }
+    Window { answer, key, unit, above: finite(above), below: finite(most.below), why }
 }
 
-fn why_none(above: f64, most: f64, accepted: (f64, f64), table: &[AtLoad]) -> String {
-    if most == f64::NEG_INFINITY {
-        let bubbling = table.iter().filter(|load| load.bubbles_min.is_some());
-        let least_pu = bubbling.map(|load| load.load_pu).fold(f64::INFINITY, f64::min);
+fn why_none(above: f64, most: Most, accepted: (f64, f64)) -> String {
+    if most.below == f64::NEG_INFINITY {
+        let load_pu = most.load_pu;
         return format!(
-            "at {least_pu:.3} pu the paper bubbles and it does not act, whatever its time"
+            "at {load_pu:.3} pu the paper bubbles before it can act, whatever its time"
         );
     }
     if above == f64::INFINITY {
         return "it picks up under a permitted load that never ends".to_owned();
     }
-    if above < most {
+    if above < most.below {
         return format!("only outside what a profile accepts, {} to {}", accepted.0, accepted.1);
     }
     "what lets the permitted loads through acts after the paper bubbles".to_owned()

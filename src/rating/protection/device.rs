@@ -120,7 +120,8 @@ fn followed(lane: &Lane, begin: f64, mut next: impl FnMut(f64, &Sample, f64) -> 
 fn image(relay: &ThermalImage, lane: &Lane, side: Side) -> Line {
     let relay = relay.at_the(side);
     let begin = relay.steady(lane.before_pu);
-    let heat = followed(lane, begin, |heat, from, minutes| relay.after(heat, from.load_pu, minutes));
+    let heat =
+        followed(lane, begin, |heat, from, minutes| relay.after(heat, from.load_pu, minutes));
     Line(heat.0.into_iter().map(|(minute, heat)| (minute, 100.0 * heat)).collect())
 }
 
@@ -178,9 +179,9 @@ fn overcurrent(relay: &Overcurrent, lane: &Lane, side: Side) -> Line {
     }
     if side == Side::Early {
         // Up to the sample before the release nothing happens.
-        let first = lane.samples.partition_point(|sample| {
-            released_min.is_none_or(|released| sample.minute < released)
-        });
+        let first = lane
+            .samples
+            .partition_point(|sample| released_min.is_none_or(|released| sample.minute < released));
         let held = if released_min.is_none() { used.len() } else { first.saturating_sub(1) };
         used[..held].iter_mut().for_each(|point| point.1 = idle);
     }
@@ -191,9 +192,7 @@ fn overcurrent(relay: &Overcurrent, lane: &Lane, side: Side) -> Line {
 fn released(supervised: Option<Supervision>, lane: &Lane, side: Side) -> Option<f64> {
     let (lines, at_c) = match supervised {
         None => return Some(0.0),
-        Some(Supervision::TopOil(at_c)) => {
-            (vec![oil(&OilIndicator::default(), lane, side)], at_c)
-        }
+        Some(Supervision::TopOil(at_c)) => (vec![oil(&OilIndicator::default(), lane, side)], at_c),
         Some(Supervision::HotSpot(at_c)) => {
             (winding(&WindingIndicator::default(), lane, side), at_c)
         }

@@ -76,13 +76,15 @@ impl<'a> World<'a> {
     fn carried_on(&self, plant: &Plant<'_>, until_min: f64) -> Option<Vec<Held>> {
         let run = |load_pu: f64| self.held(plant, load_pu, until_min);
         let loads = self.loads();
-        let held = in_chunks(loads.len(), 4, |at| loads[at].iter().map(|load| run(*load)).collect());
+        let held =
+            in_chunks(loads.len(), 4, |at| loads[at].iter().map(|load| run(*load)).collect());
         let mut held: Vec<Held> = held.into_iter().collect::<Option<_>>()?;
         for form in 0..2 {
             let least = held.windows(2).find(|pair| {
                 pair[0].bubbles_min[form].is_none() && pair[1].bubbles_min[form].is_some()
             });
-            let Some((mut never, mut bubbles)) = least.map(|pair| (pair[0].load_pu, pair[1].load_pu))
+            let Some((mut never, mut bubbles)) =
+                least.map(|pair| (pair[0].load_pu, pair[1].load_pu))
             else {
                 continue;
             };
@@ -163,8 +165,8 @@ impl<'a> World<'a> {
                     return None;
                 }
             };
-            let surely_below = self.paper.known
-                && self.paper.at_c.is_some_and(|at_c| setting_c + off_k < at_c);
+            let surely_below =
+                self.paper.known && self.paper.at_c.is_some_and(|at_c| setting_c + off_k < at_c);
             (!surely_below).then(|| self.bubbles_first(&relay.name, setting_c, how))
         });
         trips.collect()
