@@ -17,10 +17,8 @@ mod world;
 
 use crate::assessment::basis::Basis;
 use crate::assessment::case::Case;
-use crate::relay::Function;
 use crate::rules::finding::Finding;
 use crate::uncertainty::batch::in_chunks;
-use device::Device;
 use serde::Serialize;
 use world::World;
 
@@ -298,15 +296,4 @@ pub fn protection(case: &Case, permitted: &[Permitted]) -> Protection {
     };
     found.findings = findings::of(&found);
     found
-}
-
-/// The trip device of a relay; `None` for contacts that only start cooling.
-fn device(function: &Function) -> Option<Device<'_>> {
-    match function {
-        Function::ThermalImage(relay) => Some(Device::Image(relay)),
-        Function::Overcurrent(relay) => Some(Device::Overcurrent(relay)),
-        Function::WindingTemperature(relay) => Some(Device::Winding(relay)),
-        Function::OilTemperature(relay) => Some(Device::Oil(relay)),
-        Function::FanStart(_) => None,
-    }
 }

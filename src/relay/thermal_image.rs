@@ -22,7 +22,7 @@ pub const LABEL: &str = "generic first-order";
 pub struct ThermalImage {
     /// Factor k.
     pub k: f64,
-    /// Base current I_B, per unit of the unit's rated current.
+    /// Base current `I_B`, per unit of the unit's rated current.
     pub base_current_pu: f64,
     /// Time constant τ, min.
     pub time_constant_min: f64,

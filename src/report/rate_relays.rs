@@ -12,7 +12,7 @@ use tabled::builder::Builder;
 use unicode_width::UnicodeWidthChar;
 
 /// Columns of a relay's name in a table; the whole name stands in the findings.
-const NAME: usize = 16;
+const NAME: usize = 14;
 
 /// The whole answer with its findings. Styles are ANSI; strip them where colour is not wanted.
 pub fn rendered(found: &Protection) -> String {
@@ -117,7 +117,7 @@ fn lets_through(found: &Protection) -> String {
         in_words(together.lets_through)
     );
     let mut builder = Builder::default();
-    builder.push_record(["  relay", "", "time left", "K left", "tightest load", "alarm"]);
+    builder.push_record(["  relay", "", "time left", "K left", "tightest load"]);
     for relay in &found.relays {
         builder.push_record(through_row(relay));
     }
@@ -126,7 +126,7 @@ fn lets_through(found: &Protection) -> String {
     titled(&title, &format!("{}\n{}", aligned(builder, 2..4), indented(&[legend.to_owned()])))
 }
 
-fn through_row(relay: &RelayAnswer) -> [String; 6] {
+fn through_row(relay: &RelayAnswer) -> [String; 5] {
     let found = &relay.lets_through;
     let time = match found.margin_min {
         _ if relay.setting.is_none() => "alarm only".to_owned(),
@@ -135,14 +135,12 @@ fn through_row(relay: &RelayAnswer) -> [String; 6] {
         None => "-".to_owned(),
     };
     let tightest = tightest(found).map_or_else(|| "-".to_owned(), load);
-    let alarm = found.loads.iter().filter_map(|own| own.alarm_min).reduce(f64::min);
     [
         format!("  {}", name(&relay.relay)),
         in_words(found.answer).to_owned(),
         time,
         down_or_dash(found.margin_k, 1),
         tightest,
-        alarm.map_or_else(|| "-".to_owned(), |minutes| format!("at {}", duration(minutes))),
     ]
 }
 
@@ -192,7 +190,7 @@ fn before_row(relay: &str, acts: &ActsBefore) -> [String; 6] {
         || "-".to_owned(),
         |(from_pu, to_pu)| match (near(from_pu, 2), near(to_pu, 2)) {
             (from, to) if from == to => format!("{from} pu"),
-            (from, to) => format!("{from} - {to} pu"),
+            (from, to) => format!("{from}-{to} pu"),
         },
     );
     [

@@ -53,9 +53,10 @@ impl Checked<'_> {
         let own = own_keys(function);
         let foreign = stated_keys(file).into_iter().find(|(key, _)| !own.contains(key));
         let Some((key, line)) = foreign else { return Ok(()) };
+        let line = if line > 0 { line } else { file.name.1 };
         let found = format!("{key} for {} ({})", file.name.0, function.name());
         let accepted = format!("only {} with this function", own.join(", "));
-        Err(self.refuse.at(line.unwrap_or(file.name.1), &in_relays(key), found, accepted))
+        Err(self.refuse.at(line, &in_relays(key), found, accepted))
     }
 
     fn thermal_image(&self) -> Result<ThermalImage, InputError> {
@@ -251,14 +252,15 @@ fn own_keys(function: RelayFunction) -> &'static [&'static str] {
     }
 }
 
-/// The keys that a relay states beside name and function, with their lines where they are known.
-fn stated_keys(file: &RelayFile) -> Vec<(&'static str, Option<usize>)> {
-    fn line<R>(number: Option<&Number<R>>) -> Option<Option<usize>> {
-        number.map(|number| Some(number.line))
+/// The keys that a relay states beside name and function, with their lines; 0 where
+/// the line is not known.
+fn stated_keys(file: &RelayFile) -> Vec<(&'static str, usize)> {
+    fn line<R>(number: Option<&Number<R>>) -> Option<usize> {
+        number.map(|number| number.line)
     }
     let keys = [
-        ("purpose", file.purpose.map(|_| None)),
-        ("curve", file.curve.map(|_| None)),
+        ("purpose", file.purpose.map(|_| 0)),
+        ("curve", file.curve.map(|_| 0)),
         ("setting_pu", line(file.setting_pu.as_ref())),
         ("time_multiplier", line(file.time_multiplier.as_ref())),
         ("delay_s", line(file.delay_s.as_ref())),
@@ -275,10 +277,10 @@ fn stated_keys(file: &RelayFile) -> Vec<(&'static str, Option<usize>)> {
         ("gradient_k", line(file.gradient_k.as_ref())),
         ("exponent", line(file.exponent.as_ref())),
         ("tolerance_k", line(file.tolerance_k.as_ref())),
-        ("indicator", file.indicator.map(|_| None)),
+        ("indicator", file.indicator.map(|_| 0)),
         ("start_c", line(file.start_c.as_ref())),
         ("stop_c", line(file.stop_c.as_ref())),
-        ("stage", file.stage.as_ref().map(|name| Some(name.1))),
+        ("stage", file.stage.as_ref().map(|name| name.1)),
     ];
     keys.into_iter().filter_map(|(key, line)| line.map(|line| (key, line))).collect()
 }

@@ -43,6 +43,7 @@ fn the_margins_are_those_of_the_readings() {
     let mut scene = Scene { permitted: vec![permitted(1.35, 15.0)], ..Scene::dry() }.with(WINDING);
     let first = scene.one().lets_through;
     scene.relays = scene.relays.replace("trip_c: 125", "trip_c: 130");
+    scene.relays = scene.relays.replace("alarm_c: 110", "alarm_c: 90");
     let second = scene.one().lets_through;
     // The margin in kelvin follows the setting exactly; sums of doubles near 100.
     assert!((second.margin_k.unwrap() - first.margin_k.unwrap() - 5.0).abs() < 1.0e-9);

@@ -3,9 +3,7 @@
 use super::courses::{Lane, Line};
 use super::device::Device;
 use super::world::{Held, Passing, World};
-use super::{
-    ActsBefore, Answer, AtLoad, LetsThrough, RelayAnswer, Through, Together, Window, device,
-};
+use super::{ActsBefore, Answer, AtLoad, LetsThrough, RelayAnswer, Through, Together, Window};
 use crate::relay::{Function, Relay, Side};
 
 /// The answer about a relay, and what it does at every load carried on in each form.
@@ -16,7 +14,7 @@ pub(super) struct Both {
 
 /// The answers about a relay; `None` for contacts that only start cooling.
 pub(super) fn both(world: &World<'_>, relay: &Relay) -> Option<Both> {
-    let device = device(&relay.function)?;
+    let device = Device::of(&relay.function)?;
     let least = least(world, device);
     let (most, table) = most(world, device);
     let answer = RelayAnswer {

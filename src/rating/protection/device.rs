@@ -6,10 +6,10 @@
 
 use super::courses::{Lane, Line};
 use super::{Permitted, Setting};
-use crate::relay::Side;
-use crate::relay::indicator::{OilIndicator, WindingIndicator};
+use crate::relay::indicator::{Heater, OilIndicator, WindingIndicator};
 use crate::relay::inverse_time::{Overcurrent, Supervision, Timing};
 use crate::relay::thermal_image::ThermalImage;
+use crate::relay::{Function, Side};
 use crate::thermal::trajectory::Sample;
 
 /// A device that trips.
@@ -23,6 +23,19 @@ pub(super) enum Device<'a> {
     Winding(&'a WindingIndicator),
     /// Reads °C.
     Oil(&'a OilIndicator),
+}
+
+impl<'a> Device<'a> {
+    /// The trip device of a relay; `None` for contacts that only start cooling.
+    pub(super) fn of(function: &'a Function) -> Option<Self> {
+        match function {
+            Function::ThermalImage(relay) => Some(Self::Image(relay)),
+            Function::Overcurrent(relay) => Some(Self::Overcurrent(relay)),
+            Function::WindingTemperature(relay) => Some(Self::Winding(relay)),
+            Function::OilTemperature(relay) => Some(Self::Oil(relay)),
+            Function::FanStart(_) => None,
+        }
+    }
 }
 
 impl Device<'_> {
@@ -128,7 +141,7 @@ fn image(relay: &ThermalImage, lane: &Lane, side: Side) -> Line {
 fn winding(indicator: &WindingIndicator, lane: &Lane, side: Side) -> Vec<Line> {
     let off_k = indicator.off_k(side);
     let heaters = indicator.heaters(lane.gradient_k, side).into_iter();
-    let with = |heater: crate::relay::indicator::Heater| {
+    let with = |heater: Heater| {
         let begin = heater.steady_k(lane.before_pu);
         let rise =
             followed(lane, begin, |rise_k, from, min| heater.after_k(rise_k, from.load_pu, min));

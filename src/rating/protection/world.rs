@@ -2,11 +2,12 @@
 
 use super::courses::{Lane, lanes};
 use super::device::Device;
-use super::{Asked, BubblesFirst, Paper, Permitted, device};
+use super::{Asked, BubblesFirst, Paper, Permitted};
 use crate::assessment::basis::Basis;
 use crate::assessment::case::Case;
 use crate::assessment::evaluation::Evaluation;
 use crate::assessment::plant::Plant;
+use crate::quantities::Celsius;
 use crate::relay::Function;
 use crate::relay::indicator::USUAL_TOLERANCE_K;
 use crate::relay::inverse_time::Supervision;
@@ -110,7 +111,7 @@ impl<'a> World<'a> {
         let least = permitted.clone().fold(1.0, f64::min);
         let greatest = permitted.clone().fold(GREATEST_PU, f64::max);
         let relays = self.case.unit.relays.iter();
-        let never = relays.filter_map(|relay| device(&relay.function)?.pickup_pu());
+        let never = relays.filter_map(|relay| Device::of(&relay.function)?.pickup_pu());
         // A hair below, so that rounding does not make it trip.
         let never = never.map(|load_pu| load_pu * (1.0 - 1.0e-9));
         let never = never.filter(|load_pu| *load_pu >= least && *load_pu <= greatest);
@@ -195,8 +196,8 @@ fn drop_back_pu(case: &Case) -> f64 {
 fn until_min(case: &Case, permitted: &[Permitted], slowest_min: f64) -> f64 {
     let durations = permitted.iter().filter_map(|own| own.duration_min);
     let longest_min = durations.filter(|min| min.is_finite()).fold(0.0, f64::max);
-    let relays = case.unit.relays.iter().filter_map(|relay| device(&relay.function));
-    let slowest_min = relays.map(|own: Device<'_>| own.slowest_min()).fold(slowest_min, f64::max);
+    let relays = case.unit.relays.iter().filter_map(|relay| Device::of(&relay.function));
+    let slowest_min = relays.map(|own| own.slowest_min()).fold(slowest_min, f64::max);
     longest_min + (SETTLED * slowest_min).max(1440.0)
 }
 
@@ -217,8 +218,8 @@ fn passing_lanes(
 /// bubbles: enough for a no, never for a yes.
 fn paper(evaluation: &Evaluation<'_>, permitted: &[Permitted]) -> Paper {
     let low = &evaluation.facts.bubbling.low;
-    let inception_c = low.inception().map(|inception| inception.value());
-    let below_c = low.ceiling().filter(|_| inception_c.is_none()).map(|below| below.value());
+    let inception_c = low.inception().map(Celsius::value);
+    let below_c = low.ceiling().filter(|_| inception_c.is_none()).map(Celsius::value);
     let each = permitted.iter().map(|own| own.allowance_k);
     let known = !permitted.is_empty() && each.clone().all(f64::is_finite);
     let allowance_k = known.then(|| each.fold(0.0, f64::max));
