@@ -10,15 +10,17 @@
 mod answers;
 mod courses;
 mod device;
-mod fans;
+pub mod fans;
 mod findings;
-mod loadability;
+pub mod loadability;
 mod world;
 
 use crate::assessment::basis::Basis;
 use crate::assessment::case::Case;
 use crate::rules::finding::Finding;
 use crate::uncertainty::batch::in_chunks;
+use fans::FanAnswer;
+use loadability::Loadability;
 use serde::Serialize;
 use world::World;
 
@@ -113,11 +115,14 @@ pub struct Asked {
 pub struct Paper {
     /// Inception temperature with the moisture that counts, °C.
     pub inception_c: Option<f64>,
+    /// Whether it is only a floor, for paper drier than the correlations cover.
+    pub inception_is_floor: bool,
     /// Where there is none: it lies below this, °C.
     pub inception_below_c: Option<f64>,
     /// The most that the draws take off it for any permitted load, K; `null`: not known.
     pub allowance_k: Option<f64>,
-    /// Hot spot that counts as bubbling here, °C: one of the first two, less the third.
+    /// Hot spot that counts as bubbling here, °C: one of these inception temperatures less what the draws
+    /// take off.
     pub at_c: Option<f64>,
     /// Whether it is known well enough for a yes.
     pub known: bool,
@@ -245,34 +250,10 @@ pub struct Window {
     pub above: Option<f64>,
     /// A setting must lie below this to act before bubbling; `null`: any does, or none ([`Self::answer`]).
     pub below: Option<f64>,
+    /// The load that sets [`Self::below`], pu; `null` where no load bubbles.
+    pub tightest_pu: Option<f64>,
     /// Why there are none, or why that is not known; empty where there are.
-    pub why: String,
-}
-
-/// A contact that starts cooling against the stage that the ratings count on.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct FanAnswer {
-    /// Its name.
-    pub relay: String,
-    /// Whether the stage runs no later than the ratings count on.
-    pub answer: Answer,
-    /// Why.
-    pub words: String,
-}
-
-/// The relay loadability criterion for one relay; not a permitted temperature.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct Loadability {
-    /// Name of the relay.
-    pub relay: String,
-    /// What this check is, and is not.
-    pub label: &'static str,
-    /// Whether it is met.
-    pub answer: Answer,
-    /// The load that it must carry, pu: the greater of 1.5 and 1.15 of the highest emergency rating.
-    pub carries_pu: Option<f64>,
-    /// Why.
-    pub words: String,
+    pub why: &'static str,
 }
 
 /// What protection does about the permitted loads, from the preload and in the ambient of a case.

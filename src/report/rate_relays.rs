@@ -4,6 +4,8 @@
 use super::answer::{in_rows, indented};
 use super::text::{aligned, findings, joined, titled};
 use super::view::{down, down_or_dash, duration, near, up};
+use crate::rating::protection::fans::FanAnswer;
+use crate::rating::protection::loadability::{Criterion, Loadability};
 use crate::rating::protection::{
     ActsBefore, Answer, LetsThrough, Protection, RelayAnswer, Through, Window,
 };
@@ -78,7 +80,11 @@ fn bubbles(found: &Protection) -> String {
     let Some(at_c) = paper.at_c else {
         return "at an unknown hot spot, so that nothing can be said to act before".to_owned();
     };
-    let below = if paper.inception_c.is_none() { "below " } else { "" };
+    let below = match paper.inception_c {
+        None => "below ",
+        Some(_) if paper.inception_is_floor => "above ",
+        Some(_) => "",
+    };
     let off = match paper.allowance_k {
         Some(off_k) if off_k > 0.0 => {
             format!(", {} K for what is uncertain taken off", near(off_k, 1))
@@ -221,10 +227,16 @@ fn windows(found: &Protection) -> String {
     }
     let why = with_trip().filter(|relay| !relay.window.why.is_empty());
     let why: Vec<String> =
-        why.map(|relay| format!("{}: {}", relay.relay, relay.window.why)).collect();
+        why.map(|relay| format!("{}: {}", relay.relay, why_in_words(&relay.window))).collect();
     let body = [aligned(builder, 2..5), indented(&why)];
     let body: Vec<String> = body.into_iter().filter(|part| !part.is_empty()).collect();
     titled("Settings that satisfy both, each relay alone", &body.join("\n"))
+}
+
+fn why_in_words(window: &Window) -> String {
+    let load = window.tightest_pu.filter(|_| window.answer == Answer::No);
+    let at = load.map_or_else(String::new, |load_pu| format!(" (at {} pu)", near(load_pu, 2)));
+    format!("{}{at}", window.why)
 }
 
 fn window_row(relay: &str, now: f64, window: &Window) -> [String; 6] {
@@ -248,23 +260,37 @@ fn loadability(found: &Protection) -> String {
     let Some(any) = found.loadability.first() else {
         return String::new();
     };
-    let one = |own: &crate::rating::protection::Loadability| {
-        format!("{}: {}, {}", own.relay, in_words(own.answer), own.words)
-    };
-    let lines: Vec<String> = found.loadability.iter().map(one).collect();
+    let one =
+        |own: &Loadability| format!("{}: {}, {}", own.relay, in_words(own.answer), criterion(own));
+    let mut lines: Vec<String> = found.loadability.iter().map(one).collect();
+    if !any.rating_known {
+        lines.push("no emergency rating is known, so that more may have to be carried".to_owned());
+    }
     let mut letters = any.label.chars();
-    let title: String =
-        letters.next().into_iter().flat_map(char::to_uppercase).chain(letters).collect();
-    titled(&title, &indented(&lines))
+    let first = letters.next().into_iter().flat_map(char::to_uppercase);
+    titled(&first.chain(letters).collect::<String>(), &indented(&lines))
+}
+
+fn criterion(own: &Loadability) -> String {
+    let carries = up(own.carries_pu, 2);
+    match own.by {
+        Criterion::SettingPu(setting_pu) => {
+            format!("set to {} pu, must not operate at {carries} pu", near(setting_pu, 2))
+        }
+        Criterion::CarriesMin(None) => format!("never operates at {carries} pu"),
+        Criterion::CarriesMin(Some(minutes)) => {
+            format!("carries {carries} pu for {}, of the 15 min asked for", duration(minutes))
+        }
+        Criterion::TopOilC(at_c) => format!("supervised by top oil at {} °C", near(at_c, 1)),
+        Criterion::HotSpotC(at_c) => format!("supervised by a hot spot of {} °C", near(at_c, 1)),
+    }
 }
 
 fn fans(found: &Protection) -> String {
     if found.fans.is_empty() {
         return String::new();
     }
-    let one = |own: &crate::rating::protection::FanAnswer| {
-        format!("{}: {}, {}", own.relay, in_words(own.answer), own.words)
-    };
+    let one = |own: &FanAnswer| format!("{}: {}, {}", own.relay, in_words(own.answer), own.words);
     let lines: Vec<String> = found.fans.iter().map(one).collect();
     titled("Cooling started no later than the ratings count on", &indented(&lines))
 }

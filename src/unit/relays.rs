@@ -182,6 +182,10 @@ impl Checked<'_> {
         let names = thermal.iter().flat_map(|thermal| &thermal.stages);
         let names: Vec<&str> = names.map(|data| data.stage.name.as_str()).collect();
         let found = names.iter().position(|own| own.eq_ignore_ascii_case(name.as_str()));
+        if found == Some(0) && names.len() > 1 {
+            let accepted = "a stage above the weakest, which always runs";
+            return Err(self.refuse.at(name.1, "relays.stage", name.as_str(), accepted));
+        }
         found.map(Some).ok_or_else(|| {
             let accepted = format!("the name of a cooling stage: {}", names.join(", "));
             self.refuse.at(name.1, "relays.stage", name.as_str(), accepted)

@@ -83,6 +83,7 @@ fn contradictions_are_refused_where_they_stand() {
         (format!("{fan}, start_c: 60"), "no stop_c"),
         (format!("{fan}, start_c: 60, stop_c: 60"), "start at 60 °C and stop at 60 °C"),
         (format!("{fan}, start_c: 60, stop_c: 50, stage: ODAF"), "ODAF"),
+        (format!("{fan}, start_c: 60, stop_c: 50, stage: ONAN"), "ONAN"),
     ] {
         let error = refused(&relay);
         assert!(error.found.contains(found), "{relay}\n{error}");

@@ -201,30 +201,34 @@ fn window(world: &World<'_>, device: Device<'_>, least: Option<f64>, most: Most)
     let known = computed && world.paper.known && least.is_some();
     let answer = if computed { Answer::of(room).sure(known) } else { Answer::Unknown };
     let why = match answer {
-        Answer::Yes => String::new(),
-        Answer::Unknown if world.held.is_empty() => "no temperatures are known".to_owned(),
-        Answer::Unknown if least.is_none() => "no permitted load is known".to_owned(),
-        Answer::Unknown => "it is not known when the paper bubbles".to_owned(),
-        Answer::No => why_none(above, most, accepted),
+        Answer::Yes => "",
+        Answer::Unknown if world.held.is_empty() => "no temperatures are known",
+        Answer::Unknown if least.is_none() => "no permitted load is known",
+        Answer::Unknown => "it is not known when the paper bubbles",
+        Answer::No => why_none(above, most),
     };
     let finite = |bound: f64| Some(bound).filter(|bound| bound.is_finite());
-    Window { answer, key, unit, above: finite(above), below: finite(most.below), why }
+    Window {
+        answer,
+        key,
+        unit,
+        above: finite(above),
+        below: finite(most.below),
+        tightest_pu: finite(most.load_pu),
+        why,
+    }
 }
 
-fn why_none(above: f64, most: Most, accepted: (f64, f64)) -> String {
+fn why_none(above: f64, most: Most) -> &'static str {
     if most.below == f64::NEG_INFINITY {
-        let load_pu = most.load_pu;
-        return format!(
-            "at {load_pu:.3} pu the paper bubbles before it can act, whatever its time"
-        );
+        "the paper bubbles before it can act, whatever its time"
+    } else if above == f64::INFINITY {
+        "it picks up under a permitted load, and would wait for ever"
+    } else if above < most.below {
+        "only outside what a profile accepts"
+    } else {
+        "what lets the permitted loads through acts after the paper bubbles"
     }
-    if above == f64::INFINITY {
-        return "it picks up under a permitted load that never ends".to_owned();
-    }
-    if above < most.below {
-        return format!("only outside what a profile accepts, {} to {}", accepted.0, accepted.1);
-    }
-    "what lets the permitted loads through acts after the paper bubbles".to_owned()
 }
 
 /// All relays together; `None` where none is stated.

@@ -1,10 +1,22 @@
 //! Contacts that start cooling, against the stage that the ratings count on.
 
-use super::{Answer, FanAnswer};
+use super::Answer;
 use crate::assessment::case::Case;
 use crate::relay::{FanStart, Function, Indicator};
 use crate::thermal::cooling::{Sensor, Switching};
 use crate::unit::{Auxiliaries, StageData};
+use serde::Serialize;
+
+/// A contact that starts cooling against the stage that the ratings count on.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct FanAnswer {
+    /// Its name.
+    pub relay: String,
+    /// Whether the stage runs no later than the ratings count on.
+    pub answer: Answer,
+    /// Why.
+    pub words: String,
+}
 
 /// An answer for each contact.
 pub(super) fn answers(case: &Case) -> Vec<FanAnswer> {

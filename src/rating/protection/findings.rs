@@ -1,5 +1,6 @@
 //! What protection does, as findings.
 
+use super::loadability::{CARRIES_MIN, Criterion, Loadability};
 use super::{Answer, Protection, RelayAnswer};
 use crate::rules::catalogue::Code;
 use crate::rules::finding::{Finding, Severity};
@@ -23,10 +24,7 @@ pub(super) fn of(found: &Protection) -> Vec<Finding> {
         findings.extend(of_relay(found, relay));
     }
     findings.extend(computed_as(found));
-    findings.extend(found.loadability.iter().map(|own| {
-        let text = format!("{}: {} ({}).", own.relay, own.words, own.label);
-        Finding::new(Code::RelayLoadability, weight(own.answer, Severity::Caution), text)
-    }));
+    findings.extend(found.loadability.iter().map(loadability));
     findings.extend(found.fans.iter().map(|own| {
         let text = format!("{}: {}.", own.relay, own.words);
         Finding::new(Code::RelayFanStart, weight(own.answer, Severity::Stop), text)
@@ -84,7 +82,9 @@ fn of_relay(found: &Protection, relay: &RelayAnswer) -> Vec<Finding> {
     let name = &relay.relay;
     if relay.window.answer == Answer::No && relay.setting.is_some() {
         let text = format!("{name}: no {} satisfies both: {}.", relay.window.key, relay.window.why);
-        findings.push(Finding::new(Code::RelayNoWindow, Severity::Notice, text));
+        let finding = Finding::new(Code::RelayNoWindow, Severity::Notice, text);
+        let load_pu = relay.window.tightest_pu;
+        findings.push(load_pu.map_or(finding.clone(), |load_pu| finding.measured(load_pu, "pu")));
     }
     let alarms = relay.lets_through.loads.iter().filter_map(|load| {
         load.alarm_min.filter(|at_min| load.duration_min.is_none_or(|end_min| *at_min < end_min))
@@ -95,6 +95,25 @@ fn of_relay(found: &Protection, relay: &RelayAnswer) -> Vec<Finding> {
         findings.push(finding.measured(first_min, "min"));
     }
     findings
+}
+
+fn loadability(own: &Loadability) -> Finding {
+    let (name, label) = (&own.relay, own.label);
+    let with = |what: &str| {
+        let text = format!("{name}: {what} ({label}).");
+        Finding::new(Code::RelayLoadability, weight(own.answer, Severity::Caution), text)
+    };
+    match own.by {
+        Criterion::SettingPu(setting_pu) => with("must not operate at the load to be carried")
+            .measured(setting_pu, "pu")
+            .limit(own.carries_pu, "pu"),
+        Criterion::CarriesMin(None) => with("never operates at the load to be carried"),
+        Criterion::CarriesMin(Some(minutes)) => with("operates at the load to be carried")
+            .measured(minutes, "min")
+            .limit(CARRIES_MIN, "min"),
+        Criterion::TopOilC(at_c) => with("supervised by top oil").measured(at_c, "°C"),
+        Criterion::HotSpotC(at_c) => with("supervised by a hot spot").measured(at_c, "°C"),
+    }
 }
 
 /// What holds for every relay of a kind is said once.

@@ -226,6 +226,7 @@ fn paper(evaluation: &Evaluation<'_>, permitted: &[Permitted]) -> Paper {
     let at_c = inception_c.or(below_c).map(|at_c| at_c - allowance_k.unwrap_or(0.0));
     Paper {
         inception_c,
+        inception_is_floor: inception_c.is_some() && low.known().is_none(),
         inception_below_c: below_c,
         allowance_k,
         at_c: at_c.filter(|at_c| at_c.is_finite()),
