@@ -196,3 +196,60 @@ fn a_contact_that_starts_fans_late_stops() {
     let unknown = (Answer::Unknown, Severity::Unknown);
     assert_eq!(fan("indicator: winding, start_c: 70, stop_c: 50"), unknown);
 }
+
+/// What the courses give, against the relays' own formulas for a constant load.
+#[test]
+fn trip_times_are_those_of_the_formulas() {
+    use bubblemargin::relay::{Function, Side};
+    let relays = "  - { name: image, function: thermal-image, k: 1.05, base_current_pu: 1.0, time_constant_min: 60, tolerance_percent: 2 }
+  - { name: delay, function: overcurrent, purpose: overload, curve: definite-time, setting_pu: 1.1, delay_s: 700, tolerance_percent: 4 }
+  - { name: inverse, function: overcurrent, purpose: overload, curve: very-inverse, setting_pu: 1.1, time_multiplier: 3 }";
+    let scene = Scene { permitted: vec![permitted(1.3, 10.0)], ..Scene::dry() }.with(relays);
+    let profile = scene.question.profile() + &scene.relays;
+    let catalogue = bubblemargin::unit::defaults::Catalogue::embedded();
+    let unit = bubblemargin::unit::validate::read_unit("test", &profile, &catalogue).unwrap();
+    let found = scene.answer();
+    let before_pu = scene.question.preload_pu;
+    let formula = |function: &Function, side: Side| match function {
+        Function::ThermalImage(own) => own.at_the(side).trip_min(before_pu, 1.3),
+        Function::Overcurrent(own) => own.at_the(side).operates_s(1.3).map(|s| s / 60.0),
+        Function::WindingTemperature(_) | Function::OilTemperature(_) | Function::FanStart(_) => {
+            None
+        }
+    };
+    for (relay, answer) in unit.relays.iter().zip(&found.relays) {
+        let early_min = formula(&relay.function, Side::Early).unwrap();
+        let late_min = formula(&relay.function, Side::Late).unwrap();
+        let load = &answer.lets_through.loads[0];
+        // The image is read in straight lines between samples a minute apart: within a
+        // sixtieth of a time constant that is 1e-3 min. The others are straight themselves.
+        assert!((load.trip_min.unwrap() - early_min).abs() < 2.0e-3, "{} {early_min}", relay.name);
+        assert!(early_min < late_min, "{}", relay.name);
+        // Where no load bubbles late enough to matter, the worst load is the greatest.
+        assert!(answer.acts_before.worst.unwrap().load_pu > 1.3);
+    }
+    let image = &found.relays[0].acts_before;
+    let worst = image.worst.unwrap();
+    let Function::ThermalImage(own) = &unit.relays[0].function else { unreachable!("an image") };
+    let late_min = own.at_the(Side::Late).trip_min(before_pu, worst.load_pu).unwrap();
+    assert!((worst.trip_min.unwrap() - late_min).abs() < 2.0e-3);
+}
+
+/// In the steady state the reading is top oil of the hotter form and the heater at its pessimistic end.
+#[test]
+fn the_steady_reading_is_the_one_written_out_here() {
+    let always = Permitted { duration_min: None, ..permitted(1.2, 1.0) };
+    let relay = "  - { name: winding, function: winding-temperature, trip_c: 150 }";
+    let found = Scene { permitted: vec![always], ..Scene::dry() }.with(relay).one();
+    // Exponents of the ONAF set: x = 0.8 in the IEC form, n = 0.9 in the IEEE form, which is the hotter.
+    let losses: f64 = (1.0 + 1.2 * 1.2 * 6.0) / 7.0;
+    let top_oil_c = 20.0 + 52.0 * losses.powf(0.9);
+    let reading_c = top_oil_c + 26.0 * 1.2_f64.powi(2) + 3.0;
+    let margin_k = found.lets_through.margin_k.unwrap();
+    // Twelve time constants on, 6e-6 of a rise of some 50 K is still to come.
+    assert!(
+        (margin_k - (150.0 - reading_c)).abs() < 5.0e-4,
+        "{margin_k} and {}",
+        150.0 - reading_c
+    );
+}
