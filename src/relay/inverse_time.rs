@@ -12,7 +12,7 @@ use serde::{Deserialize, Serialize};
 /// ```
 /// # Source       `iec-60255-151` curves A, B and C (from memory).
 /// # Valid        Above the setting. Real relays start for certain only somewhat above it (1.1 to
-///                1.3 times), and stop following the curve at some 20 times.
+/// 1.3 times), and stop following the curve at some 20 times.
 /// # Departures   None of both is modelled; reset is at once where the load falls to the setting.
 /// # Checked      `tests/published/iec_60255_151/` (six points).
 /// # Errors       `None` at or below the setting, and where the multiple is not a number.

@@ -15,7 +15,7 @@ pub const LABEL: &str = "generic first-order";
 /// # Source       `iec-60255-149` (from memory).
 /// # Valid        Any finite current and times above 0; k, base current and τ above 0.
 /// # Departures   The trip level is part of the formula; the standard's form has 1. Ambient
-///                and top oil do not enter: relays that take them in are not modelled.
+/// and top oil do not enter: relays that take them in are not modelled.
 /// # Checked      `tests/published/iec_60255_149/` (34.84 min), and against steps of a minute.
 /// # Errors       None; currents that are not finite give what is not finite.
 #[derive(Debug, Clone, Copy, PartialEq)]
