@@ -100,6 +100,7 @@ fn what_is_not_known_is_no_yes() {
         assert_eq!(found.relays[0].acts_before.answer, Answer::Unknown);
         assert_eq!(found.relays[0].window.answer, Answer::Unknown);
         assert!(!found.first.is_empty(), "not known, and so said first");
+        assert!(found.first[0].words.starts_with("It is not known whether"));
     }
     let none = Scene { permitted: Vec::new(), ..dry.clone() }.answer();
     assert_eq!(none.relays[0].lets_through.answer, Answer::Unknown);

@@ -116,11 +116,8 @@ impl<'a> World<'a> {
         let never = never.map(|load_pu| load_pu * (1.0 - 1.0e-9));
         let never = never.filter(|load_pu| *load_pu >= least && *load_pu <= greatest);
         let mut loads: Vec<f64> = permitted.chain(never).chain([least, greatest]).collect();
-        let mut load_pu = least;
-        while load_pu < greatest {
-            loads.push(load_pu);
-            load_pu += STEP_PU;
-        }
+        let steps = (0_u32..).map(|step| least + f64::from(step) * STEP_PU);
+        loads.extend(steps.take_while(|load_pu| *load_pu < greatest));
         loads.sort_by(f64::total_cmp);
         loads.dedup_by(|later, earlier| later.total_cmp(earlier).is_eq());
         loads
@@ -166,21 +163,22 @@ impl<'a> World<'a> {
                     return None;
                 }
             };
+            let latest_c = setting_c + off_k;
             let surely_below =
-                self.paper.known && self.paper.at_c.is_some_and(|at_c| setting_c + off_k < at_c);
-            (!surely_below).then(|| self.bubbles_first(&relay.name, setting_c, how))
+                self.paper.known && self.paper.at_c.is_some_and(|at_c| latest_c < at_c);
+            let bubbles_c = self.paper.at_c.filter(|at_c| latest_c >= *at_c);
+            (!surely_below).then(|| bubbles_first(&relay.name, setting_c, how, bubbles_c))
         });
         trips.collect()
     }
+}
 
-    fn bubbles_first(&self, relay: &str, setting_c: f64, how: &str) -> BubblesFirst {
-        let at_c = self.paper.at_c;
-        let words = match at_c {
-            Some(_) => format!("The paper may bubble before {relay} {how}."),
-            None => format!("It is not known whether the paper bubbles before {relay} {how}."),
-        };
-        BubblesFirst { relay: relay.to_owned(), setting_c, bubbles_at_c: at_c, words }
-    }
+fn bubbles_first(relay: &str, setting_c: f64, how: &str, at_c: Option<f64>) -> BubblesFirst {
+    let words = match at_c {
+        Some(_) => format!("The paper may bubble before {relay} {how}."),
+        None => format!("It is not known whether the paper bubbles before {relay} {how}."),
+    };
+    BubblesFirst { relay: relay.to_owned(), setting_c, bubbles_at_c: at_c, words }
 }
 
 /// Whether a load is one that may be asked about; NaN is not.
