@@ -105,7 +105,16 @@ fn what_is_not_known_is_no_yes() {
     let none = Scene { permitted: Vec::new(), ..dry.clone() }.answer();
     assert_eq!(none.relays[0].lets_through.answer, Answer::Unknown);
     assert_eq!(none.relays[0].acts_before.answer, Answer::Unknown);
-    for senseless in [permitted(f64::NAN, 60.0), permitted(-1.0, 60.0), permitted(1.2, 0.0)] {
+    for senseless in [
+        permitted(f64::NAN, 60.0),
+        permitted(f64::INFINITY, 60.0),
+        permitted(-1.0, 60.0),
+        permitted(1.0e300, 60.0),
+        permitted(1.2, 0.0),
+        permitted(1.2, f64::NAN),
+        permitted(1.2, 1.0e300),
+        permitted(1.2, f64::INFINITY),
+    ] {
         let found = Scene { permitted: vec![senseless], ..dry.clone() }.answer();
         assert_eq!(found.relays[0].lets_through.answer, Answer::Unknown, "{senseless:?}");
     }

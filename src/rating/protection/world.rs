@@ -7,6 +7,7 @@ use crate::assessment::basis::Basis;
 use crate::assessment::case::Case;
 use crate::assessment::evaluation::Evaluation;
 use crate::assessment::plant::Plant;
+use crate::loading::LONGEST_OVERLOAD_MIN;
 use crate::quantities::Celsius;
 use crate::relay::Function;
 use crate::relay::indicator::USUAL_TOLERANCE_K;
@@ -186,6 +187,11 @@ fn sensible(load_pu: f64) -> bool {
     load_pu > 0.0 && load_pu <= SENSELESS_PU
 }
 
+/// Whether a duration is one; NaN is not.
+fn lasting(duration_min: f64) -> bool {
+    duration_min > 0.0 && duration_min <= LONGEST_OVERLOAD_MIN
+}
+
 fn drop_back_pu(case: &Case) -> f64 {
     case.request.loading.load.at(case.request.loading.end_min)
 }
@@ -193,7 +199,7 @@ fn drop_back_pu(case: &Case) -> f64 {
 /// How far loads are carried on, min.
 fn until_min(case: &Case, permitted: &[Permitted], slowest_min: f64) -> f64 {
     let durations = permitted.iter().filter_map(|own| own.duration_min);
-    let longest_min = durations.filter(|min| min.is_finite()).fold(0.0, f64::max);
+    let longest_min = durations.filter(|min| lasting(*min)).fold(0.0, f64::max);
     let relays = case.unit.relays.iter().filter_map(|relay| Device::of(&relay.function));
     let slowest_min = relays.map(|own| own.slowest_min()).fold(slowest_min, f64::max);
     longest_min + (SETTLED * slowest_min).max(1440.0)
@@ -207,7 +213,7 @@ fn passing_lanes(
 ) -> Option<[Lane; 2]> {
     let mut steps = vec![(0.0, Some(permitted.load_pu).filter(|load| sensible(*load))?)];
     if let Some(duration_min) = permitted.duration_min {
-        steps.push((Some(duration_min).filter(|min| *min > 0.0)?, drop_back_pu(case)));
+        steps.push((Some(duration_min).filter(|min| lasting(*min))?, drop_back_pu(case)));
     }
     lanes(case, plant, &LoadSteps::new(steps)?, until_min)
 }
