@@ -17,6 +17,7 @@ pub mod moisture_answer;
 pub mod paper_life;
 pub mod past;
 pub mod plant;
+pub mod rated;
 pub mod search;
 pub mod spread;
 pub mod watch;

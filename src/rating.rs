@@ -3,7 +3,10 @@
 //! Everything here searches over [`crate::assessment`]; no physics of its own. A rating is a load that
 //! `check` passes, found at the resolution of its own search, from below.
 
+mod governs;
 pub mod protection;
+pub mod question;
+pub mod table;
 
 use crate::assessment::Tool;
 use serde::Serialize;
@@ -170,7 +173,7 @@ pub enum Limiting {
     Duration,
     /// The load is beyond what the thermal model is meant for.
     ModelRange,
-    /// A condition of the unit or a local rule forbids any load, or the preload alone is too much.
+    /// A condition of the unit or a local rule forbids any load.
     Condition,
     /// Something that nobody stated or that lies outside the range of the formulas.
     Unknown,

@@ -4,7 +4,7 @@ use super::basis::Basis;
 use super::case::{Case, HotSpotMoisture};
 use super::evaluation::Evaluation;
 use super::plant::Plant;
-use super::spread::{Draws, Worst};
+use super::spread::{Draws, Few, Ready, Worst};
 use crate::rules::facts::SpreadFacts;
 use crate::rules::verdict::Verdict;
 use crate::thermal::schedule::LoadSteps;
@@ -62,61 +62,110 @@ pub(super) fn largest_loads(
     let Some(plant) = basis.plant.as_ref().filter(|_| asked_pu > 0.0) else {
         return LargestLoads::default();
     };
-    let mut search = Search {
-        case,
-        basis,
-        plant,
-        asked_pu,
-        draws,
-        worst: draws.map(Draws::worst),
-        coarse: Vec::new(),
-        known: asked
-            .facts
-            .spread
-            .map(|spread| (asked_pu, spread.allowance_k))
-            .into_iter()
-            .collect(),
-    };
+    let known = asked.facts.spread.map(|spread| (asked_pu, spread.allowance_k));
+    let worst = draws.map(|draws| draws.ready.worst(&draws.asked));
+    let ready = draws.map(|draws| &draws.ready);
+    let mut search = Search::new((case, basis, plant), ready, Known::of(known, worst));
     LargestLoads {
         with_cautions_pu: search.largest(Verdict::GoWithCautions),
         without_cautions_pu: search.largest(Verdict::Go),
     }
 }
 
-struct Search<'a> {
+/// What is known of the draws before a search, or after it.
+#[derive(Debug, Default)]
+pub(super) struct Known {
+    /// Loads, ascending, and what the draws take off the margin there, K.
+    pub(super) allowances: Vec<(f64, f64)>,
+    /// Whether that was of another case, from which it may differ a little.
+    pub(super) of_another: bool,
+    /// The worst draws of the load that all of them were last taken through.
+    pub(super) worst: Option<Worst>,
+    /// The greater standard error of the shares of draws below 0 K and below the required margin there.
+    pub(super) standard_error: f64,
+}
+
+impl Known {
+    fn of(allowance: Option<(f64, f64)>, worst: Option<Worst>) -> Self {
+        let allowances = allowance.into_iter().collect();
+        Self { allowances, of_another: false, worst, standard_error: 0.0 }
+    }
+
+    /// What the draws take off at a load as far as it is known, K.
+    pub(super) fn at(&self, load_pu: f64) -> Option<f64> {
+        Some(self.guess(load_pu)?.allowance_k).filter(|allowance_k| allowance_k.is_finite())
+    }
+
+    /// In straight lines between the loads at which it is known, level beyond them.
+    pub(super) fn guess(&self, load_pu: f64) -> Option<SpreadFacts> {
+        let known = &self.allowances;
+        let after = known.partition_point(|(known_pu, _)| *known_pu <= load_pu);
+        let allowance_k = match (after.checked_sub(1).map(|at| known[at]), known.get(after)) {
+            (Some(below), Some(above)) => {
+                let share = (load_pu - below.0) / (above.0 - below.0);
+                below.1 + (above.1 - below.1) * share
+            }
+            (Some(only), None) => only.1,
+            (None, Some(only)) => only.1,
+            (None, None) => return None,
+        };
+        Some(SpreadFacts { allowance_k, below_zero: None })
+    }
+
+    fn add(&mut self, load_pu: f64, allowance_k: f64) {
+        let stale = std::mem::take(&mut self.of_another);
+        self.allowances
+            .retain(|(known_pu, _)| !stale && (known_pu - load_pu).abs() > FINE_PU / 2.0);
+        self.allowances.push((load_pu, allowance_k));
+        self.allowances.sort_by(|a, b| a.0.total_cmp(&b.0));
+    }
+}
+
+/// A search among the loads of one shape.
+pub(super) struct Search<'a> {
     case: &'a Case,
     basis: &'a Basis<'a>,
     plant: &'a Plant<'a>,
     asked_pu: f64,
-    draws: Option<&'a Draws>,
-    worst: Option<Worst>,
+    ready: Option<&'a Ready>,
+    /// Some of the draws that may tell as much as all of them.
+    pub(super) few: Option<Few<'a>>,
     /// Loads of the coarse steps that were tried, from below. Whatever the draws take off the margin, the
     /// temperatures stay the same.
     coarse: Vec<(f64, Evaluation<'a>)>,
-    /// Loads, ascending, and what the draws take off the margin there, K.
-    known: Vec<(f64, f64)>,
+    pub(super) known: Known,
 }
 
 impl<'a> Search<'a> {
-    fn largest(&mut self, wanted: Verdict) -> Option<f64> {
+    pub(super) fn new(
+        (case, basis, plant): (&'a Case, &'a Basis<'a>, &'a Plant<'a>),
+        ready: Option<&'a Ready>,
+        known: Known,
+    ) -> Self {
+        let asked_pu = case.greatest_load_pu();
+        Self { case, basis, plant, asked_pu, ready, few: None, coarse: Vec::new(), known }
+    }
+
+    /// The greatest load with this verdict or a milder one; `None` if there is none.
+    pub(super) fn largest(&mut self, wanted: Verdict) -> Option<f64> {
         let (mut all_draws, mut last) = (false, None);
         for _ in 0..ROUNDS {
             // The last round tries all loads from below again.
             let near = last.filter(|_| !all_draws).and_then(|last| self.near(wanted, last));
             let found = near.map_or_else(|| self.by_guess(wanted), Some)?;
             last = Some(found);
-            let Some(spread) = self.computed(found, all_draws) else {
+            let Some((spread, certain)) = self.computed(found, all_draws) else {
                 return Some(found);
             };
-            let off_k = spread.allowance_k - self.guess(found).map_or(0.0, |s| s.allowance_k);
+            let off_k = spread.allowance_k - self.known.guess(found).map_or(0.0, |s| s.allowance_k);
             // Never on the failing side, not even by what is settled.
             let passes = self.verdict(found, Some(spread)) <= wanted;
             let settled = off_k.abs() <= SETTLED_K;
-            if settled && passes && (all_draws || self.bubbling_spares(found, spread, wanted)) {
+            if settled && passes && (certain || self.bubbling_spares(found, spread, wanted)) {
                 return Some(found);
             }
             all_draws |= settled;
-            self.know(found, spread.allowance_k);
+            self.known.add(found, spread.allowance_k);
         }
         None
     }
@@ -133,7 +182,7 @@ impl<'a> Search<'a> {
         for step in 0..COARSE_STEPS {
             let (load_pu, verdict) = self.coarse_verdict(step);
             if verdict > wanted {
-                let verdict = |load_pu: f64| self.verdict(load_pu, self.guess(load_pu));
+                let verdict = |load_pu: f64| self.verdict(load_pu, self.known.guess(load_pu));
                 return Some(close_in(passing?, load_pu, |load_pu| verdict(load_pu) <= wanted));
             }
             passing = Some(load_pu);
@@ -148,7 +197,7 @@ impl<'a> Search<'a> {
             let more = in_chunks(next.len(), 1, |at| vec![self.tried(next.start + at.start)]);
             self.coarse.extend(more);
         }
-        let guess = self.guess(self.coarse[step].0);
+        let guess = self.known.guess(self.coarse[step].0);
         let (load_pu, evaluation) = &mut self.coarse[step];
         (*load_pu, evaluation.verdict_with(guess))
     }
@@ -163,7 +212,7 @@ impl<'a> Search<'a> {
 
     /// The same not far from where it was last found, if it is there.
     fn near(&self, wanted: Verdict, last_pu: f64) -> Option<f64> {
-        let passes = |load_pu: f64| self.verdict(load_pu, self.guess(load_pu)) <= wanted;
+        let passes = |load_pu: f64| self.verdict(load_pu, self.known.guess(load_pu)) <= wanted;
         let (below, above) = (last_pu - NEAR_PU, last_pu + NEAR_PU);
         (below > 0.0 && passes(below) && !passes(above)).then(|| close_in(below, above, passes))
     }
@@ -177,43 +226,29 @@ impl<'a> Search<'a> {
         loading.load.scaled_before(loading.end_min, load_pu / self.asked_pu)
     }
 
-    /// In straight lines between the loads at which it is known, level beyond them.
-    fn guess(&self, load_pu: f64) -> Option<SpreadFacts> {
-        let after = self.known.partition_point(|(known_pu, _)| *known_pu <= load_pu);
-        let allowance_k =
-            match (after.checked_sub(1).map(|at| self.known[at]), self.known.get(after)) {
-                (Some(below), Some(above)) => {
-                    let share = (load_pu - below.0) / (above.0 - below.0);
-                    below.1 + (above.1 - below.1) * share
-                }
-                (Some(only), None) => only.1,
-                (None, Some(only)) => only.1,
-                (None, None) => return None,
-            };
-        Some(SpreadFacts { allowance_k, below_zero: None })
-    }
-
-    /// What the draws take off at a load; `None` without draws.
-    fn computed(&self, load_pu: f64, all_draws: bool) -> Option<SpreadFacts> {
-        let draws = self.draws?;
+    /// What the draws take off at a load, and whether that is certain; `None` without draws.
+    fn computed(&mut self, load_pu: f64, all_draws: bool) -> Option<(SpreadFacts, bool)> {
+        let (case, plant, ready) = (self.case, self.plant, self.ready?);
         let load = self.scaled(load_pu);
-        let evaluation = Evaluation::of(self.case, self.basis, &load, None);
-        let facts = |draws: &Draws, worst: Option<&Worst>| {
-            draws.facts(self.case, self.plant, (&load, &evaluation), worst)
-        };
-        if self.case.request.hot_spot == HotSpotMoisture::Bulk {
-            return Some(facts(draws, self.worst.as_ref().filter(|_| !all_draws)));
+        let evaluation = Evaluation::of(case, self.basis, &load, None);
+        let at = (&load, &evaluation);
+        if case.request.hot_spot != HotSpotMoisture::Bulk {
+            // Water that is followed depends on the load.
+            let unknown = SpreadFacts { allowance_k: f64::INFINITY, below_zero: None };
+            return Some((ready.again(case, plant, at).unwrap_or(unknown), true));
         }
-        // Water that is followed depends on the load.
-        let again = draws.again(self.case, self.plant, &evaluation);
-        let unknown = SpreadFacts { allowance_k: f64::INFINITY, below_zero: None };
-        Some(again.map_or(unknown, |draws| facts(&draws, None)))
-    }
-
-    fn know(&mut self, load_pu: f64, allowance_k: f64) {
-        self.known.retain(|(known_pu, _)| (known_pu - load_pu).abs() > FINE_PU / 2.0);
-        self.known.push((load_pu, allowance_k));
-        self.known.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let few = self.few.as_ref().filter(|_| !all_draws);
+        if let Some(found) = few.and_then(|few| ready.facts_of_few(case, plant, at, few)) {
+            self.known.standard_error = found.1;
+            return Some((found.0, true));
+        }
+        if let Some(worst) = self.known.worst.as_ref().filter(|_| !all_draws) {
+            return Some((ready.facts_of_worst(case, plant, at, worst), false));
+        }
+        let under = ready.under(case, plant, &load);
+        self.known.worst = Some(ready.worst(&under));
+        self.known.standard_error = ready.standard_error(&under, evaluation.facts.required.no_go_k);
+        Some((under.facts(&evaluation), true))
     }
 }
 

@@ -8,25 +8,22 @@ mod answer;
 mod drawn;
 pub mod inputs;
 mod propagation;
+mod ready;
 pub mod why;
 
 pub use answer::{Band, Chance, InputLine, SamplingUsed, Spread};
+pub(super) use ready::{Few, Ready, Reference, Under, Worst};
 
 use super::basis::Basis;
-use super::case::{Case, DEFAULT_DRAWS, LEAST_DRAWS, Sampling};
+use super::case::{Case, DEFAULT_DRAWS, LEAST_DRAWS};
 use super::course::sample_minutes;
 use super::evaluation::Evaluation;
 use super::limits::horizon_min;
 use super::plant::Plant;
 use crate::rules::facts::SpreadFacts;
 use crate::rules::limits::Quantity as Limited;
-use crate::thermal::schedule::LoadSteps;
-use crate::uncertainty::estimate::{probability, quantile};
-use crate::uncertainty::points::Points;
 use answer::band;
-use drawn::Drawn;
-use inputs::Inputs;
-use propagation::{Spreads, Stops, margins, times};
+use propagation::{Stops, times};
 
 /// Independent scramblings, from whose scatter the standard errors come.
 pub const REPLICATES: u32 = 16;
@@ -37,127 +34,39 @@ const TIMED: usize = 4;
 /// Share of the draws that may be worse than the value reported as the 5 % point.
 const LOW: f64 = 0.05;
 
-/// One in so many draws is among the worst, several times as many as lie below the 5 % point.
-const WORST: usize = 8;
-
-/// The worst draws of some load, which are almost the same for a load that is not far from it.
-#[derive(Debug)]
-pub(super) struct Worst {
-    drawn: Drawn,
-    of: usize,
-}
-
-/// Rank of the 5 % point among so many, as [`quantile`] takes it.
-fn low_rank(of: usize) -> usize {
-    #[allow(
-        clippy::cast_precision_loss,
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "some thousands of draws, and a floor of what is not negative"
-    )]
-    let rank = (LOW * of.saturating_sub(1) as f64).floor() as usize;
-    rank
-}
-
 /// With the usual number of draws, the number is doubled until the probabilities are as certain as
 /// this, or a stated number of times.
 const CERTAIN: f64 = 0.005;
 const DOUBLED_AT_MOST: u32 = 2;
 
-/// The draws of a case, ready for any load.
+/// The draws of a case, and what they make of the load asked for.
 #[derive(Debug)]
 pub(super) struct Draws {
-    inputs: Inputs,
-    points: Points,
-    seed: u32,
-    drawn: Drawn,
-    /// The one draw with every input at its median.
-    middle: Drawn,
-    /// What came of each draw under the load asked for.
-    asked: Spreads,
-    /// What is taken back there, K ([`Self::taken_back_k`]).
-    taken_back_k: f64,
+    /// The draws, ready for any load.
+    pub(super) ready: Ready,
+    /// What they make of the load asked for.
+    pub(super) asked: Under,
 }
 
 impl Draws {
-    /// `None` if none are asked for, or where there is no margin to spread.
-    pub(super) fn of(case: &Case, plant: &Plant<'_>, evaluation: &Evaluation<'_>) -> Option<Self> {
-        let Sampling { draws, seed, .. } = case.request.sampling;
-        if draws == 0 {
-            return None;
-        }
-        let draws = if draws == DEFAULT_DRAWS { usual_draws(case, plant) } else { draws };
-        Self::made(case, plant, evaluation, draws, seed)
-    }
-
     fn made(
         case: &Case,
         plant: &Plant<'_>,
         evaluation: &Evaluation<'_>,
         draws: u32,
-        seed: u32,
     ) -> Option<Self> {
-        let inputs = Inputs::of(case, &evaluation.facts)?;
-        let columns = u32::try_from(inputs.columns()).ok()?;
-        let points = Points::new(seed, REPLICATES, draws / REPLICATES, columns).ok()?;
-        let drawn = Drawn::of(case, plant, &inputs, &points);
-        let load = &case.request.loading.load;
-        let asked = margins(case, plant, &inputs, &drawn, load);
-        let middle = Drawn::from_values(case, plant, &inputs, &[inputs.medians()]);
-        let mut draws =
-            Self { inputs, points, seed, drawn, middle, asked, taken_back_k: f64::INFINITY };
-        let p50_k = quantile(&draws.asked.margin_k, 0.5).ok()?;
-        draws.taken_back_k = draws.taken_back_k(case, plant, load, p50_k);
-        Some(draws)
+        let ready = Ready::of(case, plant, evaluation, draws)?;
+        let asked = ready.under(case, plant, &case.request.loading.load);
+        Some(Self { ready, asked })
     }
+}
 
-    /// The same draws of another load, where the water that counts depends on the load.
-    pub(super) fn again(
-        &self,
-        case: &Case,
-        plant: &Plant<'_>,
-        evaluation: &Evaluation<'_>,
-    ) -> Option<Self> {
-        let draws = self.points.replicates() * self.points.each();
-        Self::made(case, plant, evaluation, draws, self.seed)
-    }
-
-    /// The worst draws of the load asked for.
-    pub(super) fn worst(&self) -> Worst {
-        let margin_k = &self.asked.margin_k;
-        let mut worst_first: Vec<usize> = (0..margin_k.len()).collect();
-        let some = (margin_k.len() / WORST).max(1);
-        let worse = |a: &usize, b: &usize| margin_k[*a].total_cmp(&margin_k[*b]);
-        if some < worst_first.len() {
-            worst_first.select_nth_unstable_by(some, worse);
-            worst_first.truncate(some);
-        }
-        Worst { drawn: self.drawn.only(&worst_first), of: margin_k.len() }
-    }
-
-    /// How uncertain the margin of an evaluation is, from all draws or from the worst of another load.
-    pub(super) fn facts(
-        &self,
-        case: &Case,
-        plant: &Plant<'_>,
-        (load, evaluation): (&LoadSteps, &Evaluation<'_>),
-        worst: Option<&Worst>,
-    ) -> SpreadFacts {
-        let (drawn, of) = worst.map_or((&self.drawn, self.drawn.count()), |w| (&w.drawn, w.of));
-        let mut margin_k = margins(case, plant, &self.inputs, drawn, load).margin_k;
-        let count = margin_k.len();
-        let mut ranked = |rank: usize| {
-            (rank < count).then(|| *margin_k.select_nth_unstable_by(rank, f64::total_cmp).1)
-        };
-        // The order statistic of all draws that stands among the worst of them.
-        let p05_k = ranked(low_rank(of)).unwrap_or(f64::NEG_INFINITY);
-        let taken_back_k = if worst.is_some() {
-            self.taken_back_k
-        } else {
-            let p50_k = ranked(of.saturating_sub(1) / 2);
-            p50_k.map_or(0.0, |p50_k| self.taken_back_k(case, plant, load, p50_k))
-        };
-        SpreadFacts { allowance_k: allowance_k(evaluation, p05_k - taken_back_k), below_zero: None }
+/// How many draws a case begins with; `None`: none are asked for.
+pub(super) fn draws_asked(case: &Case, plant: &Plant<'_>) -> Option<u32> {
+    match case.request.sampling.draws {
+        0 => None,
+        DEFAULT_DRAWS => Some(usual_draws(case, plant)),
+        draws => Some(draws),
     }
 }
 
@@ -200,37 +109,28 @@ fn usual_draws(case: &Case, plant: &Plant<'_>) -> u32 {
     (DEFAULT_DRAWS >> halvings.min(8)).max(LEAST_DRAWS)
 }
 
+/// Whether draws that began with the usual number are to be doubled for the `doubled`-th time.
+pub(super) fn to_be_doubled(draws: &Ready, doubled: u32, standard_error: f64) -> bool {
+    let began_with = draws.points.draws() >> doubled;
+    let usual = began_with == DEFAULT_DRAWS as usize;
+    usual && doubled < DOUBLED_AT_MOST && !(standard_error < CERTAIN)
+}
+
 /// Spreads the answer; with the usual number of draws as many as its probabilities need.
 fn spread(case: &Case, basis: &Basis<'_>, evaluation: &Evaluation<'_>) -> Option<(Draws, Spread)> {
     let plant = basis.plant.as_ref()?;
-    let mut draws = Draws::of(case, plant, evaluation)?;
-    let usual = draws.points.draws() == DEFAULT_DRAWS as usize;
+    let mut draws = Draws::made(case, plant, evaluation, draws_asked(case, plant)?)?;
     let mut spread = draws.spread(evaluation)?;
-    for doubled in 1..=DOUBLED_AT_MOST {
-        let error = spread.below_zero.standard_error.max(spread.below_required.standard_error);
-        if !usual || error < CERTAIN {
-            break;
-        }
-        draws = Draws::made(case, plant, evaluation, DEFAULT_DRAWS << doubled, draws.seed)?;
+    let mut doubled = 0;
+    while to_be_doubled(&draws.ready, doubled, spread.standard_error()) {
+        doubled += 1;
+        draws = Draws::made(case, plant, evaluation, DEFAULT_DRAWS << doubled)?;
         spread = draws.spread(evaluation)?;
     }
     Some((draws, spread))
 }
 
 impl Draws {
-    /// By how much the median of the margin lies above the margin with every input at its median, K;
-    /// never negative.
-    ///
-    /// Doubt may not improve the answer. It can move the margin the good way: where a hotter draw starts
-    /// the fans earlier, or where doubt about the rise explains part of a measured excess away. Taken
-    /// off the 5 % point, that gain is gone, and more doubt does not raise it.
-    fn taken_back_k(&self, case: &Case, plant: &Plant<'_>, load: &LoadSteps, p50_k: f64) -> f64 {
-        let middle_k = margins(case, plant, &self.inputs, &self.middle, load).margin_k;
-        let gain_k = middle_k.first().map_or(0.0, |middle_k| p50_k - middle_k);
-        // Beyond the range of the correlations neither is a number, and nothing is gained.
-        if gain_k > 0.0 && gain_k.is_finite() { gain_k } else { 0.0 }
-    }
-
     /// How long the draws take to reach a limit, min, if the last load goes on.
     pub(super) fn time_to_limit_min(
         &self,
@@ -238,7 +138,7 @@ impl Draws {
         plant: &Plant<'_>,
         evaluation: &Evaluation<'_>,
     ) -> Band {
-        let Self { inputs, points, drawn, .. } = self;
+        let Ready { inputs, points, drawn, .. } = &self.ready;
         let stops = stops(evaluation);
         let each = points.each() as usize;
         let some: Vec<usize> =
@@ -251,25 +151,22 @@ impl Draws {
 
     /// All but how long the draws take to reach a limit, which no verdict waits for.
     fn spread(&self, evaluation: &Evaluation<'_>) -> Option<Spread> {
-        let Self { inputs, points, asked: found, .. } = self;
+        let Ready { inputs, points, seed, .. } = &self.ready;
+        let Under { spreads: found, taken_back_k } = &self.asked;
         let required_k = evaluation.facts.required.no_go_k;
-        let chance = |below_k: f64| -> Option<Chance> {
-            // Written so that a NaN counts as below.
-            let failed: Vec<bool> = found.margin_k.iter().map(|k| !(*k >= below_k)).collect();
-            probability(points, &failed).ok().map(Chance::from)
-        };
+        let chance = |below_k: f64| self.asked.below(points, below_k).map(Chance::from);
         let beyond = found.margin_k.iter().filter(|k| !k.is_finite()).count();
         #[allow(clippy::cast_precision_loss, reason = "some thousands of draws")]
         let beyond_range_share = beyond as f64 / points.draws() as f64;
         let margin_k = band(&found.margin_k)?;
         Some(Spread {
-            margin_p05_k: margin_k.p05.map(|p05_k| p05_k - self.taken_back_k),
-            taken_back_k: self.taken_back_k,
+            margin_p05_k: margin_k.p05.map(|p05_k| p05_k - taken_back_k),
+            taken_back_k: *taken_back_k,
             sampling: SamplingUsed {
                 method: "scrambled Sobol",
                 draws: points.draws(),
                 replicates: points.replicates(),
-                seed: self.seed,
+                seed: *seed,
             },
             below_zero: chance(0.0)?,
             below_required: chance(required_k)?,

@@ -67,6 +67,8 @@ pub struct LimitSet {
     pub source: String,
     /// Whether it is the user's and differs from the embedded one.
     pub own: bool,
+    /// The set is only for overloads shorter than this, min.
+    pub shorter_than_min: Option<f64>,
     /// Load ceiling, per unit.
     pub load_pu: Option<f64>,
     /// Hot-spot ceiling, °C.
@@ -97,6 +99,27 @@ impl LimitSet {
         duration_min: f64,
         catalogue: &Catalogue,
     ) -> Result<Self, InputError> {
+        let set = Self::of_class(name, class, catalogue)?;
+        match set.shorter_than_min {
+            Some(longest_min) if !(duration_min < longest_min) => {
+                let found = format!("{name} for an overload of {duration_min} min");
+                let accepted =
+                    format!("an overload shorter than {longest_min} min, or another set");
+                Err(InputError::new("--limits", found, accepted))
+            }
+            _ => Ok(set),
+        }
+    }
+
+    /// The set of this name for a size class, whatever the duration.
+    ///
+    /// # Errors
+    /// [`InputError`]: no such set, or not for this class.
+    pub fn of_class(
+        name: &str,
+        class: SizeClass,
+        catalogue: &Catalogue,
+    ) -> Result<Self, InputError> {
         let path = format!("limits/{name}.yaml");
         let Some(text) = catalogue.text(&path) else {
             let accepted = format!("one of {}", catalogue.names("limits").join(", "));
@@ -105,16 +128,6 @@ impl LimitSet {
         let file: LimitSetFile = yaml::read(&path, text)?;
         same_name(&path, name, &file.limits)?;
         let own = catalogue.is_own(&path);
-        if let Some(longest) = &file.shorter_than_min
-            && !(duration_min < longest.value)
-        {
-            let found = format!("{name} for an overload of {duration_min} min");
-            return Err(InputError::new(
-                "--limits",
-                found,
-                format!("an overload shorter than {} min, or another set", longest.value),
-            ));
-        }
         let Some(ceilings) = file.classes.get(&class) else {
             let found = format!("{name} for size class {}", class.name());
             let covered: Vec<&str> = file.classes.keys().map(|class| class.name()).collect();
@@ -131,6 +144,7 @@ impl LimitSet {
             // Figures that a user has put in place of the guide's are no longer the guide's.
             source: if own { USER_PROFILE.to_owned() } else { file.source.0 },
             own,
+            shorter_than_min: file.shorter_than_min.as_ref().map(|number| number.value),
             load_pu: ceilings.load_pu.as_ref().map(|number| number.value),
             hot_spot_c: value(&ceilings.hot_spot_c),
             metal_c: value(&ceilings.metal_c),

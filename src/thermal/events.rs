@@ -1,7 +1,7 @@
 //! What happens inside a step of one draw: stages that start and stop, peaks between breakpoints.
 
 use super::cooling::Cooling;
-use super::lags::{Factors, Lags, Slope};
+use super::lags::{Factors, Lags, Pace, Slope};
 use super::lanes::Lanes;
 use super::prepared::Imposed;
 use super::trajectory::Peak;
@@ -21,6 +21,8 @@ pub(super) struct Lane<'a> {
     pub(super) load_pu: f64,
     pub(super) stage: usize,
     pub(super) lags: Lags<Lanes<1>>,
+    /// What a whole step of some length, min, does under these lags.
+    pub(super) pace: Option<(f64, Pace<Lanes<1>>)>,
     pub(super) factors: Factors<1>,
     pub(super) state: State<Lanes<1>>,
     pub(super) ambient: Slope<Lanes<1>>,
@@ -65,23 +67,33 @@ impl Lane<'_> {
         // and the bound keeps a profile with absurd settings from going on for ever.
         for _ in 0..64 {
             let left_min = until_min - self.minute;
-            let end = self.after(left_min);
-            let switch = self.next_stage(&end);
-            let step_min =
-                if switch.is_some() { self.switching_moment(left_min) } else { left_min };
-            self.part(step_min);
-            if switch.is_none() || until_min - self.minute < EVENT_TOLERANCE_MIN {
+            let end = self.after_step(left_min);
+            if self.next_stage(&end).is_none() {
+                self.part(left_min, end);
+                break;
+            }
+            let step_min = self.switching_moment(left_min);
+            self.part(step_min, self.after(step_min));
+            if until_min - self.minute < EVENT_TOLERANCE_MIN {
                 break;
             }
             self.change_stage();
         }
         let left_min = until_min - self.minute;
         if left_min > 0.0 {
-            self.part(left_min);
+            self.part(left_min, self.after(left_min));
         }
         // Sums of steps carry rounding; the breakpoint itself does not.
         self.minute = until_min;
         self.change_stage();
+    }
+
+    /// The same as [`Self::after`], for a length that most steps have: what it does is kept.
+    fn after_step(&mut self, elapsed_min: f64) -> State<Lanes<1>> {
+        let kept = self.pace.filter(|(kept_min, _)| kept_min.to_bits() == elapsed_min.to_bits());
+        let (_, pace) = kept.unwrap_or_else(|| (elapsed_min, self.lags.pace(elapsed_min)));
+        self.pace = Some((elapsed_min, pace));
+        self.lags.advance(&self.factors, &pace, &self.state, self.ambient, elapsed_min)
     }
 
     fn after(&self, elapsed_min: f64) -> State<Lanes<1>> {
@@ -114,6 +126,7 @@ impl Lane<'_> {
         self.factors = self.lags.factors(Lanes([self.load_pu]));
         let targets = self.lags.targets(self.factors);
         ieee::correct(&mut self.lags, &targets, &self.state, self.ambient.start_c);
+        self.pace = None;
     }
 
     /// The first moment inside the next `left_min` at which the stage wants to change.
@@ -149,8 +162,8 @@ impl Lane<'_> {
         })
     }
 
-    fn part(&mut self, elapsed_min: f64) {
-        let end = self.after(elapsed_min);
+    /// Goes on by a part of a step, to its end.
+    fn part(&mut self, elapsed_min: f64, end: State<Lanes<1>>) {
         self.see(&end, elapsed_min, Temperature::HotSpot);
         self.see(&end, elapsed_min, Temperature::TopOil);
         self.state = end;

@@ -1,9 +1,9 @@
 //! What is imposed on all fronts of an ensemble, and what is worked out once for them.
 
 use super::ahead::Ahead;
-use super::cooling::Cooling;
+use super::cooling::{Control, Cooling};
 use super::hoisted::Hoisted;
-use super::steps::{Span, Steps};
+use super::steps::{LONGEST, LONGEST_SWITCHING, Span, Steps};
 use std::sync::OnceLock;
 
 /// What is common to all lanes and all fronts of an ensemble.
@@ -71,6 +71,8 @@ impl Prepared {
     fn group(&mut self, steps: &Steps, cooling: &Cooling) {
         self.ahead.take();
         let lost_at_min = cooling.lost_at_min.unwrap_or(f64::INFINITY);
-        steps.spans(&mut self.spans, (lost_at_min, self.fine_min), self.corrected);
+        let switching = cooling.control == Control::Automatic && cooling.stages.len() > 1;
+        let longest = if switching { LONGEST_SWITCHING } else { LONGEST };
+        steps.spans(&mut self.spans, (lost_at_min, self.fine_min), (self.corrected, longest));
     }
 }

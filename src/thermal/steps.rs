@@ -180,12 +180,12 @@ impl Steps {
     /// Groups the steps into spans. Each has steps of one length, does not go past the minute at which
     /// the cooling is lost, and has one load if asked for. Coarse steps, those longer than `fine_min`,
     /// are alone, unless they are long: those come long before or after a peak, and several of them
-    /// under one load are looked at together.
+    /// under one load are looked at together. None is longer than `longest` steps.
     pub(super) fn spans(
         &self,
         spans: &mut Vec<Span>,
         (lost_at_min, fine_min): (f64, f64),
-        one_load: bool,
+        (one_load, longest): (bool, usize),
     ) {
         spans.clear();
         let mut from = 0;
@@ -194,7 +194,7 @@ impl Steps {
             let length_min = minutes[1] - minutes[0];
             let coarse = !(length_min <= fine_min);
             let longest = match (coarse, length_min < LONG_MIN) {
-                (false, _) => LONGEST,
+                (false, _) => longest,
                 (true, true) => 1,
                 (true, false) => LONGEST_COARSE,
             };
@@ -260,6 +260,10 @@ impl Work for Fill<'_> {
 
 /// Steps in a span at most.
 pub(super) const LONGEST: usize = 64;
+
+/// The same where stages start by themselves: a lane in which one does goes through its span again alone,
+/// at some twenty times the cost.
+pub(super) const LONGEST_SWITCHING: usize = 16;
 
 /// Steps that are taken in one go.
 #[derive(Debug, Clone, Copy)]

@@ -34,6 +34,13 @@ pub struct Spread {
     pub why: Vec<why::Cause>,
 }
 
+impl Spread {
+    /// How certain its probabilities are: the greater standard error.
+    pub(super) fn standard_error(&self) -> f64 {
+        self.below_zero.standard_error.max(self.below_required.standard_error)
+    }
+}
+
 /// How it was sampled.
 #[derive(Debug, Clone, Copy, Serialize)]
 pub struct SamplingUsed {

@@ -35,8 +35,8 @@ impl Draws {
     /// The inputs, those with the greatest total share first; empty where the margin does not vary
     /// or has no finite value in some draw.
     pub(in crate::assessment) fn why(&self, case: &Case, plant: &Plant<'_>) -> Vec<Cause> {
-        let inputs = &self.inputs;
-        let Some(shares) = shares(case, plant, inputs, self.seed) else {
+        let inputs = &self.ready.inputs;
+        let Some(shares) = shares(case, plant, inputs, self.ready.seed) else {
             return Vec::new();
         };
         let ends = ends(case, plant, inputs);

@@ -52,6 +52,7 @@ impl<'a, const N: usize> Front<'a, N> {
             load_pu: self.load_pu(index).0[i],
             stage: self.stage[i],
             lags: Lags::of(&[self.lags.lane(i)]),
+            pace: None,
             factors: self.rows[self.row].lane(i),
             state: *state,
             ambient: Slope { start_c: Lanes([ambient_c]), per_min: Lanes([0.0]) },

@@ -1,0 +1,184 @@
+//! The largest load for a duration, many times over: what the durations share is made once.
+//!
+//! The search is that of `check`, and so is the verdict; a load that comes out was judged with all draws.
+
+use super::basis::Basis;
+use super::case::{Case, DEFAULT_DRAWS};
+use super::evaluation::Evaluation;
+use super::search::{Known, Search};
+use super::spread::{Ready, Reference, draws_asked, to_be_doubled};
+use crate::rules::facts::{Facts, SpreadFacts};
+use crate::rules::finding::{Finding, Severity};
+use crate::rules::limits::Quantity;
+use crate::rules::verdict::Verdict;
+
+/// What counts as a go: with cautions or without.
+const WANTED: Verdict = Verdict::GoWithCautions;
+
+/// Loads above a rating at which what ends it is looked for, as factors: a hair above it, and far enough
+/// for the draws to have been guessed a little wrong.
+const ABOVE: [f64; 3] = [1.0002, 1.002, 1.01];
+
+/// The smallest load at which what forbids every load is looked for, pu.
+const SMALL_PU: f64 = 0.05;
+
+/// One start (unit, preload, ambient, cooling) for which loads are searched.
+#[derive(Debug)]
+pub struct FromStart<'a> {
+    basis: Basis<'a>,
+    draws: Draws,
+    /// From the search before, for the next one.
+    known: Known,
+}
+
+/// What all draws made of a load, for other starts of the same unit, so that not all need be looked at
+/// there.
+#[derive(Debug)]
+pub struct Guide(Reference);
+
+/// What the uncertainties are drawn from.
+#[derive(Debug)]
+enum Draws {
+    /// None are asked for, or there is no margin that could be uncertain.
+    None,
+    /// They were asked for and cannot be made, which must not make an answer milder.
+    Impossible,
+    /// Ready for any load.
+    Ready(Box<Ready>),
+}
+
+/// The largest load, and what ends it.
+#[derive(Debug, Clone)]
+pub struct Largest {
+    /// The largest load that passes, pu; `None`: none does.
+    pub load_pu: Option<f64>,
+    /// What the draws take off the margin there, K; `None` without draws.
+    pub allowance_k: Option<f64>,
+    /// The gravest finding a hair above it, or of a small load if none passes; `None`: nothing ended it.
+    pub ended_by: Option<Ending>,
+}
+
+/// A finding that ends a load.
+#[derive(Debug, Clone)]
+pub struct Ending {
+    /// The finding.
+    pub finding: Finding,
+    /// The quantity of the ceiling that it is about, if it is about one.
+    pub quantity: Option<Quantity>,
+}
+
+impl<'a> FromStart<'a> {
+    /// Prepares the start of a case; its duration and limits do not matter.
+    pub fn of(case: &'a Case) -> Self {
+        let basis = Basis::of(case);
+        let draws = Draws::of(case, &basis);
+        Self { basis, draws, known: Known::default() }
+    }
+
+    /// The largest constant load of a case with this start.
+    ///
+    /// The load of `case` is 1 pu until its end; what follows it is taken as it stands. A guide changes no
+    /// answer: where its draws do not tell for certain, all are taken.
+    pub fn largest(&mut self, case: &Case, guide: Option<&Guide>) -> Largest {
+        let Some(plant) = &self.basis.plant else {
+            return Largest { load_pu: None, allowance_k: None, ended_by: self.forbidding(case) };
+        };
+        let known = std::mem::take(&mut self.known);
+        let mut search = Search::new((case, &self.basis, plant), self.draws.ready(), known);
+        if matches!(self.draws, Draws::Impossible) {
+            search.known.allowances = vec![(1.0, f64::INFINITY)];
+        }
+        let few = |ready: &Ready| ready.few(&guide?.0);
+        search.few = self.draws.ready().and_then(few);
+        let mut load_pu = search.largest(WANTED);
+        let mut known = search.known;
+        // A check of this load would take more draws; so does the answer.
+        let mut doubled = 0;
+        let mut more: Option<Ready>;
+        let mut ready = self.draws.ready();
+        while load_pu.is_some()
+            && ready.is_some_and(|ready| to_be_doubled(ready, doubled, known.standard_error))
+        {
+            doubled += 1;
+            let evaluation = Evaluation::of(case, &self.basis, &case.request.loading.load, None);
+            more = Ready::of(case, plant, &evaluation, DEFAULT_DRAWS << doubled);
+            ready = more.as_ref();
+            let mut search = Search::new((case, &self.basis, plant), ready, Known::default());
+            load_pu = search.largest(WANTED);
+            known = search.known;
+        }
+        let allowance_k = load_pu.and_then(|load_pu| known.at(load_pu));
+        let ended_by = match load_pu {
+            Some(load_pu) => self.ending(case, load_pu, &known),
+            None => self.forbidding(case),
+        };
+        self.known = Known { of_another: true, ..known };
+        Largest { load_pu, allowance_k, ended_by }
+    }
+
+    /// What all draws make of the largest load, as a guide for other starts; `None` without draws or load.
+    pub fn guide(&mut self, case: &Case) -> Option<Guide> {
+        let load_pu = self.largest(case, None).load_pu?;
+        let (plant, ready) = (self.basis.plant.as_ref()?, self.draws.ready()?);
+        let loading = &case.request.loading;
+        let load = loading.load.scaled_before(loading.end_min, load_pu / case.greatest_load_pu());
+        Some(Guide(ready.reference(&ready.under(case, plant, &load))))
+    }
+
+    /// What forbids every load.
+    fn forbidding(&self, case: &Case) -> Option<Ending> {
+        let impossible = matches!(self.draws, Draws::Impossible);
+        let unknown = SpreadFacts { allowance_k: f64::INFINITY, below_zero: None };
+        let spread = if impossible { Some(unknown) } else { None };
+        self.gravest(case, SMALL_PU, spread)
+    }
+
+    fn ending(&self, case: &Case, load_pu: f64, known: &Known) -> Option<Ending> {
+        let above = ABOVE.iter().map(|factor| load_pu * factor);
+        above.into_iter().find_map(|pu| self.gravest(case, pu, known.guess(pu)))
+    }
+
+    /// The gravest finding that keeps a load from passing.
+    fn gravest(&self, case: &Case, load_pu: f64, spread: Option<SpreadFacts>) -> Option<Ending> {
+        let loading = &case.request.loading;
+        let load = loading.load.scaled_before(loading.end_min, load_pu / case.greatest_load_pu());
+        let evaluation = Evaluation::of(case, &self.basis, &load, spread);
+        Ending::of(&evaluation.facts, &evaluation.findings)
+    }
+}
+
+impl Ending {
+    fn of(facts: &Facts<'_>, findings: &[Finding]) -> Option<Self> {
+        let finding = findings.iter().find(|finding| finding.severity >= Severity::Unknown)?;
+        let about =
+            |limit: f64| finding.limit.is_some_and(|own| own.value.to_bits() == limit.to_bits());
+        let held = facts.held.iter().find(|held| {
+            let ceiling = &held.ceiling;
+            ceiling.code.explanation().code == finding.code
+                && about(ceiling.limit)
+                && held.value.is_some_and(|value| !(value <= ceiling.limit))
+        });
+        let quantity = held.map(|held| held.ceiling.quantity);
+        Some(Self { finding: finding.clone(), quantity })
+    }
+}
+
+impl Draws {
+    fn of(case: &Case, basis: &Basis<'_>) -> Self {
+        let Some(plant) = &basis.plant else { return Self::None };
+        let Some(count) = draws_asked(case, plant) else { return Self::None };
+        let evaluation = Evaluation::of(case, basis, &case.request.loading.load, None);
+        match Ready::of(case, plant, &evaluation, count) {
+            Some(ready) => Self::Ready(Box::new(ready)),
+            None if evaluation.margin_counting_k().is_some() => Self::Impossible,
+            None => Self::None,
+        }
+    }
+
+    fn ready(&self) -> Option<&Ready> {
+        match self {
+            Self::Ready(ready) => Some(ready),
+            Self::None | Self::Impossible => None,
+        }
+    }
+}
