@@ -15,6 +15,7 @@
 //! | [`moisture`] | from moisture evidence to the counting moisture |
 //! | [`bubbling`] | pressure, gas content and the bubble inception temperature |
 //! | [`ageing`] | relative ageing rates |
+//! | [`relay`] | relays and indicators: settings, and when each acts |
 //! | [`input`] | strict reading of YAML, CSV and numbers, with errors that say where and what |
 //! | [`mod@unit`] | the transformer as data: YAML profiles, checked and complete, or refused |
 //! | [`loading`] | load, ambient and history over time, from flags or CSV |
@@ -34,6 +35,7 @@ pub mod loading;
 pub mod moisture;
 pub mod quantities;
 pub mod rating;
+pub mod relay;
 pub mod report;
 pub mod rules;
 pub mod thermal;

@@ -4,6 +4,7 @@
 //! `check` passes, found at the resolution of its own search, from below.
 
 mod governs;
+pub mod protection;
 pub mod question;
 pub mod table;
 

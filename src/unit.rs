@@ -7,6 +7,8 @@ mod insulation;
 mod oil_and_gas;
 mod probe_series;
 pub mod profile;
+mod relays;
+pub mod relays_file;
 pub mod sources;
 pub mod spread;
 mod stages;
@@ -21,6 +23,7 @@ mod witnesses;
 use crate::moisture::evidence::Witness;
 use crate::moisture::solubility::Solubility;
 use crate::quantities::{GasPercent, Metres, Pascals};
+use crate::relay::Relay;
 use crate::thermal::cooling::Stage;
 use chrono::NaiveDate;
 use schemars::JsonSchema;
@@ -136,6 +139,8 @@ pub struct Unit {
     pub accessories: Accessories,
     /// What is known of its present condition.
     pub condition: Condition,
+    /// Relays and indicators, in the order of the profile.
+    pub relays: Vec<Relay>,
     /// How uncertain each of these figures is, and a forecast for the unit.
     pub spread: UnitSpread,
 }

@@ -95,8 +95,8 @@ pub fn figures(finding: &Finding) -> String {
     };
     match (finding.measured, finding.limit) {
         (Some(measured), Some(limit)) => {
-            let of_margin =
-                finding.code.starts_with("bubbling-") || finding.code == "history-margin";
+            let of_margin = finding.code.starts_with("bubbling-")
+                || ["history-margin", "relay-together"].contains(&finding.code);
             let needs = of_margin && limit.unit == "K";
             let word = if needs { "needs" } else { "limit" };
             format!("{}, {word} {}", amount(measured), amount(limit))

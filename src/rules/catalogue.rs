@@ -287,6 +287,43 @@ codes! {
         "The paper may bubble below 140 °C, the hot spot at or above which protection may be set to act; usual winding trips stand at 125 °C and more. Protection cannot be relied on to act first. These are minimum settings of relays, never permitted temperatures.",
         "Drier paper, or protection set below the inception temperature.";
 
+    RelayLetsThrough = "relay-lets-through", "project-choice",
+        "Whether a relay lets every permitted load through for its whole duration, with the relay off to the early side by its tolerance. The figure is the least margin: of an indicator the trip setting less its highest reading, else how much hotter the hot spot is at the trip than ever in the permitted course.",
+        "Another setting, or a lower rating.";
+    RelayActsBefore = "relay-acts-before-bubbling", "project-choice",
+        "Whether a relay acts before the paper bubbles, if a load goes on or is greater than permitted, with the relay off to the late side by its tolerance. The figure is the least margin of the hot spot up to the trip, in the worse thermal form. A winding indicator does not measure the winding, and a relay for faults alone is not meant to act.",
+        "Another setting, another kind of relay, or drier paper.";
+    RelayTogether = "relay-together", "project-choice",
+        "Whether at every load that was tried one of the relays stated acts before the paper bubbles.",
+        "A setting inside the window of one of the relays, or drier paper.";
+    RelayBubblesFirst = "relay-bubbles-first", "common-practice",
+        "A winding indicator, or the hot spot that supervises a relay, is set above the temperature at which the paper may bubble: it cannot be relied on.",
+        "A setting below the inception temperature, or drier paper.";
+    RelayNoWindow = "relay-no-common-setting", "project-choice",
+        "No setting of this relay lets the permitted loads through and acts before the paper bubbles.",
+        "A lower rating, drier paper, or another kind of relay.";
+    RelayAlarm = "relay-alarm-while-permitted", "project-choice",
+        "The alarm of a relay comes while a permitted load is carried.",
+        "A local rule that says what to do then, or another alarm setting.";
+    RelayLoadability = "relay-loadability", "nerc-prc-023",
+        "The relay loadability criterion: relays for faults must not operate at or below the greater of 150 % of nameplate and 115 % of the highest emergency rating; overload relays carry that for 15 min, or are supervised by top oil of 100 °C or a hot spot of 140 °C at least. Minimum settings of relays, never permitted temperatures.",
+        "Another setting.";
+    RelayFanStart = "relay-fan-start", "project-choice",
+        "Whether a contact starts and stops cooling as the ratings count on.",
+        "The contact's temperatures as those of the cooling stage in the profile, or the other way round.";
+    RelayImage = "relay-thermal-image", "iec-60255-149",
+        "A thermal image is computed as a generic first-order one. Makers' implementations differ.",
+        "The maker's own formula.";
+    RelayInverseTime = "relay-inverse-time", "iec-60255-151",
+        "An overcurrent relay is computed by the standard's formula with immediate reset. Real relays start for certain only somewhat above their setting.",
+        "The maker's own curve.";
+    RelayAssumed = "relay-figures-assumed", "common-practice",
+        "Figures of a relay are taken and not stated; of what is common the worse end counts for each question.",
+        "State them in the profile.";
+    RelayNone = "relay-none-stated", "project-choice",
+        "The profile states no relays, so nothing is known of what protection does.",
+        "Add `relays` to the profile.";
+
     FreeWater = "cooldown-free-water", "common-practice",
         "Wet paper gives water to the oil while hot; on cooling it may come out as free water, and the oil's strength is low after the event. No quick second overload, no fast cooling.",
         "Drier paper.";

@@ -2,6 +2,7 @@
 //! contradictions between keys in [`super::validate`].
 
 use super::evidence_file::{InsulationFile, PaperConditionFile, SolubilityFile, WitnessFile};
+use super::relays_file::RelayFile;
 use super::uncertainty_file::UncertaintyFile;
 use super::{FaultGas, Liquid, OilLevel, Paper, SizeClass};
 use crate::bubbling::gas::{GASES, Preservation};
@@ -99,6 +100,8 @@ pub struct UnitFile {
     pub accessories: Option<AccessoriesFile>,
     /// Present condition.
     pub condition: Option<ConditionFile>,
+    /// Relays and indicators, for `rate`.
+    pub relays: Option<Vec<RelayFile>>,
     /// How uncertain the figures are; what is left out is usual.
     pub uncertainty: Option<UncertaintyFile>,
 }

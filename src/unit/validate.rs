@@ -4,6 +4,7 @@ use super::defaults::Catalogue;
 use super::insulation::{insulation, paper_condition};
 use super::oil_and_gas::{gas_content, solubility, surroundings};
 use super::profile::{AccessoriesFile, RatingFile, UnitFile};
+use super::relays::relays;
 use super::stages::thermal;
 use super::uncertainty::spread;
 use super::witnesses::witnesses;
@@ -46,6 +47,7 @@ pub fn read_unit_with(
     let gas = gas_content(&refuse, file.gas.as_ref(), file.oil.as_ref(), &surroundings)?;
     Ok(Unit {
         spread: spread(&refuse, &file, thermal.as_ref(), gas.as_ref(), catalogue)?,
+        relays: relays(&refuse, file.relays.as_deref().unwrap_or_default(), thermal.as_ref())?,
         name: file.unit.0.clone(),
         site: file.site.as_ref().map(|site| site.0.clone()),
         size_class: file.size_class,

@@ -1,0 +1,104 @@
+//! Loads run through both thermal forms, for relays to look at.
+
+use crate::assessment::case::Case;
+use crate::assessment::course::Course;
+use crate::assessment::plant::Plant;
+use crate::thermal::Form;
+use crate::thermal::iec::Iec;
+use crate::thermal::ieee::Ieee;
+use crate::thermal::schedule::LoadSteps;
+use crate::thermal::trajectory::Sample;
+
+/// One thermal form over one load.
+#[derive(Debug)]
+pub(super) struct Lane {
+    pub(super) form: &'static str,
+    pub(super) samples: Vec<Sample>,
+    /// Load before minute 0, pu.
+    pub(super) before_pu: f64,
+    /// Hot-spot gradient of the rated stage, K.
+    pub(super) gradient_k: f64,
+    pub(super) hot_spot: Line,
+}
+
+/// A figure over time, straight between its points.
+#[derive(Debug)]
+pub(super) struct Line(pub(super) Vec<(f64, f64)>);
+
+impl Line {
+    /// One point for each sample.
+    pub(super) fn of(samples: &[Sample], mut value: impl FnMut(&Sample) -> f64) -> Self {
+        Self(samples.iter().map(|sample| (sample.minute, value(sample))).collect())
+    }
+
+    /// The first minute at which it reaches a limit; `None`: never.
+    pub(super) fn first_at(&self, limit: f64) -> Option<f64> {
+        let at = self.0.iter().position(|point| point.1 >= limit)?;
+        let (minute, value) = self.0[at];
+        let Some(before) = at.checked_sub(1).map(|before| self.0[before]) else {
+            return Some(minute);
+        };
+        let share = (limit - before.1) / (value - before.1);
+        // From minus infinity, which is a relay that has not picked up, there is no straight line.
+        Some(if share.is_finite() { before.0 + (minute - before.0) * share } else { minute })
+    }
+
+    /// The highest value up to a minute.
+    pub(super) fn highest_until(&self, until_min: f64) -> f64 {
+        let after = self.0.partition_point(|point| point.0 <= until_min);
+        let within = self.0[..after].iter().map(|point| point.1).fold(f64::NEG_INFINITY, f64::max);
+        let (Some(left), Some(right)) =
+            (after.checked_sub(1).map(|left| self.0[left]), self.0.get(after))
+        else {
+            return within;
+        };
+        let share = (until_min - left.0) / (right.0 - left.0);
+        within.max(left.1 + (right.1 - left.1) * share)
+    }
+
+    /// The highest value of all.
+    pub(super) fn highest(&self) -> f64 {
+        self.highest_until(f64::INFINITY)
+    }
+}
+
+/// Runs a load through both forms; `None` unless every temperature is finite.
+pub(super) fn lanes(
+    case: &Case,
+    plant: &Plant<'_>,
+    load: &LoadSteps,
+    until_min: f64,
+) -> Option<[Lane; 2]> {
+    let thermal = case.unit.thermal.as_ref()?;
+    let gradient_k = thermal.stages.get(thermal.rated_stage)?.stage.nameplate.hot_spot_gradient_k;
+    let (ambient, samples) = (&case.request.ambient, minutes(until_min));
+    let course = Course::run(&plant.cooling, &plant.starts, load, ambient, until_min, &samples);
+    let finite = |sample: &Sample| sample.hot_spot_c.is_finite() && sample.top_oil_c.is_finite();
+    let all_finite = course.samples().all(|(iec, ieee)| finite(iec) && finite(ieee));
+    let lane = |form: &'static str, samples: Vec<Sample>| Lane {
+        form,
+        before_pu: case.load_before_pu(),
+        gradient_k,
+        hot_spot: Line::of(&samples, |sample| sample.hot_spot_c),
+        samples,
+    };
+    let Course { iec, ieee } = course;
+    all_finite.then(|| [lane(Iec::NAME, iec.samples), lane(Ieee::NAME, ieee.samples)])
+}
+
+/// Close together at first, when the winding moves, then ever further apart. A straight line across a
+/// quarter of a minute misses a winding that follows in 4 min by less than 0.1 K.
+fn minutes(until_min: f64) -> Vec<f64> {
+    let mut minutes = Vec::new();
+    let mut minute = 0.25;
+    while minute < until_min {
+        minutes.push(minute);
+        minute += match minute {
+            early if early < 15.0 => 0.25,
+            soon if soon < 480.0 => 1.0,
+            later if later < 2880.0 => 5.0,
+            _ => 30.0,
+        };
+    }
+    minutes
+}
