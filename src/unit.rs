@@ -3,6 +3,8 @@
 
 pub mod defaults;
 pub mod evidence_file;
+pub mod facility;
+pub mod facility_file;
 mod insulation;
 mod oil_and_gas;
 mod probe_series;
@@ -23,6 +25,7 @@ use crate::moisture::solubility::Solubility;
 use crate::quantities::{GasPercent, Metres, Pascals};
 use crate::thermal::cooling::Stage;
 use chrono::NaiveDate;
+use facility::{RatedWinding, SeriesElement};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use spread::UnitSpread;
@@ -134,6 +137,10 @@ pub struct Unit {
     pub holding_factor: f64,
     /// Ratings of what is in series with the winding.
     pub accessories: Accessories,
+    /// Windings with their rated currents; empty where the profile states none.
+    pub windings: Vec<RatedWinding>,
+    /// The other elements of the facility that carry its current; empty where the profile states none.
+    pub series_elements: Vec<SeriesElement>,
     /// What is known of its present condition.
     pub condition: Condition,
     /// How uncertain each of these figures is, and a forecast for the unit.
