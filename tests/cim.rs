@@ -8,16 +8,19 @@
 
 #[path = "cim/graph.rs"]
 mod graph;
+#[path = "cim/identities.rs"]
+mod identities;
 #[path = "cim/made.rs"]
 mod made;
+#[path = "cim/refusals.rs"]
+mod refusals;
 
 use bubblemargin::rating::{Cell, NOTICE, Ratings};
-use bubblemargin::report::rate_cim::{CimError, rdf_xml};
+use bubblemargin::report::rate_cim::rdf_xml;
 use graph::{MODEL, Read};
 use made::{cell, falling, ratings};
 use proptest::prelude::*;
 use proptest::test_runner::RngSeed;
-use std::collections::BTreeSet;
 
 const CREATED: &str = "2026-10-20T09:30:00Z";
 
@@ -27,10 +30,6 @@ fn written(units: &[&Ratings]) -> String {
 
 fn of(cells: Vec<Cell>) -> Read {
     Read::of(&written(&[&ratings("t1", cells)]))
-}
-
-fn refused(units: &[&Ratings], winding: Option<&str>) -> String {
-    rdf_xml(units, winding, CREATED).unwrap_err().to_string()
 }
 
 /// Every limit as (duration in s, or `None` where it is infinite; current in A), the shortest first.
@@ -108,7 +107,10 @@ fn durations_and_currents_are_those_of_the_ratings() {
     let name = read.one(&set, "IdentifiedObject.name");
     assert_eq!(name, "t1 LV normal, preload 0.65 pu, ambient 27 °C");
     let about = read.one(&set, "IdentifiedObject.description");
-    assert!(about.contains("The normal limits <of the guide> [iec-60076-7-2018]"), "{about}");
+    assert!(
+        about.contains("Limits: The normal limits <of the guide> [iec-60076-7-2018]"),
+        "{about}"
+    );
     let limit = read.named("CurrentLimit", "4 h");
     let why = read.one(&limit, "IdentifiedObject.description");
     assert_eq!(why, "Governed by: hot spot 120.4 °C, limit 120 °C");
@@ -127,163 +129,6 @@ fn a_rating_that_is_missing_is_named_and_no_limit() {
     assert!(about.contains("No rating for 4 h: hot spot 120.4 °C, limit 120 °C."), "{about}");
     assert!(about.contains("No rating for continuous: no load passes."), "{about}");
     assert_eq!(read.all("OperationalLimitType").len(), 4, "its type is still there");
-}
-
-#[test]
-fn ratings_that_rise_with_the_duration_are_not_written() {
-    let rising = |minutes, load| vec![cell(minutes, load), cell(None, Some(1.0))];
-    let unit = ratings("t1", rising(Some(15.0), Some(0.9)));
-    let error = refused(&[&unit], Some("LV"));
-    assert!(
-        error.contains("699.8 A (continuous)") && error.contains("629.8 A (15 min)"),
-        "{error}"
-    );
-    let unit = ratings("t1", rising(Some(15.0), None));
-    let error = refused(&[&unit], Some("LV"));
-    assert!(error.contains("found 699.8 A (continuous)") && error.contains("no rating (15 min)"));
-}
-
-#[test]
-fn what_is_no_number_or_stands_twice_is_not_written() {
-    let changed = |change: fn(&mut Cell)| {
-        let mut cells = falling();
-        change(&mut cells[1]);
-        rdf_xml(&[&ratings("t1", cells)], Some("LV"), CREATED).unwrap_err()
-    };
-    for (error, quantity) in [
-        (changed(|cell| cell.load_pu = Some(f64::NAN)), "load"),
-        (changed(|cell| cell.load_pu = Some(-0.1)), "load"),
-        (changed(|cell| cell.load_pu = Some(f64::INFINITY)), "load"),
-        (changed(|cell| cell.duration_min = Some(f64::NAN)), "duration"),
-        (changed(|cell| cell.duration_min = Some(0.0)), "duration"),
-        (changed(|cell| cell.duration_min = Some(f64::INFINITY)), "duration"),
-        (changed(|cell| cell.preload_pu = f64::NAN), "preload"),
-        (changed(|cell| cell.ambient_c = f64::INFINITY), "ambient"),
-    ] {
-        let right =
-            matches!(&error, CimError::NotANumber { quantity: named, .. } if *named == quantity);
-        assert!(right, "{error} for {quantity}");
-    }
-    let twice = changed(|cell| cell.duration_min = Some(15.0));
-    assert!(matches!(twice, CimError::Twice { .. }), "{twice}");
-}
-
-#[test]
-fn a_winding_that_the_unit_does_not_state_is_refused() {
-    let mut unit = ratings("t1", falling());
-    let error = refused(&[&unit], Some("TV"));
-    assert_eq!(error, "t1, winding\n  found:    TV\n  accepted: one of LV, HV");
-    assert!(refused(&[&unit], None).contains("no choice of a winding"));
-    unit.unit.windings.truncate(1);
-    assert!(rdf_xml(&[&unit], None, CREATED).is_ok(), "the only one needs no choice");
-    unit.unit.windings[0].rated_a = f64::NAN;
-    assert!(refused(&[&unit], None).contains("NaN A rated in LV"));
-    unit.unit.windings.clear();
-    assert!(refused(&[&unit], Some("LV")).contains("a profile with the key windings"));
-    assert!(refused(&[], Some("LV")).contains("no rated unit"));
-}
-
-#[test]
-fn two_units_of_one_name_at_one_site_are_refused() {
-    let (one, mut other) = (ratings("t1", falling()), ratings("t1", falling()));
-    assert!(refused(&[&one, &other], Some("LV")).contains("two units named t1"));
-    other.unit.site = Some("Elsewhere".to_owned());
-    let read = Read::of(&written(&[&one, &other]));
-    assert_eq!(read.all("CurrentLimit").len(), 8);
-}
-
-#[test]
-fn identities_are_unique_and_the_same_in_two_runs() {
-    let unit = ratings("t1", falling());
-    let first = written(&[&unit]);
-    assert_eq!(first, written(&[&unit]), "nothing in it is random");
-    let later = rdf_xml(&[&unit], Some("LV"), "2027-01-01T00:00:00Z").unwrap();
-    let identities = Read::of(&first).identities();
-    assert_eq!(identities, Read::of(&later).identities(), "a later run of the same values");
-    let unique: BTreeSet<&String> = identities.iter().collect();
-    // A header, a transformer with an end and a terminal, a set, four types, four limits.
-    assert_eq!((identities.len(), unique.len()), (13, 13));
-    for class in ["OperationalLimitSet", "OperationalLimitType", "CurrentLimit", "Terminal"] {
-        for id in Read::of(&first).all(class) {
-            let master = Read::of(&first).one(&id, "IdentifiedObject.mRID");
-            assert_eq!(id, format!("urn:uuid:#_{master}"));
-        }
-    }
-}
-
-/// The same five computed by another implementation of version 5, from the names in `identity.rs`: whoever
-/// changes them takes every limit in a receiving model for a new one.
-#[test]
-fn identities_are_those_of_another_implementation() {
-    let read = of(falling());
-    let own = |id: &str| id.strip_prefix("urn:uuid:#_").unwrap().to_owned();
-    let set = own(&read.only("OperationalLimitSet"));
-    assert_eq!(set, "4adacead-8fa9-5979-b028-081c21ceae08");
-    assert_eq!(own(&read.only("PowerTransformer")), "78458508-af47-5cce-be6f-7821fe7cc31b");
-    for (class, name, id) in [
-        ("OperationalLimitType", "15 min", "7d8f20a8-4032-5b23-82e3-0aaefdc084ae"),
-        ("OperationalLimitType", "continuous", "90dac2cf-c47c-5cb3-968f-84de90f6af73"),
-        ("CurrentLimit", "15 min", "8f574404-db3b-5e2d-99dc-749f1befd0f6"),
-    ] {
-        assert_eq!(own(&read.named(class, name)), id, "{class} {name}");
-    }
-}
-
-#[test]
-fn a_new_value_changes_the_model_and_no_limit() {
-    let (before, mut after) = (ratings("t1", falling()), ratings("t1", falling()));
-    after.cells[0].load_pu = Some(1.55);
-    after.inputs_sha256 = "f".repeat(64);
-    after.date = "2027-01-01".to_owned();
-    after.cells[1].governs.words = "top oil".to_owned();
-    let (before, after) = (Read::of(&written(&[&before])), Read::of(&written(&[&after])));
-    let header = format!("{MODEL}FullModel");
-    assert_ne!(before.only(&header), after.only(&header), "as the header's standard wants it");
-    for class in [
-        "PowerTransformer",
-        "Terminal",
-        "OperationalLimitSet",
-        "OperationalLimitType",
-        "CurrentLimit",
-    ] {
-        assert_eq!(before.all(class), after.all(class));
-    }
-    assert!(limits(&before)[0].1 < limits(&after)[0].1);
-}
-
-#[test]
-fn each_condition_makes_a_set_of_its_own() {
-    let mut cells = Vec::new();
-    let mut add = |change: &dyn Fn(&mut Cell)| {
-        for mut cell in falling() {
-            change(&mut cell);
-            cells.push(cell);
-        }
-    };
-    add(&|_| ());
-    add(&|cell| cell.limits = "emergency".to_owned());
-    add(&|cell| cell.preload_pu = 0.7);
-    add(&|cell| cell.ambient_c = -27.0);
-    add(&|cell| cell.from_min = Some(27.0));
-    let read = of(cells);
-    assert_eq!((read.all("OperationalLimitSet").len(), read.all("CurrentLimit").len()), (5, 20));
-    let name = "t1 LV normal, preload 0.65 pu, from minute 27 of the forecast, ambient 27 °C there";
-    read.named("OperationalLimitSet", name);
-}
-
-/// Steps of 5 °F leave digits of noise; the same condition is the same set in every run. What a forecast
-/// gives for an hour is a value and no condition.
-#[test]
-fn noise_in_a_condition_and_the_forecast_itself_change_no_identity() {
-    let at = |ambient_c: f64, from_min: Option<f64>| {
-        let warm = |cell: Cell| Cell { ambient_c, from_min, ..cell };
-        of(falling().into_iter().map(warm).collect()).all("CurrentLimit")
-    };
-    assert_eq!(at(80.0 / 3.0, None), at(26.667, None));
-    assert_eq!(at(-0.0, None), at(0.0, None));
-    assert_ne!(at(26.6, None), at(26.7, None));
-    assert_eq!(at(20.0, Some(60.0)), at(25.0, Some(60.0)));
-    assert_ne!(at(20.0, Some(60.0)), at(20.0, Some(120.0)));
 }
 
 #[test]
@@ -345,27 +190,6 @@ fn names_that_look_like_markup_survive() {
         assert_eq!(why, format!("Governed by: {nasty}"));
         let header = read.only(&format!("{MODEL}FullModel"));
         assert_eq!(read.one(&header, &format!("{MODEL}Model.created")), nasty);
-    }
-}
-
-#[test]
-fn control_characters_are_refused() {
-    for odd in
-        ['\0', '\u{1f}', '\n', '\t', '\r', '\u{1b}', '\u{7f}', '\u{85}', '\u{fffe}', '\u{ffff}']
-    {
-        let text = format!("a{odd}b");
-        let mut names = ratings(&text, falling());
-        assert!(refused(&[&names], Some("LV")).contains("control character"), "{odd:?}");
-        names.unit.name = "t1".to_owned();
-        names.unit.site = Some(text.clone());
-        assert!(refused(&[&names], Some("LV")).contains("control character"));
-        names.unit.site = None;
-        names.cells[0].governs.words.clone_from(&text);
-        assert!(refused(&[&names], Some("LV")).contains("control character"));
-        names.cells[0].governs.words.clear();
-        names.cells.iter_mut().for_each(|cell| cell.limits.clone_from(&text));
-        let error = rdf_xml(&[&names], Some("LV"), CREATED).unwrap_err();
-        assert!(matches!(error, CimError::Text { .. }) && !error.to_string().contains(odd));
     }
 }
 

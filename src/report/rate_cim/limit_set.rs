@@ -172,10 +172,10 @@ impl<'a> LimitSet<'a> {
     fn description(&self, ratings: &Ratings) -> String {
         let named = self.limits.first().map_or("", |limit| limit.cell.limits.as_str());
         let used = ratings.asked.limits.iter().find(|used| used.name == named);
-        let used = used.map(|used| format!(" under {} [{}]", used.title, used.source));
-        let under = used.unwrap_or_default();
+        let used = used.map(|used| format!(" Limits: {} [{}].", used.title, used.source));
+        let limits = used.unwrap_or_default();
         let limited =
-            format!("Transformer only. The largest constant load for each duration{under}.");
+            format!("Transformer only. The largest constant load for each duration.{limits}");
         let without = self.limits.iter().filter(|limit| limit.tenths.is_none()).map(|limit| {
             format!("No rating for {}: {}.", limit.duration.in_words(), limit.cell.governs.words)
         });

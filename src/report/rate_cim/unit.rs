@@ -11,8 +11,8 @@ pub(super) fn write(document: &mut Document, rated: &Rated<'_>) -> Result<(), Ci
     let terminal = identity::of_terminal(unit, winding);
     let site = unit.site.as_ref().map(|site| format!(" at {site}")).unwrap_or_default();
     let about = format!(
-        "Stands for the unit {}{site} until the receiving model puts its own in its place. Inputs SHA-256 {}.",
-        unit.name, rated.ratings.inputs_sha256
+        "Stands for the unit {}{site} until the receiving model puts its own in its place.",
+        unit.name
     );
     document.resource("cim:PowerTransformer", &own, (&unit.name, &about), |_| Ok(()))?;
     let name = format!("{} {}", unit.name, winding.name);
