@@ -2,7 +2,7 @@
 
 use crate::graph::{MODEL, Read};
 use crate::made::{falling, ratings};
-use crate::{CREATED, limits, of, written};
+use crate::{limits, of, written};
 use bubblemargin::rating::{Cell, Ratings};
 use bubblemargin::report::rate_cim::rdf_xml;
 use std::collections::BTreeSet;
