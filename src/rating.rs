@@ -3,6 +3,7 @@
 //! Everything here searches over [`crate::assessment`]; no physics of its own. A rating is a load that
 //! `check` passes, found at the resolution of its own search, from below.
 
+pub mod facility;
 mod governs;
 pub mod protection;
 pub mod question;

@@ -3,6 +3,8 @@
 
 pub mod defaults;
 pub mod evidence_file;
+pub mod facility;
+pub mod facility_file;
 mod insulation;
 mod oil_and_gas;
 mod probe_series;
@@ -26,6 +28,7 @@ use crate::quantities::{GasPercent, Metres, Pascals};
 use crate::relay::Relay;
 use crate::thermal::cooling::Stage;
 use chrono::NaiveDate;
+use facility::{RatedWinding, SeriesElement};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use spread::UnitSpread;
@@ -137,6 +140,10 @@ pub struct Unit {
     pub holding_factor: f64,
     /// Ratings of what is in series with the winding.
     pub accessories: Accessories,
+    /// Windings with their rated currents; empty where the profile states none.
+    pub windings: Vec<RatedWinding>,
+    /// The other elements of the facility that carry its current; empty where the profile states none.
+    pub series_elements: Vec<SeriesElement>,
     /// What is known of its present condition.
     pub condition: Condition,
     /// Relays and indicators, in the order of the profile.

@@ -97,7 +97,8 @@ impl Known {
 
     /// What the draws take off at a load as far as it is known, K.
     pub(super) fn at(&self, load_pu: f64) -> Option<f64> {
-        Some(self.guess(load_pu)?.allowance_k - SPARE_K).filter(|allowance_k| allowance_k.is_finite())
+        Some(self.guess(load_pu)?.allowance_k - SPARE_K)
+            .filter(|allowance_k| allowance_k.is_finite())
     }
 
     /// What is guessed of it: in straight lines through the loads at which it is known, and a hair more, so

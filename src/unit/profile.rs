@@ -2,6 +2,7 @@
 //! contradictions between keys in [`super::validate`].
 
 use super::evidence_file::{InsulationFile, PaperConditionFile, SolubilityFile, WitnessFile};
+use super::facility_file::{SeriesElementFile, WindingFile};
 use super::relays_file::RelayFile;
 use super::uncertainty_file::UncertaintyFile;
 use super::{FaultGas, Liquid, OilLevel, Paper, SizeClass};
@@ -98,6 +99,10 @@ pub struct UnitFile {
     pub holding_factor: Option<Number<Holding>>,
     /// Ratings in the current path.
     pub accessories: Option<AccessoriesFile>,
+    /// Windings of the three-phase unit, for currents in A.
+    pub windings: Option<Vec<WindingFile>>,
+    /// Other elements of the facility that carry the same current; the facility rating is the lowest.
+    pub series_elements: Option<Vec<SeriesElementFile>>,
     /// Present condition.
     pub condition: Option<ConditionFile>,
     /// Relays and indicators, for `rate`.

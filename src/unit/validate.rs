@@ -1,6 +1,7 @@
 //! From the profile as written to a [`Unit`]: contradictions refused, what is missing kept missing.
 
 use super::defaults::Catalogue;
+use super::facility::{series_elements, windings};
 use super::insulation::{insulation, paper_condition};
 use super::oil_and_gas::{gas_content, solubility, surroundings};
 use super::profile::{AccessoriesFile, RatingFile, UnitFile};
@@ -45,6 +46,7 @@ pub fn read_unit_with(
     let surroundings = surroundings(&refuse, file.oil.as_ref())?;
     let thermal = thermal(&refuse, &file, catalogue)?;
     let gas = gas_content(&refuse, file.gas.as_ref(), file.oil.as_ref(), &surroundings)?;
+    let windings = windings(&refuse, &file)?;
     Ok(Unit {
         spread: spread(&refuse, &file, thermal.as_ref(), gas.as_ref(), catalogue)?,
         relays: relays(&refuse, file.relays.as_deref().unwrap_or_default(), thermal.as_ref())?,
@@ -67,6 +69,8 @@ pub fn read_unit_with(
         paper_condition: paper_condition(&refuse, file.paper_condition.as_ref())?,
         holding_factor: value(file.holding_factor.as_ref()).unwrap_or(1.0),
         accessories: accessories(file.accessories.as_ref()),
+        series_elements: series_elements(&refuse, &file, &windings)?,
+        windings,
         condition: file.condition.as_ref().map_or_else(Condition::default, |condition| Condition {
             gas_relay_alarm: condition.gas_relay_alarm,
             fault_gas: condition.fault_gas,
