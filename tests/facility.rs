@@ -39,6 +39,7 @@ fn cell(load_pu: Option<f64>, duration_min: Option<f64>) -> Cell {
         from_min: None,
         duration_min,
         load_pu,
+        held_by: None,
         governs: Governs { what: Limiting::HotSpot, code: None, words: String::new() },
         allowance_k: None,
     }

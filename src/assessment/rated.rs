@@ -9,9 +9,9 @@ pub use continuous::largest_continuous;
 use super::basis::Basis;
 use super::case::{Case, DEFAULT_DRAWS};
 use super::evaluation::Evaluation;
-use super::search::{GREATEST_PU, Known, Search};
+use super::search::{Allowance, GREATEST_PU, Known, Search};
 
-use super::spread::{Ready, Reference, draws_asked, to_be_doubled};
+use super::spread::{Ready, WhichWorst, draws_asked, to_be_doubled};
 use crate::rules::facts::{Facts, SpreadFacts};
 use crate::rules::finding::{Finding, Severity};
 use crate::rules::limits::Quantity;
@@ -23,6 +23,9 @@ const WANTED: Verdict = Verdict::GoWithCautions;
 /// Loads above a rating at which what ends it is looked for, as factors: a hair above it, and far enough
 /// for the draws to have been guessed a little wrong.
 const ABOVE: [f64; 3] = [1.0002, 1.002, 1.01];
+
+/// A rating may lie so far below the largest load that passes, pu.
+const CLOSE_PU: f64 = 0.002;
 
 /// The smallest load at which what forbids every load is looked for, pu.
 const SMALL_PU: f64 = 0.05;
@@ -39,10 +42,10 @@ pub struct FromStart<'a> {
     known: Known,
 }
 
-/// What all draws made of a load, for other starts of the same unit, so that not all need be looked at
-/// there.
+/// Which draws were the worst under a load, for other starts of the same unit, so that all need be looked
+/// at only once there.
 #[derive(Debug)]
-pub struct Guide(Reference);
+pub struct Guide(WhichWorst);
 
 /// What the uncertainties are drawn from.
 #[derive(Debug)]
@@ -94,8 +97,8 @@ impl<'a> FromStart<'a> {
 
     /// The largest constant load of a case with this start.
     ///
-    /// The load of `case` is 1 pu until its end; what follows it is taken as it stands. A guide changes no
-    /// answer: where its draws do not tell for certain, all are taken.
+    /// The load of `case` is 1 pu until its end; what follows it is taken as it stands. A guide says
+    /// where to begin; a load that comes out was judged with all draws.
     /// Loads above `at_most_pu` are not looked at; nothing ends a load that reaches it.
     pub fn largest(&mut self, case: &Case, guide: Option<&Guide>, at_most_pu: f64) -> Largest {
         let Some(plant) = &self.basis.plant else {
@@ -104,11 +107,13 @@ impl<'a> FromStart<'a> {
         let known = std::mem::take(&mut self.known);
         let mut search = Search::new((case, &self.basis, plant), self.draws.ready(), known);
         if matches!(self.draws, Draws::Impossible) {
-            search.known.allowances = vec![(1.0, f64::INFINITY)];
+            search.known.allowances = vec![Allowance::certain(1.0, f64::INFINITY)];
         }
-        let few = |ready: &Ready| ready.few(&guide?.0);
-        search.few = self.draws.ready().and_then(few);
-        search.at_most_pu = at_most_pu;
+        (search.at_most_pu, search.close_pu) = (at_most_pu, CLOSE_PU);
+        if let Some((ready, guide)) = self.draws.ready().zip(guide) {
+            let before = search.known.worst.take();
+            search.known.worst = ready.worst_as(&guide.0, before.as_ref());
+        }
         let mut load_pu = search.largest(WANTED);
         let mut known = search.known;
         // A check of this load would take more draws; so does the answer.
@@ -123,7 +128,7 @@ impl<'a> FromStart<'a> {
             more = Ready::of(case, plant, &evaluation, DEFAULT_DRAWS << doubled);
             ready = more.as_ref();
             let mut search = Search::new((case, &self.basis, plant), ready, Known::default());
-            search.at_most_pu = at_most_pu;
+            (search.at_most_pu, search.close_pu) = (at_most_pu, CLOSE_PU);
             load_pu = search.largest(WANTED);
             known = search.known;
         }
@@ -143,7 +148,7 @@ impl<'a> FromStart<'a> {
         let (plant, ready) = (self.basis.plant.as_ref()?, self.draws.ready()?);
         let loading = &case.request.loading;
         let load = loading.load.scaled_before(loading.end_min, load_pu / case.greatest_load_pu());
-        Some(Guide(ready.reference(&ready.under(case, plant, &load))))
+        Some(Guide(ready.which_worst(&ready.under(case, plant, &load))))
     }
 
     /// What forbids every load.

@@ -4,7 +4,7 @@ use super::basis::Basis;
 use super::case::{Case, HotSpotMoisture};
 use super::evaluation::Evaluation;
 use super::plant::Plant;
-use super::spread::{Draws, Few, Ready, Worst};
+use super::spread::{Draws, Ready, Worst};
 use crate::rules::facts::SpreadFacts;
 use crate::rules::verdict::Verdict;
 use crate::thermal::schedule::LoadSteps;
@@ -31,6 +31,11 @@ const NEAR_PU: f64 = 0.03;
 /// A guess lies so much above what is known, K, and no further from the nearest known than so much.
 const SPARE_K: f64 = 0.02;
 const MOST_OFF_K: f64 = 2.0;
+
+/// So much load per kelvin of what the draws take off is looked at about the last guess, pu/K, and at
+/// least and at most so much, pu: a hot spot rises by about a kelvin in a hundredth of load.
+const PU_PER_K: f64 = 0.03;
+const NEAREST_PU: f64 = 0.004;
 
 /// What the draws take off the margin is known to this, K, when the answer has been found: less than a
 /// thousandth of load.
@@ -66,7 +71,7 @@ pub(super) fn largest_loads(
     let Some(plant) = basis.plant.as_ref().filter(|_| asked_pu > 0.0) else {
         return LargestLoads::default();
     };
-    let known = asked.facts.spread.map(|spread| (asked_pu, spread.allowance_k));
+    let known = asked.facts.spread.map(|spread| Allowance::certain(asked_pu, spread.allowance_k));
     let worst = draws.map(|draws| draws.ready.worst(&draws.asked));
     let ready = draws.map(|draws| &draws.ready);
     let mut search = Search::new((case, basis, plant), ready, Known::of(known, worst));
@@ -76,11 +81,26 @@ pub(super) fn largest_loads(
     }
 }
 
+/// What the draws take off the margin at a load.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Allowance {
+    load_pu: f64,
+    allowance_k: f64,
+    /// Whether it is what all draws take off.
+    certain: bool,
+}
+
+impl Allowance {
+    pub(super) fn certain(load_pu: f64, allowance_k: f64) -> Self {
+        Self { load_pu, allowance_k, certain: true }
+    }
+}
+
 /// What is known of the draws before a search, or after it.
 #[derive(Debug, Default)]
 pub(super) struct Known {
-    /// Loads, ascending, and what the draws take off the margin there, K.
-    pub(super) allowances: Vec<(f64, f64)>,
+    /// By load, ascending.
+    pub(super) allowances: Vec<Allowance>,
     /// Whether that was of another case, from which it may differ a little.
     pub(super) of_another: bool,
     /// The worst draws of the load that all of them were last taken through.
@@ -90,7 +110,7 @@ pub(super) struct Known {
 }
 
 impl Known {
-    fn of(allowance: Option<(f64, f64)>, worst: Option<Worst>) -> Self {
+    fn of(allowance: Option<Allowance>, worst: Option<Worst>) -> Self {
         let allowances = allowance.into_iter().collect();
         Self { allowances, of_another: false, worst, standard_error: 0.0 }
     }
@@ -105,26 +125,30 @@ impl Known {
     /// that what is found by it passes when it is computed.
     pub(super) fn guess(&self, load_pu: f64) -> Option<SpreadFacts> {
         let known = &self.allowances;
-        let after = known.partition_point(|(known_pu, _)| *known_pu <= load_pu);
-        let nearest = known.get(after.clamp(1, known.len().max(1)) - 1)?;
+        let after = known.partition_point(|known| known.load_pu <= load_pu);
+        let nearest_k = known.get(after.clamp(1, known.len().max(1)) - 1)?.allowance_k;
         let first = after.saturating_sub(1).min(known.len().saturating_sub(2));
         let allowance_k = match (known.get(first), known.get(first + 1)) {
-            (Some(below), Some(above)) if nearest.1.is_finite() => {
-                let share = (load_pu - below.0) / (above.0 - below.0);
-                let line_k = below.1 + (above.1 - below.1) * share;
-                line_k.clamp(nearest.1 - MOST_OFF_K, nearest.1 + MOST_OFF_K).max(0.0)
+            (Some(below), Some(above)) if nearest_k.is_finite() => {
+                let share = (load_pu - below.load_pu) / (above.load_pu - below.load_pu);
+                let line_k = below.allowance_k + (above.allowance_k - below.allowance_k) * share;
+                line_k.clamp(nearest_k - MOST_OFF_K, nearest_k + MOST_OFF_K).max(0.0)
             }
-            _ => nearest.1,
+            _ => nearest_k,
         };
         Some(SpreadFacts { allowance_k: allowance_k + SPARE_K, below_zero: None })
     }
 
-    fn add(&mut self, load_pu: f64, allowance_k: f64) {
-        let stale = std::mem::take(&mut self.of_another);
-        self.allowances
-            .retain(|(known_pu, _)| !stale && (known_pu - load_pu).abs() > FINE_PU / 2.0);
-        self.allowances.push((load_pu, allowance_k));
-        self.allowances.sort_by(|a, b| a.0.total_cmp(&b.0));
+    /// Adds what was computed; what was only thought so gives way to what is certain.
+    fn add(&mut self, load_pu: f64, allowance_k: f64, certain: bool) {
+        if std::mem::take(&mut self.of_another) {
+            self.allowances.clear();
+        }
+        self.allowances.retain(|known| {
+            (known.certain || !certain) && (known.load_pu - load_pu).abs() > FINE_PU / 2.0
+        });
+        self.allowances.push(Allowance { load_pu, allowance_k, certain });
+        self.allowances.sort_by(|a, b| a.load_pu.total_cmp(&b.load_pu));
     }
 }
 
@@ -136,9 +160,9 @@ pub(super) struct Search<'a> {
     asked_pu: f64,
     /// No load above this is wanted, pu.
     pub(super) at_most_pu: f64,
+    /// A load that passes is near enough if the largest lies no more than this above it, pu.
+    pub(super) close_pu: f64,
     ready: Option<&'a Ready>,
-    /// Some of the draws that may tell as much as all of them.
-    pub(super) few: Option<Few<'a>>,
     /// Loads of the coarse steps that were tried, from below. Whatever the draws take off the margin, the
     /// temperatures stay the same.
     coarse: Vec<(f64, Evaluation<'a>)>,
@@ -153,33 +177,38 @@ impl<'a> Search<'a> {
     ) -> Self {
         let asked_pu = case.greatest_load_pu();
         let (at_most_pu, coarse) = (GREATEST_PU, Vec::new());
-        Self { case, basis, plant, asked_pu, at_most_pu, ready, few: None, coarse, known }
+        Self { case, basis, plant, asked_pu, at_most_pu, close_pu: 0.0, ready, coarse, known }
     }
 
     /// The greatest load with this verdict or a milder one; `None` if there is none.
     pub(super) fn largest(&mut self, wanted: Verdict) -> Option<f64> {
-        let (mut all_draws, mut last, mut best) = (false, None, None);
+        let (mut all_draws, mut best) = (false, None);
+        let mut last: Option<(f64, f64)> = None;
         for _ in 0..ROUNDS {
-            // The last round tries all loads from below again.
-            let near = last.filter(|_| !all_draws).and_then(|last| self.near(wanted, last));
-            let found = near.map_or_else(|| self.by_guess(wanted), Some)?;
-            last = Some(found);
+            // The last round tries all loads from below again, unless what is near is near enough.
+            let again = all_draws && self.close_pu <= 0.0;
+            let near = last.filter(|_| !again).and_then(|last| self.near(wanted, last));
+            let Some(found) = near.or_else(|| self.by_guess(wanted)) else { break };
+            if best.is_some_and(|best| found - best <= self.close_pu) {
+                break;
+            }
             let Some((spread, certain)) = self.computed(found, all_draws) else {
                 return Some(found);
             };
             let off_k = spread.allowance_k - self.known.guess(found).map_or(0.0, |s| s.allowance_k);
             // Never on the failing side, not even by what is settled.
             let passes = self.verdict(found, Some(spread)) <= wanted;
-            let certain = certain || (passes && self.bubbling_spares(found, spread, wanted));
+            let enough = certain || (passes && self.bubbling_spares(found, spread, wanted));
             let settled = off_k.abs() <= SETTLED_K;
-            if settled && passes && certain {
+            if settled && passes && enough {
                 return Some(found);
             }
-            if passes && certain {
+            if passes && enough {
                 best = Some(best.map_or(found, |best: f64| best.max(found)));
             }
             all_draws |= settled;
-            self.known.add(found, spread.allowance_k);
+            last = Some((found, off_k));
+            self.known.add(found, spread.allowance_k, certain);
         }
         best
     }
@@ -232,9 +261,11 @@ impl<'a> Search<'a> {
         (load_pu, Evaluation { course: None, hot_spot_percent: Vec::new(), ..evaluation })
     }
 
-    /// The same not far from where it was last found, if it is there.
-    fn near(&self, wanted: Verdict, last_pu: f64) -> Option<f64> {
-        let (below, above) = (last_pu - NEAR_PU, (last_pu + NEAR_PU).min(self.at_most_pu));
+    /// The same not far from where it was last found, if it is there; the nearer the less the guess was
+    /// off there.
+    fn near(&self, wanted: Verdict, (last_pu, off_k): (f64, f64)) -> Option<f64> {
+        let within_pu = (off_k.abs() * PU_PER_K).clamp(NEAREST_PU, NEAR_PU);
+        let (below, above) = (last_pu - within_pu, (last_pu + within_pu).min(self.at_most_pu));
         if !(below > 0.0 && self.passes(below, wanted)) {
             return None;
         }
@@ -263,11 +294,6 @@ impl<'a> Search<'a> {
             // Water that is followed depends on the load.
             let unknown = SpreadFacts { allowance_k: f64::INFINITY, below_zero: None };
             return Some((ready.again(case, plant, at).unwrap_or(unknown), true));
-        }
-        let few = self.few.as_ref().filter(|_| !all_draws);
-        if let Some(found) = few.and_then(|few| ready.facts_of_few(case, plant, at, few)) {
-            self.known.standard_error = found.1;
-            return Some((found.0, true));
         }
         if let Some(worst) = self.known.worst.as_ref().filter(|_| !all_draws) {
             return Some((ready.facts_of_worst(case, plant, at, worst), false));

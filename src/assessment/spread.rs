@@ -12,7 +12,7 @@ mod ready;
 pub mod why;
 
 pub use answer::{Band, Chance, InputLine, SamplingUsed, Spread};
-pub(super) use ready::{Few, Ready, Reference, Under, Worst};
+pub(super) use ready::{Ready, Under, WhichWorst, Worst};
 
 use super::basis::Basis;
 use super::case::{Case, DEFAULT_DRAWS, LEAST_DRAWS};

@@ -22,6 +22,7 @@ pub(crate) fn cell(duration_min: Option<f64>, load_pu: Option<f64>) -> Cell {
         duration_min,
         load_pu,
         governs,
+        held_by: None,
         allowance_k: None,
     }
 }

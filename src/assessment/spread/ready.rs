@@ -42,34 +42,13 @@ pub(in crate::assessment) struct Worst {
     taken_back_k: f64,
 }
 
-/// All draws under some load, as a reference for other loads and starts with the same draws: which of
-/// them are the worst, and a sample of all.
+/// Which draws were the worst under some load, for another start with the same draws.
 #[derive(Debug)]
-pub(in crate::assessment) struct Reference {
-    margin_k: Vec<f64>,
-    /// The worst draws, and after them every [`SAMPLED`]-th of all.
-    few: Vec<usize>,
-    worst: usize,
-    /// The lowest margin that is not among the worst, K.
-    edge_k: f64,
-    p50_k: f64,
+pub(in crate::assessment) struct WhichWorst {
+    draws: Vec<usize>,
+    of: usize,
+    taken_back_k: f64,
 }
-
-/// The draws of a reference, ready for loads from one start.
-#[derive(Debug)]
-pub(in crate::assessment) struct Few<'a> {
-    of: &'a Reference,
-    drawn: Drawn,
-}
-
-/// One in so many draws is in the sample of a reference.
-const SAMPLED: usize = 16;
-
-/// No draw changes by so much more, K, than the draws of a reference that are looked at.
-const RESERVE_K: f64 = 0.5;
-
-/// The median of the margin moves by so much less or more, K, at most, than that of the sample.
-const MEDIAN_OFF_K: f64 = 0.5;
 
 impl Ready {
     /// `None` where there is no margin to spread.
@@ -147,60 +126,25 @@ impl Ready {
         facts(evaluation, ranked(&mut margin_k, low_rank(worst.of)), worst.taken_back_k)
     }
 
-    /// What all draws make of a load as a reference.
-    pub(in crate::assessment) fn reference(&self, under: &Under) -> Reference {
-        let margin_k = under.spreads.margin_k.clone();
-        let mut few = worst_of(&margin_k);
-        let worst = few.len();
-        let mut sorted = margin_k.clone();
-        let edge_k = ranked(&mut sorted, worst).unwrap_or(f64::INFINITY);
-        let p50_k = ranked(&mut sorted, middle_rank(margin_k.len())).unwrap_or(f64::NAN);
-        few.extend((0..margin_k.len()).step_by(SAMPLED));
-        Reference { margin_k, few, worst, edge_k, p50_k }
+    /// Which draws are the worst under a load.
+    pub(in crate::assessment) fn which_worst(&self, under: &Under) -> WhichWorst {
+        let margin_k = &under.spreads.margin_k;
+        let (draws, of) = (worst_of(margin_k), margin_k.len());
+        WhichWorst { draws, of, taken_back_k: under.taken_back_k }
     }
 
-    /// The draws of a reference, which must be of the same points.
-    pub(in crate::assessment) fn few<'a>(&self, of: &'a Reference) -> Option<Few<'a>> {
-        (of.margin_k.len() == self.drawn.count())
-            .then(|| Few { of, drawn: self.drawn.only(&of.few) })
-    }
-
-    /// How uncertain the margin of an evaluation is, from the draws of a reference, and the standard error
-    /// of the share of draws below the required margin; `None` where they do not tell for certain what all
-    /// draws would.
-    ///
-    /// They do where every draw that was not among the worst would have to change by more than any that
-    /// was looked at to be so now, and where the median cannot lie above the margin of the middle draw.
-    pub(in crate::assessment) fn facts_of_few(
+    /// The same draws from this start; `None` if they are not of the same points. What is taken back is
+    /// as there, or as under another load from this start.
+    pub(in crate::assessment) fn worst_as(
         &self,
-        case: &Case,
-        plant: &Plant<'_>,
-        (load, evaluation): (&LoadSteps, &Evaluation<'_>),
-        few: &Few<'_>,
-    ) -> Option<(SpreadFacts, f64)> {
-        let of = few.of;
-        let now_k = margins(case, plant, &self.inputs, &few.drawn, load).margin_k;
-        let changes_k = now_k.iter().zip(&of.few).map(|(now_k, draw)| now_k - of.margin_k[*draw]);
-        let least_k = changes_k.fold(f64::INFINITY, f64::min);
-        let (worst_k, sample_k) = now_k.split_at(of.worst);
-        let p05_k = ranked(&mut worst_k.to_vec(), low_rank(of.margin_k.len()))?;
-        let same_worst = of.edge_k + least_k > p05_k + RESERVE_K;
-        let before_k = of.few[of.worst..].iter().map(|draw| of.margin_k[*draw]);
-        let before_k = ranked(&mut before_k.collect::<Vec<f64>>(), middle_rank(sample_k.len()))?;
-        let moved_k = ranked(&mut sample_k.to_vec(), middle_rank(sample_k.len()))? - before_k;
-        let middle_k = margins(case, plant, &self.inputs, &self.middle, load).margin_k;
-        let gain_k = of.p50_k + moved_k - middle_k.first()?;
-        let nothing_taken_back = gain_k + MEDIAN_OFF_K < 0.0;
-        if !(same_worst && nothing_taken_back) {
-            return None;
-        }
-        let required_k = evaluation.facts.required.no_go_k;
-        let mut failed = vec![false; of.margin_k.len()];
-        for (now_k, draw) in worst_k.iter().zip(&of.few) {
-            failed[*draw] = !(*now_k >= required_k);
-        }
-        let error = probability(&self.points, &failed).ok()?.standard_error;
-        Some((facts(evaluation, Some(p05_k), 0.0), error))
+        which: &WhichWorst,
+        before: Option<&Worst>,
+    ) -> Option<Worst> {
+        let taken_back_k = before.map_or(which.taken_back_k, |before| before.taken_back_k);
+        (which.of == self.drawn.count()).then(|| {
+            let drawn = self.drawn.only(&which.draws);
+            Worst { drawn, of: which.of, taken_back_k }
+        })
     }
 
     /// How certain the shares of draws below 0 K and below a required margin are: the greater standard
