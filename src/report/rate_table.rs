@@ -6,6 +6,7 @@ use super::view::{down, duration, near, wrapped};
 use crate::rating::{Cell, Limiting, Ratings};
 use std::collections::BTreeSet;
 use tabled::builder::Builder;
+use tabled::settings::{Alignment, Padding, Style as TableStyle, object::Columns};
 
 /// Ambients side by side in one table.
 const COLUMNS: usize = 9;
@@ -57,9 +58,10 @@ pub(super) fn table(ratings: &Ratings, set: &str, preload_pu: f64) -> Option<Str
     }
     let blocks = ratings.asked.ambients_c.chunks(COLUMNS).map(|ambients| {
         let mut builder = Builder::default();
-        let heads = ambients
-            .iter()
-            .map(|c| format!("{} °C", near(*c, i32::from(c.fract().abs() > 0.05) as usize)));
+        let heads = ambients.iter().map(|c| {
+            let decimals = usize::from(c.fract().abs() > 0.05);
+            format!("{}° ", near(*c, decimals))
+        });
         builder.push_record(std::iter::once("  for".to_owned()).chain(heads));
         for duration in &durations {
             let at = |c: &f64| {
@@ -99,9 +101,12 @@ pub(super) fn forecast_table(ratings: &Ratings, set: &str, preload_pu: f64) -> O
     Some(compact(builder, durations.len() + 1))
 }
 
-/// A table whose columns stand close together.
+/// A table whose columns stand close together, so that nine of them fit.
 fn compact(builder: Builder, columns: usize) -> String {
-    aligned(builder, 1..columns + 1)
+    let mut table = builder.build();
+    table.with(TableStyle::empty()).with(Padding::new(1, 0, 0, 0));
+    table.modify(Columns::new(1..=columns), Alignment::right());
+    table.to_string().lines().map(str::trim_end).collect::<Vec<_>>().join("\n")
 }
 
 /// Every limit set beside the others, at one ambient and preload, and the facility.

@@ -117,7 +117,7 @@ fn rows(ratings: &Ratings) -> Vec<(&'static str, String)> {
     ]
 }
 
-/// A table for each limit set and preload.
+/// A table for each limit set and preload; one that says the same as an earlier one is only named.
 fn each_table(
     ratings: &Ratings,
     one: impl Fn(&Ratings, &str, f64) -> Option<String>,
@@ -127,20 +127,34 @@ fn each_table(
         .limits
         .iter()
         .flat_map(|set| asked.preloads_pu.iter().map(move |preload_pu| (set, *preload_pu)));
-    sets.filter_map(|(set, preload_pu)| {
-        let title = format!("{}, from {} pu (pu)", set.title, near(preload_pu, 2));
-        Some(titled(&title, &one(ratings, &set.name, preload_pu)?))
-    })
-    .collect()
+    let mut shown: Vec<(String, String)> = Vec::new();
+    let mut sections = Vec::new();
+    for (set, preload_pu) in sets {
+        let Some(body) = one(ratings, &set.name, preload_pu) else { continue };
+        let title = format!("{}, from {} pu", set.title, near(preload_pu, 2));
+        let same = shown.iter().find(|(_, earlier)| *earlier == body);
+        sections.push(match same {
+            Some((earlier, _)) => titled(&title, &indented(&[format!("The same as {earlier}.")])),
+            None => titled(&format!("{title} (pu, by ambient in °C)"), &body),
+        });
+        shown.push((title, body));
+    }
+    sections
 }
 
+/// What protection does at the warmest ambient, and at the coldest where its answers differ.
 fn relays(ratings: &Ratings) -> Vec<String> {
-    let sections = ratings.protection.iter().map(|found| {
+    let answers = |found: &Protection| {
+        found.together.as_ref().map(|all| (all.lets_through, all.acts_before.answer))
+    };
+    let Some(warmest) = ratings.protection.last() else { return Vec::new() };
+    let coldest = ratings.protection.first().filter(|found| answers(found) != answers(warmest));
+    let section = |found: &Protection| {
         let title = format!("Relays at {} °C", near(found.asked.ambient_c, 0));
         titled(&title, &rate_relays::tables(found))
-    });
-    let last = ratings.protection.last().map(|found| findings(&found.findings));
-    sections.chain(last).collect()
+    };
+    let shown = coldest.into_iter().chain([warmest]).map(section);
+    shown.chain([findings(&warmest.findings)]).collect()
 }
 
 fn footer(ratings: &Ratings) -> String {
