@@ -8,6 +8,8 @@ mod hot_spot_paper;
 mod moisture;
 #[path = "cli/moisture_traps.rs"]
 mod moisture_traps;
+#[path = "cli/rate.rs"]
+mod rate;
 #[path = "cli/refusals.rs"]
 mod refusals;
 #[path = "cli/run.rs"]

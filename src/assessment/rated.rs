@@ -97,7 +97,7 @@ impl<'a> FromStart<'a> {
     ///
     /// The load of `case` is 1 pu until its end; what follows it is taken as it stands. A guide says
     /// where to begin; a load that comes out was judged with all draws.
-    /// Loads above `at_most_pu` are not looked at; nothing ends a load that reaches it.
+    /// Loads above `at_most_pu` are not asked for; a load that reaches it may have nothing that ends it.
     pub fn largest(&mut self, case: &Case, guide: Option<&Guide>, at_most_pu: f64) -> Largest {
         let Some(plant) = &self.basis.plant else {
             return Largest { load_pu: None, allowance_k: None, ended_by: self.forbidding(case) };
@@ -136,8 +136,11 @@ impl<'a> FromStart<'a> {
         }
         let allowance_k = load_pu.and_then(|load_pu| known.at(load_pu));
         let ended_by = match load_pu {
-            Some(load_pu) if load_pu >= at_most_pu => None,
-            Some(load_pu) => self.ending(case, load_pu, &known),
+            // What ends it above what is wanted is not its own.
+            Some(load_pu) if load_pu >= at_most_pu => {
+                self.ending(case, load_pu, &known, &ABOVE[..2])
+            }
+            Some(load_pu) => self.ending(case, load_pu, &known, &ABOVE),
             None => self.forbidding(case),
         };
         self.known = Known { of_another: true, ..known };
@@ -159,8 +162,8 @@ impl<'a> FromStart<'a> {
         self.gravest(case, SMALL_PU, impossible.then_some(UNKNOWN))
     }
 
-    fn ending(&self, case: &Case, load_pu: f64, known: &Known) -> Option<Ending> {
-        let above = ABOVE.iter().map(|factor| load_pu * factor);
+    fn ending(&self, case: &Case, load_pu: f64, known: &Known, factors: &[f64]) -> Option<Ending> {
+        let above = factors.iter().map(|factor| load_pu * factor);
         above.into_iter().find_map(|pu| self.gravest(case, pu, known.guess(pu)))
     }
 
