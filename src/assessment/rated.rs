@@ -107,11 +107,11 @@ impl<'a> FromStart<'a> {
             self.draws = Draws::of(case, &self.basis);
         }
         let known = std::mem::take(&mut self.known);
-        let mut search = Search::new((case, &self.basis, plant), self.draws.ready(), known);
+        let mut search = Search::new((case, &self.basis, plant), self.draws.ready(), known)
+            .up_to(at_most_pu, CLOSE_PU);
         if matches!(self.draws, Draws::Impossible) {
             search.known.allowances = vec![Allowance::certain(1.0, f64::INFINITY)];
         }
-        (search.at_most_pu, search.close_pu) = (at_most_pu, CLOSE_PU);
         if let Some((ready, guide)) = self.draws.ready().zip(guide) {
             let before = search.known.worst.take();
             search.known.worst = ready.worst_as(&guide.0, before.as_ref());
@@ -129,8 +129,8 @@ impl<'a> FromStart<'a> {
             let evaluation = Evaluation::of(case, &self.basis, &case.request.loading.load, None);
             more = Ready::of(case, plant, &evaluation, DEFAULT_DRAWS << doubled);
             ready = more.as_ref();
-            let mut search = Search::new((case, &self.basis, plant), ready, Known::default());
-            (search.at_most_pu, search.close_pu) = (at_most_pu, CLOSE_PU);
+            let mut search = Search::new((case, &self.basis, plant), ready, Known::default())
+                .up_to(at_most_pu, CLOSE_PU);
             load_pu = search.largest(WANTED);
             known = search.known;
         }

@@ -1,10 +1,14 @@
 //! The greatest loads of the same shape that would pass.
 
+mod known;
+
+pub(super) use known::{Allowance, Known};
+
 use super::basis::Basis;
 use super::case::{Case, HotSpotMoisture};
 use super::evaluation::Evaluation;
 use super::plant::Plant;
-use super::spread::{Draws, Ready, Worst};
+use super::spread::{Draws, Ready};
 use crate::rules::facts::SpreadFacts;
 use crate::rules::verdict::Verdict;
 use crate::thermal::schedule::LoadSteps;
@@ -27,10 +31,6 @@ const FINE_PU: f64 = 1.0e-4;
 
 /// A better guess of what the draws take off moves the answer by less than this, pu, as a rule.
 const NEAR_PU: f64 = 0.03;
-
-/// A guess lies so much above what is known, K, and no further from the nearest known than so much.
-const SPARE_K: f64 = 0.02;
-const MOST_OFF_K: f64 = 2.0;
 
 /// So much load per kelvin of what the draws take off is looked at about the last guess, pu/K, and at
 /// least and at most so much, pu: a hot spot rises by about a kelvin in a hundredth of load.
@@ -81,77 +81,6 @@ pub(super) fn largest_loads(
     }
 }
 
-/// What the draws take off the margin at a load.
-#[derive(Debug, Clone, Copy)]
-pub(super) struct Allowance {
-    load_pu: f64,
-    allowance_k: f64,
-    /// Whether it is what all draws take off.
-    certain: bool,
-}
-
-impl Allowance {
-    pub(super) fn certain(load_pu: f64, allowance_k: f64) -> Self {
-        Self { load_pu, allowance_k, certain: true }
-    }
-}
-
-/// What is known of the draws before a search, or after it.
-#[derive(Debug, Default)]
-pub(super) struct Known {
-    /// By load, ascending.
-    pub(super) allowances: Vec<Allowance>,
-    /// Whether that was of another case, from which it may differ a little.
-    pub(super) of_another: bool,
-    /// The worst draws of the load that all of them were last taken through.
-    pub(super) worst: Option<Worst>,
-    /// The greater standard error of the shares of draws below 0 K and below the required margin there.
-    pub(super) standard_error: f64,
-}
-
-impl Known {
-    fn of(allowance: Option<Allowance>, worst: Option<Worst>) -> Self {
-        let allowances = allowance.into_iter().collect();
-        Self { allowances, of_another: false, worst, standard_error: 0.0 }
-    }
-
-    /// What the draws take off at a load as far as it is known, K.
-    pub(super) fn at(&self, load_pu: f64) -> Option<f64> {
-        Some(self.guess(load_pu)?.allowance_k - SPARE_K)
-            .filter(|allowance_k| allowance_k.is_finite())
-    }
-
-    /// What is guessed of it: in straight lines through the loads at which it is known, and a hair more, so
-    /// that what is found by it passes when it is computed.
-    pub(super) fn guess(&self, load_pu: f64) -> Option<SpreadFacts> {
-        let known = &self.allowances;
-        let after = known.partition_point(|known| known.load_pu <= load_pu);
-        let nearest_k = known.get(after.clamp(1, known.len().max(1)) - 1)?.allowance_k;
-        let first = after.saturating_sub(1).min(known.len().saturating_sub(2));
-        let allowance_k = match (known.get(first), known.get(first + 1)) {
-            (Some(below), Some(above)) if nearest_k.is_finite() => {
-                let share = (load_pu - below.load_pu) / (above.load_pu - below.load_pu);
-                let line_k = below.allowance_k + (above.allowance_k - below.allowance_k) * share;
-                line_k.clamp(nearest_k - MOST_OFF_K, nearest_k + MOST_OFF_K).max(0.0)
-            }
-            _ => nearest_k,
-        };
-        Some(SpreadFacts { allowance_k: allowance_k + SPARE_K, below_zero: None })
-    }
-
-    /// Adds what was computed; what was only thought so gives way to what is certain.
-    fn add(&mut self, load_pu: f64, allowance_k: f64, certain: bool) {
-        if std::mem::take(&mut self.of_another) {
-            self.allowances.clear();
-        }
-        self.allowances.retain(|known| {
-            (known.certain || !certain) && (known.load_pu - load_pu).abs() > FINE_PU / 2.0
-        });
-        self.allowances.push(Allowance { load_pu, allowance_k, certain });
-        self.allowances.sort_by(|a, b| a.load_pu.total_cmp(&b.load_pu));
-    }
-}
-
 /// A search among the loads of one shape.
 pub(super) struct Search<'a> {
     case: &'a Case,
@@ -159,9 +88,11 @@ pub(super) struct Search<'a> {
     plant: &'a Plant<'a>,
     asked_pu: f64,
     /// No load above this is wanted, pu.
-    pub(super) at_most_pu: f64,
+    at_most_pu: f64,
     /// A load that passes is near enough if the largest lies no more than this above it, pu.
-    pub(super) close_pu: f64,
+    close_pu: f64,
+    /// How many coarse steps are tried at once.
+    at_once: usize,
     ready: Option<&'a Ready>,
     /// Loads of the coarse steps that were tried, from below. Whatever the draws take off the margin, the
     /// temperatures stay the same.
@@ -176,8 +107,15 @@ impl<'a> Search<'a> {
         known: Known,
     ) -> Self {
         let asked_pu = case.greatest_load_pu();
-        let (at_most_pu, coarse) = (GREATEST_PU, Vec::new());
-        Self { case, basis, plant, asked_pu, at_most_pu, close_pu: 0.0, ready, coarse, known }
+        let (at_most_pu, close_pu, coarse) = (GREATEST_PU, 0.0, Vec::new());
+        let at_once = TRIED_AT_ONCE;
+        Self { case, basis, plant, asked_pu, at_most_pu, close_pu, at_once, ready, coarse, known }
+    }
+
+    /// The same up to a load, and no closer than so much; for one of many searches side by side.
+    pub(super) fn up_to(mut self, at_most_pu: f64, close_pu: f64) -> Self {
+        (self.at_most_pu, self.close_pu, self.at_once) = (at_most_pu, close_pu, 1);
+        self
     }
 
     /// The greatest load with this verdict or a milder one; `None` if there is none.
@@ -226,7 +164,7 @@ impl<'a> Search<'a> {
         while coarse_pu(step) < self.at_most_pu {
             let (load_pu, verdict) = self.coarse_verdict(step);
             if verdict > wanted {
-                return Some(close_in(passing?, load_pu, |load_pu| self.passes(load_pu, wanted)));
+                return Some(self.close_in(passing?, load_pu, wanted));
             }
             passing = Some(load_pu);
             step += 1;
@@ -234,7 +172,19 @@ impl<'a> Search<'a> {
         if self.passes(self.at_most_pu, wanted) {
             return Some(self.at_most_pu);
         }
-        Some(close_in(passing?, self.at_most_pu, |load_pu| self.passes(load_pu, wanted)))
+        Some(self.close_in(passing?, self.at_most_pu, wanted))
+    }
+
+    fn close_in(&self, mut passing: f64, mut failing: f64, wanted: Verdict) -> f64 {
+        while failing - passing > FINE_PU.max(self.close_pu / 4.0) {
+            let middle = f64::midpoint(passing, failing);
+            if self.passes(middle, wanted) {
+                passing = middle;
+            } else {
+                failing = middle;
+            }
+        }
+        passing
     }
 
     /// Whether a load passes with what the draws are guessed to take off.
@@ -245,7 +195,7 @@ impl<'a> Search<'a> {
     /// The load of a coarse step, and its verdict with what the draws are guessed to take off.
     fn coarse_verdict(&mut self, step: usize) -> (f64, Verdict) {
         if self.coarse.len() <= step {
-            let next = step..(step + TRIED_AT_ONCE).min(COARSE_STEPS);
+            let next = step..(step + self.at_once).min(COARSE_STEPS);
             let more = in_chunks(next.len(), 1, |at| vec![self.tried(next.start + at.start)]);
             self.coarse.extend(more);
         }
@@ -272,7 +222,7 @@ impl<'a> Search<'a> {
         if self.passes(above, wanted) {
             return (above >= self.at_most_pu).then_some(above);
         }
-        Some(close_in(below, above, |load_pu| self.passes(load_pu, wanted)))
+        Some(self.close_in(below, above, wanted))
     }
 
     fn verdict(&self, load_pu: f64, spread: Option<SpreadFacts>) -> Verdict {
@@ -308,16 +258,4 @@ impl<'a> Search<'a> {
 #[allow(clippy::cast_precision_loss, reason = "some tens of steps")]
 fn coarse_pu(step: usize) -> f64 {
     (step + 1) as f64 * GREATEST_PU / COARSE_STEPS as f64
-}
-
-fn close_in(mut passing: f64, mut failing: f64, passes: impl Fn(f64) -> bool) -> f64 {
-    while failing - passing > FINE_PU {
-        let middle = f64::midpoint(passing, failing);
-        if passes(middle) {
-            passing = middle;
-        } else {
-            failing = middle;
-        }
-    }
-    passing
 }

@@ -1,0 +1,80 @@
+//! What is known of the draws before a search, and what it learns of them.
+
+use super::super::spread::Worst;
+use super::FINE_PU;
+use crate::rules::facts::SpreadFacts;
+
+/// A guess lies so much above what is known, K, and no further from the nearest known than so much.
+const SPARE_K: f64 = 0.02;
+const MOST_OFF_K: f64 = 2.0;
+
+/// What the draws take off the margin at a load.
+#[derive(Debug, Clone, Copy)]
+pub(in crate::assessment) struct Allowance {
+    load_pu: f64,
+    allowance_k: f64,
+    /// Whether it is what all draws take off.
+    certain: bool,
+}
+
+impl Allowance {
+    pub(in crate::assessment) fn certain(load_pu: f64, allowance_k: f64) -> Self {
+        Self { load_pu, allowance_k, certain: true }
+    }
+}
+
+/// What is known of the draws before a search, or after it.
+#[derive(Debug, Default)]
+pub(in crate::assessment) struct Known {
+    /// By load, ascending.
+    pub(in crate::assessment) allowances: Vec<Allowance>,
+    /// Whether that was of another case, from which it may differ a little.
+    pub(in crate::assessment) of_another: bool,
+    /// The worst draws of the load that all of them were last taken through.
+    pub(in crate::assessment) worst: Option<Worst>,
+    /// The greater standard error of the shares of draws below 0 K and below the required margin there.
+    pub(in crate::assessment) standard_error: f64,
+}
+
+impl Known {
+    pub(in crate::assessment) fn of(allowance: Option<Allowance>, worst: Option<Worst>) -> Self {
+        let allowances = allowance.into_iter().collect();
+        Self { allowances, of_another: false, worst, standard_error: 0.0 }
+    }
+
+    /// What the draws take off at a load as far as it is known, K.
+    pub(in crate::assessment) fn at(&self, load_pu: f64) -> Option<f64> {
+        Some(self.guess(load_pu)?.allowance_k - SPARE_K)
+            .filter(|allowance_k| allowance_k.is_finite())
+    }
+
+    /// What is guessed of it: in straight lines through the loads at which it is known, and a hair more, so
+    /// that what is found by it passes when it is computed.
+    pub(in crate::assessment) fn guess(&self, load_pu: f64) -> Option<SpreadFacts> {
+        let known = &self.allowances;
+        let after = known.partition_point(|known| known.load_pu <= load_pu);
+        let nearest_k = known.get(after.clamp(1, known.len().max(1)) - 1)?.allowance_k;
+        let first = after.saturating_sub(1).min(known.len().saturating_sub(2));
+        let allowance_k = match (known.get(first), known.get(first + 1)) {
+            (Some(below), Some(above)) if nearest_k.is_finite() => {
+                let share = (load_pu - below.load_pu) / (above.load_pu - below.load_pu);
+                let line_k = below.allowance_k + (above.allowance_k - below.allowance_k) * share;
+                line_k.clamp(nearest_k - MOST_OFF_K, nearest_k + MOST_OFF_K).max(0.0)
+            }
+            _ => nearest_k,
+        };
+        Some(SpreadFacts { allowance_k: allowance_k + SPARE_K, below_zero: None })
+    }
+
+    /// Adds what was computed; what was only thought so gives way to what is certain.
+    pub(in crate::assessment) fn add(&mut self, load_pu: f64, allowance_k: f64, certain: bool) {
+        if std::mem::take(&mut self.of_another) {
+            self.allowances.clear();
+        }
+        self.allowances.retain(|known| {
+            (known.certain || !certain) && (known.load_pu - load_pu).abs() > FINE_PU / 2.0
+        });
+        self.allowances.push(Allowance { load_pu, allowance_k, certain });
+        self.allowances.sort_by(|a, b| a.load_pu.total_cmp(&b.load_pu));
+    }
+}
