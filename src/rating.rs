@@ -3,11 +3,13 @@
 //! Everything here searches over [`crate::assessment`]; no physics of its own. A rating is a load that
 //! `check` passes, found at the resolution of its own search, from below.
 
+pub mod capability;
 pub mod facility;
 mod governs;
 pub mod protection;
 pub mod question;
 pub mod table;
+pub mod water;
 
 use crate::assessment::Tool;
 use serde::Serialize;
