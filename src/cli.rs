@@ -11,6 +11,7 @@ pub mod history;
 mod inputs;
 pub mod moisture;
 pub mod output;
+pub mod rate;
 pub mod schema;
 pub mod validate;
 
@@ -44,6 +45,8 @@ enum Command {
     Check(Box<check::CheckArguments>),
     /// How wet is the paper, which evidence contradicts which, what counts
     Moisture(moisture::MoistureArguments),
+    /// Emergency ratings by duration, ambient and preload; relays against them
+    Rate(Box<rate::RateArguments>),
     /// What has this unit been through
     History(history::HistoryArguments),
     /// What a finding means, its source, and what would change it
@@ -102,6 +105,7 @@ pub fn run(arguments: &Arguments) -> Result<u8, Failure> {
         Command::Moisture(moisture) => {
             moisture::run(moisture, &catalogue()?, arguments.profiles.as_deref())
         }
+        Command::Rate(rate) => rate::run(rate, &catalogue()?, arguments.profiles.as_deref()),
         Command::History(history) => {
             history::run(history, &catalogue()?, arguments.profiles.as_deref())
         }

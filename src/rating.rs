@@ -3,6 +3,7 @@
 //! Everything here searches over [`crate::assessment`]; no physics of its own. A rating is a load that
 //! `check` passes, found at the resolution of its own search, from below.
 
+pub mod answer;
 pub mod capability;
 pub mod facility;
 mod governs;
@@ -12,6 +13,8 @@ pub mod table;
 pub mod water;
 
 use crate::assessment::Tool;
+use facility::FacilityRating;
+use protection::Protection;
 use serde::Serialize;
 
 /// How ratings are found; named in every export, and changed whenever a change of method may change a rating.
@@ -47,6 +50,8 @@ pub struct Ratings {
     pub paper: Paper,
     /// The ratings: by limit set, preload, ambient, and duration, the shortest first.
     pub cells: Vec<Cell>,
+    /// What protection does about them, at the coldest and at the warmest ambient; empty without relays.
+    pub protection: Vec<Protection>,
 }
 
 /// The unit as far as a rating needs it.
@@ -129,13 +134,13 @@ pub struct Paper {
 pub struct Cell {
     /// Name of the limit set.
     pub limits: String,
-    /// Steady load before, pu. A continuous load is carried from the greater of this and itself.
+    /// Steady load before, and after, pu.
     pub preload_pu: f64,
     /// Ambient, °C; with a forecast that at the start.
     pub ambient_c: f64,
     /// Minute of the forecast at which the load begins; `null` for a constant ambient.
     pub from_min: Option<f64>,
-    /// Duration, min; `null`: continuous.
+    /// Duration, min; `null`: continuous, until the state no longer shows where it began.
     pub duration_min: Option<f64>,
     /// The largest load, pu; `null`: none.
     pub load_pu: Option<f64>,
@@ -146,6 +151,8 @@ pub struct Cell {
     pub held_by: Option<HeldBy>,
     /// What the draws take off the margin there, K; `null` without draws, or without a load.
     pub allowance_k: Option<f64>,
+    /// The lowest of this and of the series elements; `null` where the profile states none.
+    pub facility: Option<FacilityRating>,
 }
 
 /// Where a rating is held down.
@@ -199,4 +206,23 @@ pub enum Limiting {
     Unknown,
     /// Nothing, up to the greatest load that is tried.
     Nothing,
+}
+
+impl Limiting {
+    /// Name in results.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Bubbling => "bubbling",
+            Self::HotSpot => "hot-spot",
+            Self::TopOil => "top-oil",
+            Self::LoadCeiling => "load-ceiling",
+            Self::Accessory => "accessory",
+            Self::Ageing => "ageing",
+            Self::Duration => "duration",
+            Self::ModelRange => "model-range",
+            Self::Condition => "condition",
+            Self::Unknown => "unknown",
+            Self::Nothing => "nothing",
+        }
+    }
 }

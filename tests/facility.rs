@@ -42,6 +42,7 @@ fn cell(load_pu: Option<f64>, duration_min: Option<f64>) -> Cell {
         held_by: None,
         governs: Governs { what: Limiting::HotSpot, code: None, words: String::new() },
         allowance_k: None,
+        facility: None,
     }
 }
 

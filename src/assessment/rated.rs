@@ -2,13 +2,10 @@
 //!
 //! The search is that of `check`, and so is the verdict; a load that comes out was judged with all draws.
 
-mod continuous;
-
-pub use continuous::largest_continuous;
-
 use super::basis::Basis;
 use super::case::{Case, DEFAULT_DRAWS};
 use super::evaluation::Evaluation;
+use super::plant::Plant;
 use super::search::{Allowance, GREATEST_PU, Known, Search};
 
 use super::spread::{Ready, WhichWorst, draws_asked, to_be_doubled};
@@ -26,6 +23,9 @@ const ABOVE: [f64; 3] = [1.0002, 1.002, 1.01];
 
 /// A rating may lie so far below the largest load that passes, pu.
 const CLOSE_PU: f64 = 0.002;
+
+/// See [`FromStart::settled_after_min`].
+const SETTLED_MIN: f64 = 2880.0;
 
 /// The smallest load at which what forbids every load is looked for, pu.
 const SMALL_PU: f64 = 0.05;
@@ -86,13 +86,11 @@ impl<'a> FromStart<'a> {
         Self { basis, draws, known: Known::default() }
     }
 
-    /// The same for who judges with what the draws take off elsewhere.
-    fn without_draws(case: &'a Case) -> Self {
-        Self { basis: Basis::of(case), draws: Draws::None, known: Known::default() }
-    }
-
-    fn evaluation(&'a self, case: &'a Case, spread: Option<SpreadFacts>) -> Evaluation<'a> {
-        Evaluation::of(case, &self.basis, &case.request.loading.load, spread)
+    /// How long a load is carried until the state no longer shows where it began, min: eight of the longest
+    /// time constants, and no less than two days, when the errors of forecasts have ceased to grow.
+    pub fn settled_after_min(&self) -> f64 {
+        let slowest_min = self.basis.plant.as_ref().map_or(0.0, Plant::slowest_min);
+        (8.0 * slowest_min).ceil().max(SETTLED_MIN)
     }
 
     /// The largest constant load of a case with this start.
@@ -104,6 +102,10 @@ impl<'a> FromStart<'a> {
         let Some(plant) = &self.basis.plant else {
             return Largest { load_pu: None, allowance_k: None, ended_by: self.forbidding(case) };
         };
+        if self.draws.ready().is_some_and(|ready| draws_asked(case, plant) != Some(ready.draws())) {
+            // A longer course is followed with fewer draws, as in a check.
+            self.draws = Draws::of(case, &self.basis);
+        }
         let known = std::mem::take(&mut self.known);
         let mut search = Search::new((case, &self.basis, plant), self.draws.ready(), known);
         if matches!(self.draws, Draws::Impossible) {

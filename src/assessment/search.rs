@@ -310,23 +310,6 @@ fn coarse_pu(step: usize) -> f64 {
     (step + 1) as f64 * GREATEST_PU / COARSE_STEPS as f64
 }
 
-/// The largest load up to `at_most_pu` that passes, by coarse steps from below and then closer.
-pub(super) fn largest_below(at_most_pu: f64, passes: impl Fn(f64) -> bool + Sync) -> Option<f64> {
-    let steps: Vec<f64> = (0..COARSE_STEPS).map(coarse_pu).filter(|pu| *pu < at_most_pu).collect();
-    let loads: Vec<f64> = steps.into_iter().chain([at_most_pu]).collect();
-    let mut passing = None;
-    for some in loads.chunks(TRIED_AT_ONCE) {
-        let verdicts = in_chunks(some.len(), 1, |at| vec![passes(some[at.start])]);
-        for (load_pu, passed) in some.iter().zip(verdicts) {
-            if !passed {
-                return Some(close_in(passing?, *load_pu, passes));
-            }
-            passing = Some(*load_pu);
-        }
-    }
-    passing
-}
-
 fn close_in(mut passing: f64, mut failing: f64, passes: impl Fn(f64) -> bool) -> f64 {
     while failing - passing > FINE_PU {
         let middle = f64::midpoint(passing, failing);

@@ -1,6 +1,6 @@
 //! The day for which a question is asked: the only place that looks at a clock.
 
-use chrono::{DateTime, FixedOffset, NaiveDate};
+use chrono::{DateTime, FixedOffset, NaiveDate, SecondsFormat, Utc};
 use std::time::{SystemTime, UNIX_EPOCH};
 
 /// The day as stated, else today; the day on which the overload is to begin if that is later.
@@ -13,8 +13,16 @@ pub(super) fn as_of(
 }
 
 /// Today in UTC; `None` if the machine's clock stands before 1970.
-fn today() -> Option<NaiveDate> {
+pub(super) fn today() -> Option<NaiveDate> {
+    now().map(|instant| instant.date_naive())
+}
+
+/// This second in UTC as RFC 3339.
+pub(super) fn now_utc() -> Option<String> {
+    now().map(|instant| instant.to_rfc3339_opts(SecondsFormat::Secs, true))
+}
+
+fn now() -> Option<DateTime<Utc>> {
     let since = SystemTime::now().duration_since(UNIX_EPOCH).ok()?;
-    let seconds = i64::try_from(since.as_secs()).ok()?;
-    DateTime::from_timestamp(seconds, 0).map(|instant| instant.date_naive())
+    DateTime::from_timestamp(i64::try_from(since.as_secs()).ok()?, 0)
 }

@@ -113,6 +113,39 @@ pub fn draws(text: &str) -> Result<u32, String> {
     }
 }
 
+/// A duration to rate, min; `None` is continuous.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct RatedDuration(pub Option<f64>);
+
+/// The longest duration that is rated, min: a day, after which all but the sum of paper life has settled.
+const LONGEST_RATED_MIN: f64 = 1440.0;
+
+/// A duration with its unit up to a day, or `continuous`.
+///
+/// # Errors
+/// What is accepted.
+pub fn rated_duration(text: &str) -> Result<RatedDuration, String> {
+    if text == "continuous" {
+        return Ok(RatedDuration(None));
+    }
+    let accepted = || "a duration with its unit from 1min to 24h, or continuous".to_owned();
+    let minutes = duration(text).map_err(|_longer| accepted())?;
+    if (1.0..=LONGEST_RATED_MIN).contains(&minutes) {
+        Ok(RatedDuration(Some(minutes)))
+    } else {
+        Err(accepted())
+    }
+}
+
+/// A load before an overload, per unit, at most the rating.
+///
+/// # Errors
+/// What is accepted.
+pub fn preload(text: &str) -> Result<f64, String> {
+    let load_pu = parse::<LoadPu>(text)?;
+    if load_pu <= 1.0 { Ok(load_pu) } else { Err("a load up to 1 pu, the rating".to_owned()) }
+}
+
 /// A calendar date.
 ///
 /// # Errors

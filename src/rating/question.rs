@@ -1,13 +1,13 @@
 //! What is asked of a rating, and the case of `check` behind each cell.
 
 use crate::assessment::case::{Case, StartFrom};
+use crate::loading::forecast_error::{ForecastError, Origin};
 use crate::loading::load::Loading;
 use crate::rules::limits::LimitSet;
 use crate::thermal::schedule::{AmbientLine, LoadSteps};
 
-/// A continuous load is judged as one carried so long, min, from the state that it leads to itself: a day
-/// says all there is, but for the sum of paper life.
-pub const CONTINUOUS_MIN: f64 = 1440.0;
+/// A duration for cases of which it does not matter, min.
+pub const ANY_MIN: f64 = 1440.0;
 
 /// The greatest load that may follow an overload, pu.
 const MOST_AFTER_PU: f64 = 1.0;
@@ -36,13 +36,25 @@ pub struct Ambient {
     pub from_min: Option<f64>,
     /// Last minute of the forecast, from the start; `None` for a constant one.
     pub forecast_until_min: Option<f64>,
+    /// How wrong it may be, where the forecast says so, K.
+    pub error: Option<ForecastError>,
 }
 
 impl Ambient {
     /// An ambient that never changes, °C.
     pub fn constant(ambient_c: f64) -> Self {
-        Self { line: AmbientLine::constant(ambient_c), from_min: None, forecast_until_min: None }
+        Self {
+            line: AmbientLine::constant(ambient_c),
+            from_min: None,
+            forecast_until_min: None,
+            error: None,
+        }
     }
+}
+
+/// A flag says more than a column.
+fn ambient_error_unstated(case: &Case) -> bool {
+    case.request.ambient_error.origin() != Origin::Flag
 }
 
 impl Question {
@@ -68,8 +80,27 @@ impl Question {
         case.request.start = StartFrom::Preload(preload_pu);
         case.request.ambient = ambient.line.clone();
         case.request.forecast_until_min = ambient.forecast_until_min;
+        if let Some(error) = ambient.error.as_ref().filter(|_| ambient_error_unstated(&case)) {
+            case.request.ambient_error = error.clone();
+        }
         case.limits = set.clone();
         Some(case)
+    }
+
+    /// Any case of the question, where load, preload and limits do not matter.
+    pub(super) fn any_case(&self) -> Case {
+        let preload_pu = self.preloads_pu.first().copied().unwrap_or(0.0);
+        let made = self
+            .ambients
+            .first()
+            .zip(self.sets.first())
+            .and_then(|(ambient, set)| self.case(preload_pu, ambient, (set, ANY_MIN)));
+        made.unwrap_or_else(|| self.template.clone())
+    }
+
+    /// The case for which relays are looked at.
+    pub(super) fn case_for_relays(&self, preload_pu: f64, ambient: &Ambient) -> Option<Case> {
+        self.case(preload_pu, ambient, (self.sets.first()?, ANY_MIN))
     }
 
     /// Limit sets with the durations that they are for.

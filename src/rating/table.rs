@@ -1,9 +1,8 @@
 //! Every cell of the table.
 
-use super::question::{Ambient, CONTINUOUS_MIN, Question};
-use super::{Cell, HeldBy, governs::governs};
-use crate::assessment::case::Case;
-use crate::assessment::rated::{FromStart, Guide, Largest, largest_continuous};
+use super::question::{ANY_MIN, Ambient, Question};
+use super::{Cell, Governs, HeldBy, Limiting, governs::governs};
+use crate::assessment::rated::{FromStart, Guide, Largest};
 use crate::rules::limits::LimitSet;
 use rayon::iter::{IndexedParallelIterator, IntoParallelRefIterator, ParallelIterator};
 
@@ -63,8 +62,10 @@ fn in_order(found: &[Vec<Cell>], asked: &[Asked<'_>]) -> Vec<Cell> {
 fn guide(question: &Question, (set, duration_min): Asked<'_>) -> Option<Guide> {
     let preload_pu = question.preloads_pu.get(question.preloads_pu.len() / 2)?;
     let ambient = question.ambients.get(question.ambients.len() / 2)?;
-    let case = question.case(*preload_pu, ambient, (set, duration_min?))?;
-    FromStart::of(&case).guide(&case)
+    let any = question.case(*preload_pu, ambient, (set, ANY_MIN))?;
+    let mut start = FromStart::of(&any);
+    let minutes = duration_min.unwrap_or_else(|| start.settled_after_min());
+    start.guide(&question.case(*preload_pu, ambient, (set, minutes))?)
 }
 
 struct Table<'a> {
@@ -82,7 +83,7 @@ impl Table<'_> {
     ) -> Vec<Cell> {
         let (preload_pu, ambient) =
             (self.question.preloads_pu[row], &self.question.ambients[column]);
-        let first = self.asked.iter().find_map(|(set, minutes)| Some((*set, (*minutes)?)));
+        let first = self.asked.first().map(|(set, _)| (*set, ANY_MIN));
         let case = first.and_then(|first| self.question.case(preload_pu, ambient, first));
         let mut start = case.as_ref().map(FromStart::of);
         let mut cells: Vec<Cell> = Vec::with_capacity(self.asked.len());
@@ -91,40 +92,43 @@ impl Table<'_> {
             let below = neighbours.iter().flatten().filter_map(|cells| cells.get(index));
             let lowest = below.chain(shorter).min_by(|a, b| by_load(a, b));
             let most = Most::of(lowest);
+            if ambient
+                .forecast_until_min
+                .is_some_and(|until| !(asked.1.is_some_and(|min| min <= until)))
+            {
+                cells.push(beyond_forecast((preload_pu, ambient), *asked));
+                continue;
+            }
             let found = match (asked.1, &mut start) {
                 _ if most.load_pu <= 0.0 => None,
-                (None, _) => self.continuous((preload_pu, ambient), asked.0, &most),
-                (Some(minutes), Some(start)) => {
+                (minutes, Some(start)) => {
+                    let minutes = minutes.unwrap_or_else(|| start.settled_after_min());
                     let case = self.question.case(preload_pu, ambient, (asked.0, minutes));
                     let guide = self.guides[index].as_ref();
                     case.map(|case| start.largest(&case, guide, most.load_pu))
                 }
-                (Some(_), None) => None,
+                (_, None) => None,
             };
             cells.push(most.cell((preload_pu, ambient), *asked, found));
         }
         cells
     }
+}
 
-    /// Carried for ever from the greater of the preload and itself.
-    fn continuous(
-        &self,
-        (preload_pu, ambient): (f64, &Ambient),
-        set: &LimitSet,
-        most: &Most<'_>,
-    ) -> Option<Largest> {
-        let case_of = |load_pu: f64| -> Option<Case> {
-            let mut case =
-                self.question.case(preload_pu.max(load_pu), ambient, (set, CONTINUOUS_MIN))?;
-            let loading = &mut case.request.loading;
-            loading.load = loading.load.scaled_before(loading.end_min, load_pu);
-            Some(case)
-        };
-        let guess_k = most.cell.and_then(|cell| cell.allowance_k);
-        let found = largest_continuous(&case_of, most.load_pu, guess_k);
-        // A preload above it cannot be carried for ever either.
-        let carried = found.load_pu.is_some_and(|load_pu| load_pu >= preload_pu);
-        Some(if carried { found } else { Largest { load_pu: None, ..found } })
+/// The forecast ends before the load does.
+fn beyond_forecast((preload_pu, ambient): (f64, &Ambient), (set, duration_min): Asked<'_>) -> Cell {
+    let words = "The forecast ends before the load does.".to_owned();
+    Cell {
+        limits: set.name.clone(),
+        preload_pu,
+        ambient_c: ambient.line.at(0.0),
+        from_min: ambient.from_min,
+        duration_min,
+        load_pu: None,
+        governs: Governs { what: Limiting::Unknown, code: Some("input-forecast-ends"), words },
+        held_by: None,
+        allowance_k: None,
+        facility: None,
     }
 }
 
@@ -176,6 +180,7 @@ impl<'a> Most<'a> {
                 })
             }),
             allowance_k: found.as_ref().and_then(|found| found.allowance_k),
+            facility: None,
         }
     }
 }

@@ -24,6 +24,7 @@ pub(crate) fn cell(duration_min: Option<f64>, load_pu: Option<f64>) -> Cell {
         governs,
         held_by: None,
         allowance_k: None,
+        facility: None,
     }
 }
 
@@ -79,5 +80,6 @@ pub(crate) fn ratings(name: &str, cells: Vec<Cell>) -> Ratings {
             inception_best_c: Some(158.0),
         },
         cells,
+        protection: Vec::new(),
     }
 }

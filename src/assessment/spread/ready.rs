@@ -74,9 +74,13 @@ impl Ready {
         plant: &Plant<'_>,
         (load, evaluation): (&LoadSteps, &Evaluation<'_>),
     ) -> Option<SpreadFacts> {
-        let draws = self.points.replicates() * self.points.each();
-        let ready = Self::of(case, plant, evaluation, draws)?;
+        let ready = Self::of(case, plant, evaluation, self.draws())?;
         Some(ready.under(case, plant, load).facts(evaluation))
+    }
+
+    /// How many there are.
+    pub(in crate::assessment) fn draws(&self) -> u32 {
+        self.points.replicates() * self.points.each()
     }
 
     /// Takes all draws through a load.

@@ -1,0 +1,187 @@
+//! From flags and files to what is asked of a rating.
+
+use super::super::case::stage;
+use super::super::clock::as_of;
+use super::super::files::MOST_CSV;
+use super::super::inputs::Inputs;
+use super::{AmbientSteps, RateArguments};
+use crate::assessment::case::{Case, HotSpotMoisture, Request, Sampling, StartFrom};
+use crate::assessment::paper_life::DRIED_TO_PERCENT;
+use crate::input::InputError;
+use crate::input::table::{Table, Zero};
+use crate::loading::ambient;
+use crate::loading::load::{Loading, STD_COLUMN};
+use crate::rating::question::{ANY_MIN, Ambient, Question};
+use crate::rules::limits::LimitSet;
+use crate::thermal::schedule::{AmbientLine, LoadSteps};
+use crate::unit::Condition;
+use crate::unit::defaults::Catalogue;
+use chrono::{DateTime, FixedOffset};
+use std::path::{Path, PathBuf};
+
+/// Rows of a forecast that are rated: ten days of hours.
+const MOST_ROWS: usize = 240;
+
+/// Reads every file and puts the question together; gives the files read too.
+///
+/// # Errors
+/// [`InputError`] for the first file or flag that is refused.
+pub(super) fn question(
+    arguments: &RateArguments,
+    unit: &Path,
+    catalogue: &Catalogue,
+) -> Result<(Question, Vec<PathBuf>), InputError> {
+    let mut inputs = Inputs::new(&hashed_flags(arguments), catalogue);
+    let unit = inputs.unit(unit, catalogue)?;
+    let flag = ("--load-std", arguments.load_std);
+    let load_error = unit.spread.load_percent.unless_stated(flag, (STD_COLUMN, None))?;
+    let forecast = forecast(arguments, &mut inputs)?;
+    let flag = ("--ambient-std", arguments.ambient_std);
+    let column = (ambient::STD_COLUMN, None);
+    let ambient_error = unit.spread.ambient_k.unless_stated(flag, column)?;
+    let local = inputs.local_rules(arguments.rules.as_deref())?;
+    let sets: Result<Vec<LimitSet>, InputError> = arguments
+        .limits
+        .iter()
+        .map(|name| LimitSet::of_class(name, unit.size_class, catalogue))
+        .collect();
+    let sets = each_once("--limits", sets?, |one, other| one.name == other.name)?;
+    let stage = arguments.cooling.as_deref().map(|name| stage(&unit, name)).transpose()?;
+    let as_of = as_of(arguments.as_of, None);
+    inputs.add("as of", &format!("{as_of:?}"));
+    let (inputs_sha256, read) = inputs.finish();
+    let set = sets
+        .first()
+        .cloned()
+        .ok_or_else(|| InputError::new("--limits", "no limit set", "at least one"))?;
+    let request = Request {
+        loading: any_load()?,
+        start: StartFrom::Preload(0.0),
+        forecast_until_min: None,
+        ambient: AmbientLine::constant(0.0),
+        top_oil_c: None,
+        stage: stage.flatten(),
+        cooling_lost_at_min: None,
+        condition: Condition::default(),
+        hot_spot: HotSpotMoisture::Bulk,
+        dried_to_percent: DRIED_TO_PERCENT,
+        load_error,
+        ambient_error,
+        sampling: Sampling { draws: arguments.draws, seed: arguments.seed, why: false },
+    };
+    let question = Question {
+        template: Case {
+            unit,
+            request,
+            limits: set,
+            local,
+            as_of,
+            inputs_sha256,
+            water_as_percent: None,
+        },
+        durations_min: durations(arguments, forecast.is_some())?,
+        ambients: match forecast {
+            Some(rows) => rows,
+            None => constant_ambients(arguments)?,
+        },
+        preloads_pu: ascending("--preload", arguments.preload.clone())?,
+        sets,
+    };
+    Ok((question, read))
+}
+
+/// The load of a template, which every cell replaces.
+fn any_load() -> Result<Loading, InputError> {
+    let load = LoadSteps::new(vec![(0.0, 1.0), (ANY_MIN, 0.0)]);
+    let unordered = || InputError::new("rate", "times out of order", "ascending times");
+    Ok(Loading { load: load.ok_or_else(unordered)?, end_min: ANY_MIN })
+}
+
+/// The flags that an answer depends on.
+fn hashed_flags(arguments: &RateArguments) -> String {
+    let table = (&arguments.durations, &arguments.preload, &arguments.ambient);
+    let around = (arguments.ambient_steps, &arguments.limits, &arguments.cooling);
+    let errors = (arguments.load_std, arguments.ambient_std, arguments.draws, arguments.seed);
+    format!("{:?}", (table, around, errors))
+}
+
+/// The shortest first, `continuous` last, each once.
+fn durations(arguments: &RateArguments, forecast: bool) -> Result<Vec<Option<f64>>, InputError> {
+    let minutes: Vec<f64> = arguments.durations.iter().filter_map(|duration| duration.0).collect();
+    let timed = ascending("--for", minutes)?;
+    let continuous = arguments.durations.iter().any(|duration| duration.0.is_none());
+    // A forecast ends, and nothing is continuous under it.
+    let last = (continuous && !forecast).then_some(None);
+    Ok(timed.into_iter().map(Some).chain(last).collect())
+}
+
+fn constant_ambients(arguments: &RateArguments) -> Result<Vec<Ambient>, InputError> {
+    let in_steps = |fahrenheit: bool| -> Vec<f64> {
+        if fahrenheit {
+            (6..=22).map(|step| (5.0 * f64::from(step) - 32.0) / 1.8).collect()
+        } else {
+            (0..=8).map(|step| 5.0 * f64::from(step)).collect()
+        }
+    };
+    let ambients = match (&arguments.ambient, arguments.ambient_steps) {
+        (Some(own), _) => ascending("--ambient", own.clone())?,
+        (None, Some(AmbientSteps::FiveFahrenheit)) => in_steps(true),
+        (None, Some(AmbientSteps::FiveCelsius) | None) => in_steps(false),
+    };
+    Ok(ambients.into_iter().map(Ambient::constant).collect())
+}
+
+fn ascending(flag: &str, mut values: Vec<f64>) -> Result<Vec<f64>, InputError> {
+    values.sort_by(f64::total_cmp);
+    each_once(flag, values, |one, other| one.to_bits() == other.to_bits())
+}
+
+fn each_once<T>(
+    flag: &str,
+    values: Vec<T>,
+    same: impl Fn(&T, &T) -> bool,
+) -> Result<Vec<T>, InputError> {
+    let twice = (1..values.len()).any(|at| values[..at].iter().any(|one| same(one, &values[at])));
+    if twice { Err(InputError::new(flag, "a value twice", "each value once")) } else { Ok(values) }
+}
+
+/// The surroundings from each row of a forecast on.
+fn forecast(
+    arguments: &RateArguments,
+    inputs: &mut Inputs,
+) -> Result<Option<Vec<Ambient>>, InputError> {
+    let Some(path) = &arguments.ambient_file else { return Ok(None) };
+    let text = inputs.read("ambient", path, MOST_CSV)?;
+    let place = path.display().to_string();
+    let from =
+        |at: DateTime<FixedOffset>| ambient::from_csv(&place, &text, 0.0, &mut Zero(Some(at)));
+    let begin = first_time(&place, &text)?;
+    let whole = from(begin)?;
+    let knots = whole.line.knots();
+    // The reader adds one knot for what comes after the last row.
+    let rows = &knots[..knots.len().saturating_sub(1)];
+    let at = |row: &(f64, f64)| -> Result<Ambient, InputError> {
+        #[allow(clippy::cast_possible_truncation, reason = "milliseconds within some years")]
+        let shift = chrono::Duration::milliseconds((row.0 * 60_000.0).round() as i64);
+        let found = from(begin + shift)?;
+        let until_min = rows.last().map(|last| last.0 - row.0);
+        Ok(Ambient {
+            line: found.line,
+            from_min: Some(row.0),
+            forecast_until_min: until_min,
+            error: found.error,
+        })
+    };
+    rows.iter().take(MOST_ROWS).map(at).collect::<Result<Vec<_>, _>>().map(Some)
+}
+
+/// The instant of the first row.
+fn first_time(place: &str, text: &str) -> Result<DateTime<FixedOffset>, InputError> {
+    let table = Table::read(place, text, &["minute", "time", "ambient_c", ambient::STD_COLUMN])?;
+    let accepted = "RFC 3339 times with their zone, so that a rating can begin at each row";
+    let Some(column) = table.column("time") else {
+        return Err(table.refused_whole("no column time", accepted));
+    };
+    let cell = table.cell(0, column);
+    DateTime::parse_from_rfc3339(cell).map_err(|_unparsed| table.refused(0, column, cell, accepted))
+}

@@ -1,0 +1,157 @@
+//! Ratings as text: the rating one would ask for first, then side by side, then every table.
+
+use super::answer::{in_rows, indented};
+use super::rate_relays;
+use super::rate_table::{forecast_table, legend, side_by_side, table};
+use super::text::{WIDTH, findings, joined, titled};
+use super::view::{down, down_or_dash, near, near_or_dash, up_or_dash, wrapped};
+use crate::rating::protection::Protection;
+use crate::rating::{Cell, Ratings};
+use anstyle::Style;
+
+/// The whole answer. Styles are ANSI; strip them where colour is not wanted.
+pub fn rendered(ratings: &Ratings) -> String {
+    let mut sections = vec![
+        headline(ratings),
+        said_first(ratings.protection.last()),
+        indented(&lines_under(ratings)),
+        in_rows(&rows(ratings)),
+    ];
+    if ratings.cells.iter().any(|cell| cell.from_min.is_some()) {
+        sections.extend(each_table(ratings, forecast_table));
+    } else {
+        sections.push(side_by_side(ratings));
+        sections.extend(each_table(ratings, table));
+    }
+    sections.push(legend(ratings));
+    sections.extend(relays(ratings));
+    sections.push(footer(ratings));
+    joined(sections)
+}
+
+/// The rating that is asked for first: for the middle of the durations, of the ambients and of the
+/// preloads, under the last set that is not only for short times.
+pub(super) fn reference(ratings: &Ratings) -> Option<&Cell> {
+    let asked = &ratings.asked;
+    let timed: Vec<f64> = asked.durations_min.iter().copied().flatten().collect();
+    let duration_min = middle(&timed);
+    let (preload_pu, ambient_c) = (middle(&asked.preloads_pu)?, middle(&asked.ambients_c)?);
+    let here = ratings.cells.iter().filter(|cell| {
+        cell.duration_min == duration_min
+            && cell.preload_pu.to_bits() == preload_pu.to_bits()
+            && cell.ambient_c.to_bits() == ambient_c.to_bits()
+    });
+    here.last()
+}
+
+/// The middle one, the later of two.
+pub(super) fn middle(values: &[f64]) -> Option<f64> {
+    values.get(values.len() / 2).copied()
+}
+
+/// One load, for how long, and what governs it.
+fn headline(ratings: &Ratings) -> String {
+    let bold = Style::new().bold();
+    let Some(cell) = reference(ratings) else {
+        return format!("{bold}no ratings{bold:#}");
+    };
+    let load =
+        cell.load_pu.map_or_else(|| "no rating".to_owned(), |pu| format!("{} pu", down(pu, 2)));
+    let long = cell.duration_min.map_or_else(
+        || "continuous".to_owned(),
+        |min| format!("for {}", super::view::duration(min)),
+    );
+    let conditions =
+        format!("at {} °C from {} pu", near(cell.ambient_c, 0), near(cell.preload_pu, 2));
+    format!("{bold}{load} {long}{bold:#}   {conditions}   {} governs", in_words(cell))
+}
+
+/// What governs in words.
+pub(super) fn in_words(cell: &Cell) -> String {
+    cell.governs.what.name().replace('-', " ")
+}
+
+/// What must not be overlooked, before any table.
+fn said_first(protection: Option<&Protection>) -> String {
+    let bold = Style::new().bold();
+    let first = protection.into_iter().flat_map(|found| &found.first);
+    let lines = first.flat_map(|first| wrapped(&first.words, WIDTH - 4));
+    lines.map(|line| format!("{bold}{line}{bold:#}")).collect::<Vec<_>>().join("\n")
+}
+
+fn lines_under(ratings: &Ratings) -> Vec<String> {
+    let site = ratings.unit.site.as_ref().map_or_else(String::new, |site| format!(", {site}"));
+    let rules = ratings.asked.local_rules.as_ref();
+    let rules = rules
+        .map_or_else(|| "no local rules given".to_owned(), |name| format!("held against {name}"));
+    vec![
+        format!("{}{site}, {} MVA", ratings.unit.name, near(ratings.unit.mva, 1)),
+        format!(
+            "cooling {}; {rules}; rates the transformer only",
+            ratings.asked.cooling.as_deref().unwrap_or("unknown")
+        ),
+        "within the entered limits; local rules decide".to_owned(),
+    ]
+}
+
+fn rows(ratings: &Ratings) -> Vec<(&'static str, String)> {
+    let (paper, asked) = (&ratings.paper, &ratings.asked);
+    let certainty = if asked.draws == 0 {
+        "without draws of the uncertainties".to_owned()
+    } else {
+        format!("at the 5 % point of {} draws", asked.draws)
+    };
+    let water = format!(
+        "{} % water counts, best estimate {} %; {} % gas; paper bubbles at {} °C",
+        up_or_dash(paper.counting_moisture_percent, 2),
+        near_or_dash(paper.best_moisture_percent, 2),
+        near_or_dash(paper.gas_percent, 1),
+        down_or_dash(paper.inception_c, 1),
+    );
+    vec![
+        ("paper", water),
+        (
+            "margin",
+            format!("{} K to bubbling required, {certainty}", near(asked.required_margin_k, 1)),
+        ),
+    ]
+}
+
+/// A table for each limit set and preload.
+fn each_table(
+    ratings: &Ratings,
+    one: impl Fn(&Ratings, &str, f64) -> Option<String>,
+) -> Vec<String> {
+    let asked = &ratings.asked;
+    let sets = asked
+        .limits
+        .iter()
+        .flat_map(|set| asked.preloads_pu.iter().map(move |preload_pu| (set, *preload_pu)));
+    sets.filter_map(|(set, preload_pu)| {
+        let title = format!("{}, from {} pu (pu)", set.title, near(preload_pu, 2));
+        Some(titled(&title, &one(ratings, &set.name, preload_pu)?))
+    })
+    .collect()
+}
+
+fn relays(ratings: &Ratings) -> Vec<String> {
+    let sections = ratings.protection.iter().map(|found| {
+        let title = format!("Relays at {} °C", near(found.asked.ambient_c, 0));
+        titled(&title, &rate_relays::tables(found))
+    });
+    let last = ratings.protection.last().map(|found| findings(&found.findings));
+    sections.chain(last).collect()
+}
+
+fn footer(ratings: &Ratings) -> String {
+    let hash = ratings.inputs_sha256.get(..16).unwrap_or("");
+    let identity = format!(
+        "{} {}, {}, {}, inputs sha256 {hash}",
+        ratings.tool.name, ratings.tool.version, ratings.methodology, ratings.date
+    );
+    let explain =
+        format!("Every code: `{} explain CODE`. All figures: --format json.", ratings.tool.name);
+    let assumptions = format!("Assumed: {}", ratings.assumptions.join(" "));
+    let lines = [assumptions, ratings.notice.to_owned(), explain, identity];
+    lines.iter().flat_map(|line| wrapped(line, WIDTH)).collect::<Vec<_>>().join("\n")
+}
