@@ -1,9 +1,9 @@
 //! Permissible time against load, for the coordination of relays.
 
-use super::Cell;
 use super::facility::WindingCurrent;
 use super::question::{Ambient, Question};
 use super::table::cells;
+use super::{Cell, Winding};
 use crate::rules::limits::LimitSet;
 use crate::unit::facility::RatedWinding;
 use serde::Serialize;
@@ -16,10 +16,14 @@ pub const DURATIONS_MIN: [f64; 15] = [
 /// Permissible time against load from one preload and ambient.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Capability {
+    /// The unit.
+    pub unit: String,
     /// Steady load before, pu.
     pub preload_pu: f64,
     /// Ambient, °C; with a forecast that at the start.
     pub ambient_c: f64,
+    /// Windings with their rated current; empty where the profile states none.
+    pub windings: Vec<Winding>,
     /// A curve for each limit set that is for every duration, in the order of the question; the last of
     /// them begins with the short-time set, if there is one.
     pub curves: Vec<Curve>,
@@ -63,17 +67,24 @@ pub fn capability(question: &Question, preload_pu: f64, ambient: &Ambient) -> Ca
         sets: question.sets.clone(),
     };
     let cells = cells(&question);
-    let windings = &question.template.unit.windings;
+    let windings: Vec<Winding> = question.template.unit.windings.iter().map(winding).collect();
     let points = |set: &LimitSet, from_min: f64| -> Vec<Point> {
         let of_set = cells.iter().filter(|cell| cell.limits == set.name);
         let counts = |cell: &&Cell| cell.duration_min.is_none_or(|min| min >= from_min);
-        of_set.filter(counts).map(|cell| point(cell, windings)).collect()
+        of_set.filter(counts).map(|cell| point(cell, &windings)).collect()
     };
+    let curves = curves(&question.sets, &points);
     Capability {
+        unit: question.template.unit.name.clone(),
         preload_pu,
         ambient_c: ambient.line.at(0.0),
-        curves: curves(&question.sets, &points),
+        windings,
+        curves,
     }
+}
+
+fn winding(own: &RatedWinding) -> Winding {
+    Winding { name: own.name.clone(), kv: own.kv, rated_a: own.rated_a }
 }
 
 /// Points of a limit set from a duration on, min.
@@ -102,9 +113,9 @@ fn curves(sets: &[LimitSet], points: &Points<'_>) -> Vec<Curve> {
     before.iter().map(|set| alone(set)).chain([emergency]).collect()
 }
 
-fn point(cell: &Cell, windings: &[RatedWinding]) -> Point {
+fn point(cell: &Cell, windings: &[Winding]) -> Point {
     let current = |load_pu: f64| {
-        let of = |winding: &RatedWinding| WindingCurrent {
+        let of = |winding: &Winding| WindingCurrent {
             winding: winding.name.clone(),
             a: load_pu * winding.rated_a,
         };

@@ -22,6 +22,8 @@ const CLOSE_PERCENT: f64 = 0.05;
 /// and bound by the same factor. All else stays as it is.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct CostOfWater {
+    /// The unit.
+    pub unit: String,
     /// Name of the limit set.
     pub limits: String,
     /// Steady load before, pu.
@@ -84,6 +86,18 @@ pub enum Starts {
     Unknown,
 }
 
+impl Starts {
+    /// Name in results.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Within => "within",
+            Self::Nowhere => "nowhere",
+            Self::Everywhere => "everywhere",
+            Self::Unknown => "unknown",
+        }
+    }
+}
+
 /// The ratings with one moisture.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct AtMoisture {
@@ -116,6 +130,7 @@ pub fn cost_of_water(question: &Question, dried_to_percent: f64) -> Option<CostO
     let pairs = wet.cells.iter().zip(&dried.cells).zip(onsets);
     let first = wet.cells.first()?;
     Some(CostOfWater {
+        unit: question.template.unit.name.clone(),
         limits: first.limits.clone(),
         preload_pu: first.preload_pu,
         ambient_c: first.ambient_c,
