@@ -4,11 +4,13 @@
 //! `check` passes, found at the resolution of its own search, from below.
 
 pub mod answer;
+pub mod capability;
 pub mod facility;
 mod governs;
 pub mod protection;
 pub mod question;
 pub mod table;
+pub mod water;
 
 use crate::assessment::Tool;
 use facility::FacilityRating;

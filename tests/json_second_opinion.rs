@@ -79,6 +79,7 @@ fn demo_after(history: &str) -> Case {
         local: None,
         as_of: None,
         inputs_sha256: String::new(),
+        water_as_percent: None,
     }
 }
 

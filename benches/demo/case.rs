@@ -52,5 +52,6 @@ pub(crate) fn demo(draws: u32) -> Result<Case, InputError> {
         local: None,
         as_of: None,
         inputs_sha256: String::new(),
+        water_as_percent: None,
     })
 }

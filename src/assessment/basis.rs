@@ -24,7 +24,7 @@ impl<'a> Basis<'a> {
     pub fn of(case: &'a Case) -> Self {
         let local = case.local.as_ref().map(|local| &local.moisture);
         let plant = Plant::of(case);
-        let paper = WetPaper::of(&case.unit, local, case.as_of);
+        let paper = WetPaper::of(&case.unit, local, case.as_of).as_if(case.water_as_percent);
         let hot_spot = at_start(case, plant.as_ref(), &paper);
         let oil = cool_down::at_start(case, plant.as_ref(), &paper);
         Self { plant, paper, hot_spot, oil }

@@ -24,6 +24,11 @@ pub struct Case {
     pub as_of: Option<NaiveDate>,
     /// SHA-256 of every input, in hexadecimal.
     pub inputs_sha256: String,
+    /// What if the moisture that counts were this, %: the evidence is scaled to it ([`WetPaper::as_if`]).
+    /// For the cost of water alone; what is judged as the unit stands has `None`.
+    ///
+    /// [`WetPaper::as_if`]: super::wet_paper::WetPaper::as_if
+    pub water_as_percent: Option<f64>,
 }
 
 /// What is proposed.

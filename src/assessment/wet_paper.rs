@@ -48,6 +48,23 @@ impl<'a> WetPaper<'a> {
         paper
     }
 
+    /// The same paper as if this much water counted, %; `None` leaves it as it is.
+    ///
+    /// ```text
+    /// counting' = water        best' = best · water / counting
+    /// ```
+    /// What the evidence says after the local rules is scaled, so that the relative spread stays and no local
+    /// rule raises it again. Without moisture evidence it has no effect; a figure that is no moisture leaves
+    /// none that counts.
+    #[must_use]
+    pub fn as_if(mut self, water_percent: Option<f64>) -> Self {
+        if let Some(water_percent) = water_percent {
+            let counting = self.facts.counting;
+            self.facts.counting = counting.and_then(|found| scaled(found, water_percent));
+        }
+        self
+    }
+
     /// What the evidence would amount to with other witnesses.
     pub(super) fn reconciled(&self, witnesses: &[Witness]) -> MoistureFacts {
         let judged = judge_all(witnesses, &self.context(self.local.criteria));
@@ -174,6 +191,13 @@ impl<'a> WetPaper<'a> {
             gas_alone_bubbles: bound.is_some_and(|bound| bound.is_none()),
         }
     }
+}
+
+fn scaled(found: Counting, water_percent: f64) -> Option<Counting> {
+    let factor = water_percent / found.upper.value();
+    let upper = MoisturePercent::new(water_percent).ok()?;
+    let best = MoisturePercent::new(found.best.value() * factor).ok()?;
+    Some(Counting { best, upper, ..found })
 }
 
 fn reading(conditions: Conditions) -> Reading {

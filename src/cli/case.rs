@@ -65,6 +65,7 @@ pub(super) fn case(
         local,
         as_of,
         inputs_sha256,
+        water_as_percent: None,
     };
     Ok((case, read))
 }

@@ -18,10 +18,14 @@ type Asked<'a> = (&'a LimitSet, Option<f64>);
 /// below it. Ambients of a forecast follow each other in time, and none holds another down.
 pub fn cells(question: &Question) -> Vec<Cell> {
     let asked: Vec<Asked<'_>> = question.asked().collect();
-    let guides: Vec<Option<Guide>> =
-        asked.par_iter().map(|asked| guide(question, *asked)).collect();
-    let table = Table { question, asked: &asked, guides: &guides };
     let (rows, columns) = (question.preloads_pu.len(), question.ambients.len());
+    let guides: Vec<Option<Guide>> = if rows * columns > 1 {
+        asked.par_iter().map(|asked| guide(question, *asked)).collect()
+    } else {
+        // Nothing is saved where there is no other start to guide.
+        asked.iter().map(|_| None).collect()
+    };
+    let table = Table { question, asked: &asked, guides: &guides };
     let mut found: Vec<Vec<Cell>> = vec![Vec::new(); rows * columns];
     // Starts of one diagonal do not hold each other down.
     for diagonal in 0..(rows + columns).saturating_sub(1) {

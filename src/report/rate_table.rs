@@ -34,7 +34,7 @@ fn figure(cell: &Cell) -> String {
     format!("{load}{}{held}", letter(cell.governs.what))
 }
 
-fn long(duration_min: Option<f64>) -> String {
+pub(super) fn long(duration_min: Option<f64>) -> String {
     duration_min.map_or_else(|| "continuous".to_owned(), duration)
 }
 

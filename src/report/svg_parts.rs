@@ -5,7 +5,7 @@
 use super::view::near;
 use super::wetness_plot::Kind;
 use svg::node::element::{
-    Circle, Definitions, Description, Group, Line, Path, Pattern, Rectangle, Text, Title,
+    Circle, Definitions, Description, Group, Line, Path, Pattern, Polyline, Rectangle, Text, Title,
 };
 use svg::{Document, Node};
 
@@ -125,6 +125,29 @@ impl Page {
         self.shapes.append(line);
     }
 
+    /// A line through several places; `dashes` as in `stroke-dasharray`.
+    pub(super) fn through(&mut self, places: &[Place], width: f64, dashes: &'static str) {
+        let place = |(x, y): &Place| format!("{},{}", px(*x), px(self.top + y));
+        let points = places.iter().map(place).collect::<Vec<_>>().join(" ");
+        let line = stroked(Polyline::new().set("points", points), BLACK, width);
+        let line = line.set("fill", "none").set("stroke-linejoin", "round");
+        self.shapes.append(line.set("stroke-dasharray", dashes));
+    }
+
+    /// A disc, or a ring on white.
+    pub(super) fn disc(&mut self, (x, y): Place, radius: f64, is_ring: bool) {
+        let disc = Circle::new().set("cx", px(x)).set("cy", px(self.top + y)).set("r", px(radius));
+        let disc = filled(disc, if is_ring { "#ffffff" } else { BLACK });
+        self.shapes.append(stroked(disc, BLACK, if is_ring { 1.8 } else { 0.0 }));
+    }
+
+    /// A text that stays readable over lines.
+    pub(super) fn text_over(&mut self, at: Place, size: u32, content: &str) {
+        let text = self.written(at, size, Anchor::Start, content);
+        let text = stroked(text, "#ffffff", 4.0).set("paint-order", "stroke");
+        self.shapes.append(text.set("stroke-linejoin", "round"));
+    }
+
     /// The line of the moisture that counts.
     pub(super) fn counting_line(&mut self, from: Place, to: Place) {
         let line = stroked(self.between(from, to), BLACK, 2.0).set("stroke-dasharray", "8 4");
@@ -192,6 +215,25 @@ impl Page {
             }
         }
     }
+}
+
+/// Heights at least `gap` apart and in the same order, as near to those wanted as that allows; between the
+/// ends as long as there is room.
+pub(super) fn spread_out(wanted: &[f64], gap: f64, (top, bottom): (f64, f64)) -> Vec<f64> {
+    let mut order: Vec<usize> = (0..wanted.len()).collect();
+    order.sort_by(|a, b| wanted[*a].total_cmp(&wanted[*b]));
+    let mut heights = wanted.to_vec();
+    let mut least = top;
+    for index in &order {
+        heights[*index] = heights[*index].max(least);
+        least = heights[*index] + gap;
+    }
+    let mut most = bottom;
+    for index in order.iter().rev() {
+        heights[*index] = heights[*index].min(most);
+        most = heights[*index] - gap;
+    }
+    heights
 }
 
 fn filled<N: Node>(mut shape: N, colour: &str) -> N {

@@ -100,6 +100,7 @@ pub(crate) fn verdict(unit: Unit, load_pu: f64) -> Verdict {
         local: None,
         as_of: as_of(),
         inputs_sha256: String::new(),
+        water_as_percent: None,
     };
     assess(&case).verdict
 }

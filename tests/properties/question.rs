@@ -113,6 +113,7 @@ condition: {{ gas_relay_alarm: false, fault_gas: none, partial_discharge: false,
             local: None,
             as_of: None,
             inputs_sha256: String::new(),
+            water_as_percent: None,
         }
     }
 }

@@ -200,6 +200,7 @@ fn case(water_percent: f64, load_pu: f64) -> Case {
         local: None,
         as_of: None,
         inputs_sha256: String::new(),
+        water_as_percent: None,
     }
 }
 

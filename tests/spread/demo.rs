@@ -47,5 +47,6 @@ pub(crate) fn demo(sampling: Sampling) -> Case {
         local: None,
         as_of: None,
         inputs_sha256: String::new(),
+        water_as_percent: None,
     }
 }

@@ -189,6 +189,7 @@ condition: {{ gas_relay_alarm: false, fault_gas: none, partial_discharge: false,
             local: stated,
             as_of: None,
             inputs_sha256: String::new(),
+            water_as_percent: None,
         }
     }
 

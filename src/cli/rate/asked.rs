@@ -70,7 +70,15 @@ pub(super) fn question(
         sampling: Sampling { draws: arguments.draws, seed: arguments.seed, why: false },
     };
     let question = Question {
-        template: Case { unit, request, limits: set, local, as_of, inputs_sha256 },
+        template: Case {
+            unit,
+            request,
+            limits: set,
+            local,
+            as_of,
+            inputs_sha256,
+            water_as_percent: None,
+        },
         durations_min: durations(arguments, forecast.is_some())?,
         ambients: match forecast {
             Some(rows) => rows,
