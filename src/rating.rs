@@ -3,14 +3,18 @@
 //! Everything here searches over [`crate::assessment`]; no physics of its own. A rating is a load that
 //! `check` passes, found at the resolution of its own search, from below.
 
+pub mod compare;
 pub mod facility;
 mod governs;
+pub mod inputs;
 pub mod protection;
 pub mod question;
+pub mod season;
 pub mod table;
 
 use crate::assessment::Tool;
-use serde::Serialize;
+use inputs::InputPart;
+use serde::{Deserialize, Serialize};
 
 /// How ratings are found; named in every export, and changed whenever a change of method may change a rating.
 pub const METHODOLOGY: &str = "bubblemargin-rating-1";
@@ -45,6 +49,8 @@ pub struct Ratings {
     pub paper: Paper,
     /// The ratings: by limit set, preload, ambient, and duration, the shortest first.
     pub cells: Vec<Cell>,
+    /// What they were computed from, so that a later table can be compared.
+    pub inputs: Vec<InputPart>,
 }
 
 /// The unit as far as a rating needs it.
@@ -172,7 +178,7 @@ pub struct Governs {
 }
 
 /// Kinds of what ends a rating.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Limiting {
     /// The margin to bubbling.

@@ -79,5 +79,6 @@ pub(crate) fn ratings(name: &str, cells: Vec<Cell>) -> Ratings {
             inception_best_c: Some(158.0),
         },
         cells,
+        inputs: Vec::new(),
     }
 }
