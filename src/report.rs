@@ -4,6 +4,7 @@ mod answer;
 pub mod chart;
 pub mod history_text;
 pub mod json;
+pub mod rate_changes;
 pub mod rate_cim;
 pub mod rate_relays;
 mod spread_words;

@@ -61,11 +61,12 @@ impl InputPart {
     pub fn is_of_unit(&self) -> bool {
         self.name == UNIT || self.name.starts_with(SECTION)
     }
+}
 
-    /// Whether another program or another set of its own files would be needed to compute with it.
-    pub fn is_of_program(&self) -> bool {
-        self.name == VERSION || self.name.starts_with(PROFILES)
-    }
+/// Whether another program, or other profile files beside it, would be needed to compute with an input of
+/// this name as it was.
+pub fn is_of_program(name: &str) -> bool {
+    name == VERSION || name.starts_with(PROFILES)
 }
 
 /// Everything that a table of ratings is computed from.

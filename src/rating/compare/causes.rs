@@ -3,7 +3,7 @@
 use super::{
     Cause, Change, Differs, Effect, Key, LEAST_CHANGE_PU, Pair, Place, Recompute, Share, load,
 };
-use crate::rating::inputs::InputPart;
+use crate::rating::inputs::{InputPart, is_of_program};
 use crate::rating::{Cell, Governs};
 use std::collections::BTreeMap;
 
@@ -31,8 +31,7 @@ impl Difference<'_> {
 
     /// Why it cannot be put back, if it cannot.
     fn lacking(&self) -> Option<String> {
-        let any = self.old.or(self.new)?;
-        if any.is_of_program() {
+        if is_of_program(self.name) {
             return Some("what the program itself brings cannot be put back".to_owned());
         }
         let hashed = self.old.is_some_and(|old| old.text.is_none());
