@@ -4,7 +4,9 @@ use super::answer::{in_rows, indented};
 use super::text::{WIDTH, aligned, joined, titled};
 use super::view::{cut, duration, near, wrapped};
 use crate::rating::Limiting;
-use crate::rating::compare::{Answer, Cause, Change, Comparison, Differs, Effect, Place};
+use crate::rating::compare::{
+    Answer, Cause, Change, Comparison, Differs, Effect, LEAST_CHANGE_PU, Place,
+};
 use crate::rating::inputs::is_of_program;
 use anstyle::Style;
 use std::collections::BTreeSet;
@@ -16,7 +18,9 @@ const MOST_LISTED: usize = 20;
 const MOST_NAMED: usize = 3;
 /// Columns of an input's name in the table of causes, and in that of ratings.
 const CAUSE: usize = 16;
-const OWED: usize = 12;
+const OWED: usize = 16;
+/// Columns that it has beside the number of a limit set.
+const OWED_BESIDE_SET: usize = 10;
 
 /// The whole text, 80 columns. Styles are ANSI; strip them where colour is not wanted.
 pub fn rendered(found: &Comparison) -> String {
@@ -53,7 +57,7 @@ fn cause(found: &Comparison) -> String {
     let moving: Vec<&str> =
         found.causes.iter().filter(|own| moves(own)).map(|own| own.name.as_str()).collect();
     let together = found.all_put_back.as_ref().is_some_and(has_effect);
-    let unexplained = found.changed.iter().any(|own| own.rest_pu.abs() > found.least_change_pu);
+    let unexplained = found.changed.iter().any(|own| own.rest_pu.abs() > LEAST_CHANGE_PU);
     let program = found.causes.iter().any(|own| is_of_program(&own.name));
     let rest = match (unexplained, program) {
         (true, true) => ", in part the program or its profile files",
@@ -140,7 +144,7 @@ fn cause_notes(found: &Comparison) -> Vec<String> {
     if let Some(why) = &found.all_put_back_failed {
         notes.push(format!("All together could not be computed: {}", one_line(why)));
     }
-    let rest = found.changed.iter().filter(|own| own.rest_pu.abs() > found.least_change_pu);
+    let rest = found.changed.iter().filter(|own| own.rest_pu.abs() > LEAST_CHANGE_PU);
     let rest = rest.count();
     if rest > 0 {
         notes.push(format!(
@@ -159,74 +163,68 @@ fn ratings(found: &Comparison) -> String {
     let sets: Vec<&str> = sets.into_iter().collect();
     let forecast = listed.iter().any(|own| own.place.from_min.is_some());
     let surroundings = if forecast { "begins" } else { "°C" };
+    let several = sets.len() > 1;
     let mut builder = Builder::default();
-    builder.push_record([
-        "  for",
-        surroundings,
-        "from",
-        "was",
-        "now",
-        "by",
-        "set",
-        "governs",
-        "owed to",
-    ]);
+    let mut head = vec!["  for", surroundings, "from", "was", "now", "governs", "owed to", "set"];
+    head.truncate(if several { 8 } else { 7 });
+    builder.push_record(head);
     for own in listed {
+        let mut row = rating_row(own, if several { OWED_BESIDE_SET } else { OWED });
         let set = sets.iter().position(|set| *set == own.place.limits).map_or(0, |index| index + 1);
-        builder.push_record(rating_row(own, set, found.least_change_pu));
+        row.extend(several.then(|| set.to_string()));
+        builder.push_record(row);
     }
-    let mut notes: Vec<String> = Vec::new();
-    let more = found.changed.len() - listed.len();
-    if more > 0 {
-        notes.push(format!("{more} more changed by no more than the last of these."));
-    }
-    let numbered = sets.iter().enumerate().map(|(index, set)| format!("{} {set}", index + 1));
-    notes.push(format!(
-        "set: {}. → before what governs: it changed.",
-        numbered.collect::<Vec<_>>().join(", ")
-    ));
-    titled(
-        "Ratings that changed most, pu",
-        &format!("{}\n{}", aligned(builder, 1..7), indented(&notes)),
-    )
+    let notes = rating_notes(found.changed.len() - listed.len(), &sets);
+    let table = aligned(builder, 1..5);
+    titled("Ratings that changed most, pu", &format!("{table}\n{}", indented(&notes)))
 }
 
-fn rating_row(own: &Change, set: usize, least_pu: f64) -> [String; 9] {
+fn rating_notes(more: usize, sets: &[&str]) -> Vec<String> {
+    let named = match sets {
+        [one] => format!("All under {one}."),
+        _ => {
+            let numbered =
+                sets.iter().enumerate().map(|(index, set)| format!("{} {set}", index + 1));
+            format!("Limit sets: {}.", numbered.collect::<Vec<_>>().join(", "))
+        }
+    };
+    let more = (more > 0).then(|| format!("{more} more changed, none of them by more than these."));
+    let arrow = "→: something else governed earlier.".to_owned();
+    more.into_iter().chain([named, arrow]).collect()
+}
+
+fn rating_row(own: &Change, owed_columns: usize) -> Vec<String> {
     let place = &own.place;
     let pu = |load: Option<f64>| load.map_or_else(|| "none".to_owned(), |load| near(load, 3));
     let arrow = if own.old_governs == own.new_governs { "" } else { "→ " };
-    [
+    vec![
         format!("  {}", lasts(place)),
         place.from_min.map_or_else(|| near(place.ambient_c, 1), duration),
         near(place.preload_pu, 2),
         pu(own.old_pu),
         pu(own.new_pu),
-        signed(own.change_pu, 3),
-        set.to_string(),
         format!("{arrow}{}", governs(own.new_governs)),
-        cut(&owed(own, least_pu), OWED),
+        owed(own, owed_columns),
     ]
 }
 
-/// What accounts for most of a change.
-fn owed(own: &Change, least_pu: f64) -> String {
-    let first = own.by.first().filter(|share| share.change_pu.abs() > least_pu);
+/// What accounts for most of a change, in so many columns.
+fn owed(own: &Change, columns: usize) -> String {
+    let counts = |change_pu: f64| change_pu.abs() > LEAST_CHANGE_PU;
+    let first = own.by.first().filter(|share| counts(share.change_pu));
     let alone = first.map_or(0.0, |share| share.change_pu.abs());
-    if own.rest_pu.abs() > alone.max(own.together_pu.abs()).max(least_pu) {
+    if own.rest_pu.abs() > alone.max(own.together_pu.abs()).max(LEAST_CHANGE_PU) {
         return "not told".to_owned();
     }
-    if own.together_pu.abs() > alone.max(least_pu) {
+    if own.together_pu.abs() > alone.max(LEAST_CHANGE_PU) {
         return "together".to_owned();
     }
-    let others = own.by.iter().skip(1).filter(|share| share.change_pu.abs() > least_pu).count();
-    match (first, others) {
-        (None, _) => "-".to_owned(),
-        (Some(share), 0) => plain(&share.name),
-        (Some(share), more) => {
-            let more = format!(" +{more}");
-            format!("{}{more}", cut(&plain(&share.name), OWED - more.len()))
-        }
-    }
+    let others = own.by.iter().skip(1).filter(|share| counts(share.change_pu)).count();
+    let more = if others > 0 { format!(" +{others}") } else { String::new() };
+    first.map_or_else(
+        || "-".to_owned(),
+        |share| format!("{}{more}", cut(&plain(&share.name), columns - more.len())),
+    )
 }
 
 fn moves(own: &Cause) -> bool {

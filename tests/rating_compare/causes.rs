@@ -52,21 +52,21 @@ fn a_change_of_one_section_is_owed_to_it_alone() {
 fn two_changes_are_told_apart() {
     let old = Inputs::of(T2);
     let new = Inputs::of(T2)
-        .with("hot_spot_gradient_k: 26\n", "hot_spot_gradient_k: 31\n")
-        .with("total_percent: 6.2", "total_percent: 1.5")
+        .with("top_oil_rise_k: 52", "top_oil_rise_k: 70")
+        .with("percent: 3.3,", "percent: 2.4,")
         .with("serial: FM-4002", "serial: FM-4003");
     let found = compared(&old, &new);
     let (moving, all) = names(&found);
-    assert_eq!(moving, ["unit.thermal", "unit.gas"], "what moves more stands first");
-    assert_eq!(all, ["unit.thermal", "unit.gas", "unit.serial"]);
+    assert_eq!(moving, ["unit.thermal", "unit.moisture"], "what moves more stands first");
+    assert_eq!(all, ["unit.thermal", "unit.moisture", "unit.serial"]);
     let most = |index: usize| found.causes[index].effect.as_ref().unwrap().most_pu;
-    assert!(most(0) < 0.0 && most(1) > 0.0, "a hotter winding takes, less gas gives");
+    assert!(most(0) < 0.0 && most(1) > 0.0, "hotter oil takes, drier paper gives");
     for change in &found.changed {
         shares_add_up(change);
         assert!(change.rest_pu.abs() < DUST_PU, "all put back is the old unit: {change:?}");
     }
     // Each alone is what a table of its own says.
-    let alone = compared(&old.clone().with("total_percent: 6.2", "total_percent: 1.5"), &new);
+    let alone = compared(&old.clone().with("percent: 3.3,", "percent: 2.4,"), &new);
     let of = |found: &Comparison, name: &str| {
         found.causes.iter().find(|own| own.name == name).unwrap().effect.clone()
     };
