@@ -82,8 +82,8 @@ impl Season {
 
 /// The seasons of an ambient history in CSV (see [`AmbientHistory`]) at a percentile ([`Percentile`]).
 ///
-/// A day counts if no two rows around any time of it are more than three hours apart, nor the history's first
-/// row from midnight before it or the last from midnight after it.
+/// A day counts if its rows are nowhere more than three hours apart, nor the first of them from the midnight
+/// before or the last from the midnight after.
 ///
 /// # Errors
 /// [`InputError`] at the cell that is refused.
@@ -127,27 +127,26 @@ struct Tally {
     seasons: [Days; 4],
 }
 
-impl Tally {
+impl Day {
     fn from(row: &AmbientRow) -> Self {
         let since_midnight = row.local.time().signed_duration_since(NaiveTime::MIN);
-        let date = row.local.date();
-        Self {
-            from: date,
-            day: Day { date, highest_c: row.ambient_c, covered: !is_gap(since_midnight) },
-            last: *row,
-            highest: *row,
-            seasons: Default::default(),
-        }
+        Self { date: row.local.date(), highest_c: row.ambient_c, covered: !is_gap(since_midnight) }
+    }
+}
+
+impl Tally {
+    fn from(row: &AmbientRow) -> Self {
+        let day = Day::from(row);
+        Self { from: day.date, day, last: *row, highest: *row, seasons: Default::default() }
     }
 
     fn push(&mut self, row: &AmbientRow) {
-        let gap = row.since_last.is_none_or(is_gap);
-        self.day.covered &= !gap;
         if row.local.date() == self.day.date {
+            self.day.covered &= !row.since_last.is_none_or(is_gap);
             self.day.highest_c = self.day.highest_c.max(row.ambient_c);
         } else {
             self.close();
-            self.day = Day { date: row.local.date(), highest_c: row.ambient_c, covered: !gap };
+            self.day = Day::from(row);
         }
         if row.ambient_c > self.highest.ambient_c {
             self.highest = *row;
@@ -157,6 +156,8 @@ impl Tally {
 
     /// Takes the day that is over into its season.
     fn close(&mut self) {
+        let since_midnight = self.last.local.time().signed_duration_since(NaiveTime::MIN);
+        self.day.covered &= !is_gap(TimeDelta::days(1) - since_midnight);
         let day = &self.day;
         let (season, year) = season_of(day.date);
         let days = &mut self.seasons[season];
@@ -171,9 +172,6 @@ impl Tally {
     }
 
     fn finished(mut self, percentile: f64) -> Seasons {
-        let until_midnight =
-            TimeDelta::days(1) - self.last.local.time().signed_duration_since(NaiveTime::MIN);
-        self.day.covered &= !is_gap(until_midnight);
         self.close();
         let named = SEASONS.iter().zip(self.seasons);
         Seasons {
