@@ -217,7 +217,7 @@ pub fn compare(old: &OldRatings, new: &Ratings, recompute: &Recompute<'_>) -> Co
         .iter()
         .filter_map(|new| {
             let key = Place::of(new).key();
-            before.get(&key).map(|old| Pair { old, new, key })
+            before.get(&key).map(|old| Pair { key, old, new })
         })
         .collect();
     let causes = Causes::found((&old.inputs, &new.inputs), &pairs, recompute);

@@ -48,13 +48,9 @@ impl InputPart {
 
     /// Whether the hash is one, and that of the text.
     pub(super) fn is_sound(&self) -> bool {
-        match &self.text {
-            Some(text) => self.sha256 == hash(text),
-            None => {
-                let hexadecimal = |c: u8| c.is_ascii_digit() || (b'a'..=b'f').contains(&c);
-                self.sha256.len() == 64 && self.sha256.bytes().all(hexadecimal)
-            }
-        }
+        let hexadecimal = |c: u8| c.is_ascii_digit() || (b'a'..=b'f').contains(&c);
+        let is_hash = self.sha256.len() == 64 && self.sha256.bytes().all(hexadecimal);
+        is_hash && self.text.as_ref().is_none_or(|text| self.sha256 == hash(text))
     }
 
     /// Whether it is the unit profile or a section of it.
