@@ -126,7 +126,7 @@ fn cause_row(name: &str, how: &str, effect: Option<&Effect>) -> [String; 6] {
         let (most, place) = most.unwrap_or_else(|| ("-".to_owned(), String::new()));
         [own.moved.to_string(), own.governs.to_string(), most, place]
     });
-    let [moved, governs, most, place] = figures.unwrap_or_else(|| [const { String::new() }; 4]);
+    let [moved, governs, most, place] = figures.unwrap_or_default();
     [format!("  {}", cut(name, CAUSE)), how.to_owned(), moved, governs, most, place]
 }
 
@@ -180,13 +180,10 @@ fn ratings(found: &Comparison) -> String {
 }
 
 fn rating_notes(more: usize, sets: &[&str]) -> Vec<String> {
+    let numbered = sets.iter().enumerate().map(|(index, set)| format!("{} {set}", index + 1));
     let named = match sets {
         [one] => format!("All under {one}."),
-        _ => {
-            let numbered =
-                sets.iter().enumerate().map(|(index, set)| format!("{} {set}", index + 1));
-            format!("Limit sets: {}.", numbered.collect::<Vec<_>>().join(", "))
-        }
+        _ => format!("Limit sets: {}.", numbered.collect::<Vec<_>>().join(", ")),
     };
     let more = (more > 0).then(|| format!("{more} more changed, none of them by more than these."));
     let arrow = "→: something else governed earlier.".to_owned();
