@@ -87,7 +87,9 @@ fn changes_that_cancel_out_are_named_all_the_same() {
     let new = ratings(&Inputs::of(T2).with("made: 1987", "made: 1988").with("FM-4002", "FM-4003"));
     let cells = |load_pu: f64| {
         let mut cells = new.cells.clone();
-        cells.iter_mut().for_each(|cell| cell.load_pu = Some(load_pu));
+        for cell in &mut cells {
+            cell.load_pu = Some(load_pu);
+        }
         cells
     };
     let new = Ratings { cells: cells(1.0), ..new.clone() };

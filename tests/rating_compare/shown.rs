@@ -6,7 +6,6 @@ use bubblemargin::report::rate_changes::rendered;
 
 fn plain(found: &Comparison) -> String {
     let text = anstream::adapter::strip_str(&rendered(found)).to_string();
-    println!("{text}");
     assert!(text.lines().all(|line| line.chars().count() <= 80), "{text}");
     assert!(text.lines().all(|line| line == line.trim_end()), "{text}");
     text
