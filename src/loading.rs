@@ -4,6 +4,7 @@
 //! straight lines between rows. How wrong either may be is a forecast error ([`forecast_error`]).
 
 pub mod ambient;
+pub mod ambient_history;
 pub mod forecast_error;
 pub mod history;
 pub mod load;

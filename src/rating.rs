@@ -5,17 +5,25 @@
 
 pub mod answer;
 pub mod capability;
+pub mod compare;
 pub mod facility;
 mod governs;
+pub mod inputs;
 pub mod protection;
 pub mod question;
+pub mod season;
 pub mod table;
 pub mod water;
 
 use crate::assessment::Tool;
+use capability::Capability;
+use compare::Comparison;
 use facility::FacilityRating;
+use inputs::InputPart;
 use protection::Protection;
-use serde::Serialize;
+use season::Seasons;
+use serde::{Deserialize, Serialize};
+use water::CostOfWater;
 
 /// How ratings are found; named in every export, and changed whenever a change of method may change a rating.
 pub const METHODOLOGY: &str = "bubblemargin-rating-1";
@@ -52,6 +60,16 @@ pub struct Ratings {
     pub cells: Vec<Cell>,
     /// What protection does about them, at the coldest and at the warmest ambient; empty without relays.
     pub protection: Vec<Protection>,
+    /// What they were computed from, so that a later table can be compared.
+    pub inputs: Vec<InputPart>,
+    /// What water costs; `null` unless asked for, or without moisture that counts.
+    pub water: Option<CostOfWater>,
+    /// Permissible time against load; `null` unless asked for.
+    pub capability: Option<Capability>,
+    /// Where the ambients come from, if from a history.
+    pub seasons: Option<Seasons>,
+    /// What changed since an earlier answer, if one was given.
+    pub changes: Option<Comparison>,
 }
 
 /// The unit as far as a rating needs it.
@@ -181,7 +199,7 @@ pub struct Governs {
 }
 
 /// Kinds of what ends a rating.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Limiting {
     /// The margin to bubbling.

@@ -5,6 +5,7 @@ pub mod chart;
 pub mod history_text;
 pub mod json;
 pub mod rate_capability;
+pub mod rate_changes;
 pub mod rate_cim;
 pub mod rate_csv;
 pub mod rate_folder;

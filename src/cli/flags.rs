@@ -4,6 +4,7 @@ use crate::assessment::case::{LEAST_DRAWS, MOST_DRAWS};
 use crate::input::number::parse;
 use crate::loading::forecast_error::{AmbientStdK, LoadStdPercent};
 use crate::loading::{AmbientC, LONGEST_OVERLOAD_MIN, MeasuredC};
+use crate::rating::season::Percentile;
 use crate::rules::local_file::LocalC;
 use crate::unit::evidence_file::PaperPercent;
 use crate::unit::profile::LoadPu;
@@ -135,6 +136,14 @@ pub fn rated_duration(text: &str) -> Result<RatedDuration, String> {
     } else {
         Err(accepted())
     }
+}
+
+/// A percentile of days, %.
+///
+/// # Errors
+/// What is accepted.
+pub fn percentile(text: &str) -> Result<f64, String> {
+    parse::<Percentile>(text)
 }
 
 /// A load before an overload, per unit, at most the rating.

@@ -16,18 +16,31 @@ use std::rc::Rc;
 pub(super) struct Inputs {
     hash: Sha256,
     read: Vec<PathBuf>,
+    /// Names and texts of the files, where they are to be kept.
+    texts: Option<Vec<(String, String)>>,
 }
 
 impl Inputs {
     /// Begins with the program's version, the flags and the profile files in force.
     pub(super) fn new(flags: &str, catalogue: &Catalogue) -> Self {
-        let mut inputs = Self { hash: Sha256::new(), read: Vec::new() };
+        let mut inputs = Self { hash: Sha256::new(), read: Vec::new(), texts: None };
         inputs.add("version", env!("CARGO_PKG_VERSION"));
         inputs.add("flags", flags);
         for (path, text) in catalogue.files() {
             inputs.add(path, text);
         }
         inputs
+    }
+
+    /// Keeps the texts of the files that are read.
+    pub(super) fn keeping_texts(mut self) -> Self {
+        self.texts = Some(Vec::new());
+        self
+    }
+
+    /// The texts of the files read up to now, by name.
+    pub(super) fn texts(&self) -> &[(String, String)] {
+        self.texts.as_deref().unwrap_or_default()
     }
 
     /// Adds a named value. Lengths are hashed too, so that no two sets of inputs run into the same bytes.
@@ -48,6 +61,9 @@ impl Inputs {
         let text = read(path, most)?;
         self.add(name, &text);
         self.read.push(path.to_owned());
+        if let Some(texts) = &mut self.texts {
+            texts.push((name.to_owned(), text.clone()));
+        }
         Ok(text)
     }
 

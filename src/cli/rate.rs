@@ -1,6 +1,7 @@
 //! `rate`: emergency ratings, and the relays against them.
 
 mod asked;
+mod compare;
 mod folder;
 mod one;
 
@@ -8,6 +9,8 @@ use super::files::yaml_files;
 use super::output::Output;
 use super::{Failure, flags};
 use crate::assessment::case::{DEFAULT_DRAWS, Sampling};
+use crate::assessment::paper_life::DRIED_TO_PERCENT;
+use crate::rating::season::USUAL_PERCENTILE;
 use crate::rating::{Limiting, Ratings};
 use crate::unit::defaults::Catalogue;
 use chrono::NaiveDate;
@@ -40,6 +43,14 @@ pub struct RateArguments {
     /// Ambient forecast (CSV: time, ambient_c, ambient_std_k): a rating from each of its rows on, up to 240
     #[arg(help_heading = "Table", long, value_name = "FILE", conflicts_with = "ambient_steps")]
     ambient_file: Option<PathBuf>,
+
+    /// Ambient history of any length (CSV: time, ambient_c): a rating for each season
+    #[arg(help_heading = "Table", long, value_name = "FILE", conflicts_with_all = ["ambient", "ambient_steps", "ambient_file"])]
+    ambient_history: Option<PathBuf>,
+
+    /// Days of a season, %, whose highest ambient stays below the one that is rated
+    #[arg(help_heading = "Table", long, value_name = "PERCENT", value_parser = flags::percentile, allow_negative_numbers = true, default_value_t = USUAL_PERCENTILE)]
+    percentile: f64,
 
     /// Limit sets; without it normal, long-time and short-time emergency of IEC 60076-7
     #[arg(
@@ -79,6 +90,22 @@ pub struct RateArguments {
     #[arg(help_heading = "Uncertainty", long, value_name = "N", allow_negative_numbers = true, default_value_t = Sampling::default().seed)]
     seed: u32,
 
+    /// What to show beside the ratings, or with csv and --chart instead of them
+    #[arg(help_heading = "Answer", long, value_enum, default_value_t = Show::Ratings)]
+    show: Show,
+
+    /// Water to which the paper might be dried, %, for the cost of water
+    #[arg(help_heading = "Answer", long, value_name = "PERCENT", value_parser = flags::paper_percent, allow_negative_numbers = true, default_value_t = DRIED_TO_PERCENT)]
+    dried_to: f64,
+
+    /// What changed since an earlier answer of --format json, and which input caused it
+    #[arg(help_heading = "Answer", long, value_name = "FILE")]
+    compare: Option<PathBuf>,
+
+    /// Write the picture of --show water or capability (SVG) to a file
+    #[arg(help_heading = "Answer", long, value_name = "FILE")]
+    chart: Option<PathBuf>,
+
     /// Winding whose currents the CIM file holds, by its name in the profile
     #[arg(help_heading = "Answer", long, value_name = "NAME")]
     winding: Option<String>,
@@ -101,6 +128,29 @@ enum AmbientSteps {
     /// 5 °F.
     #[value(name = "5f")]
     FiveFahrenheit,
+}
+
+/// What to show.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Show {
+    /// The ratings, and the relays against them.
+    Ratings,
+    /// What water costs: the same ratings dry and wet, and against moisture.
+    Water,
+    /// Permissible time against load.
+    Capability,
+    /// All of these.
+    All,
+}
+
+impl Show {
+    fn water(self) -> bool {
+        matches!(self, Self::Water | Self::All)
+    }
+
+    fn capability(self) -> bool {
+        matches!(self, Self::Capability | Self::All)
+    }
 }
 
 /// How to answer.
@@ -129,10 +179,20 @@ pub fn run(
     if arguments.unit.is_dir() {
         return folder::run(arguments, catalogue, &own);
     }
-    let (question, read) = asked::question(arguments, &arguments.unit, catalogue)?;
-    let inputs: Vec<&Path> = read.iter().chain(&own).map(PathBuf::as_path).collect();
+    let whole = asked::question(arguments, &arguments.unit, catalogue)?;
+    let earlier = compare::earlier(arguments, &whole.question.template.unit.name)?;
+    let read = whole.read.iter().chain(&own).chain(&arguments.compare);
+    let inputs: Vec<&Path> = read.map(PathBuf::as_path).collect();
     let output = Output::open(arguments.out.as_deref(), &inputs)?;
-    let ratings = one::rated(&question)?;
+    let chart = one::chart_file(arguments, &inputs)?;
+    let mut ratings = one::rated(arguments, &whole)?;
+    if let Some(earlier) = &earlier {
+        ratings.changes = Some(compare::changes(earlier, &ratings, &whole, catalogue));
+    }
+    if let Some(mut file) = chart {
+        file.write(one::chart(arguments, &ratings)?.as_bytes())?;
+        file.keep()?;
+    }
     output.write(&one::rendered(arguments, &[&ratings])?)?;
     Ok(exit_code(&ratings))
 }

@@ -39,6 +39,11 @@ pub fn rated(question: &Question, date: &str) -> Ratings {
         paper,
         protection: protected(question, &cells),
         cells,
+        inputs: Vec::new(),
+        water: None,
+        capability: None,
+        seasons: None,
+        changes: None,
     }
 }
 

@@ -3,7 +3,7 @@
 
 use super::answer::{in_rows, indented};
 use super::text::{aligned, findings, joined, titled};
-use super::view::{down, down_or_dash, duration, near, up};
+use super::view::{cut, down, down_or_dash, duration, near, up};
 use crate::rating::protection::fans::FanAnswer;
 use crate::rating::protection::loadability::{Criterion, Loadability};
 use crate::rating::protection::{
@@ -11,7 +11,6 @@ use crate::rating::protection::{
 };
 use anstyle::Style;
 use tabled::builder::Builder;
-use unicode_width::UnicodeWidthChar;
 
 /// Columns of a relay's name in a table; the whole name stands in the findings.
 const NAME: usize = 14;
@@ -103,17 +102,6 @@ fn in_words(answer: Answer) -> &'static str {
     }
 }
 
-/// A name that fits its column.
-fn name(whole: &str) -> String {
-    let mut wide = 0;
-    let fits = |letter: &char| {
-        wide += letter.width().unwrap_or(0);
-        wide < NAME
-    };
-    let kept: String = whole.chars().take_while(fits).collect();
-    if kept.len() == whole.len() { kept } else { format!("{kept}…") }
-}
-
 fn lets_through(found: &Protection) -> String {
     let Some(together) = &found.together else {
         return String::new();
@@ -142,7 +130,7 @@ fn through_row(relay: &RelayAnswer) -> [String; 5] {
     };
     let tightest = tightest(found).map_or_else(|| "-".to_owned(), load);
     [
-        format!("  {}", name(&relay.relay)),
+        format!("  {}", cut(&relay.relay, NAME)),
         in_words(found.answer).to_owned(),
         time,
         down_or_dash(found.margin_k, 1),
@@ -200,7 +188,7 @@ fn before_row(relay: &str, acts: &ActsBefore) -> [String; 6] {
         },
     );
     [
-        format!("  {}", name(relay)),
+        format!("  {}", cut(relay, NAME)),
         in_words(acts.answer).to_owned(),
         acts.margin_min.map_or_else(|| "-".to_owned(), minutes_or_less),
         down_or_dash(acts.margin_k, 1),
@@ -247,7 +235,7 @@ fn window_row(relay: &str, now: f64, window: &Window) -> [String; 6] {
     };
     let any = |bound: Option<String>| bound.unwrap_or_else(|| "-".to_owned());
     [
-        format!("  {}", name(relay)),
+        format!("  {}", cut(relay, NAME)),
         if window.answer == Answer::No { "none" } else { in_words(window.answer) }.to_owned(),
         near(now, decimals.max(1)),
         any(window.above.map(|bound| up(bound, decimals))),

@@ -1,10 +1,10 @@
 //! Ratings as text: the rating one would ask for first, then side by side, then every table.
 
 use super::answer::{in_rows, indented};
-use super::rate_relays;
 use super::rate_table::{forecast_table, legend, side_by_side, table};
 use super::text::{WIDTH, findings, joined, titled};
-use super::view::{down, down_or_dash, near, near_or_dash, up_or_dash, wrapped};
+use super::view::{down, down_or_dash, near, near_or_dash, up, up_or_dash, wrapped};
+use super::{rate_capability, rate_changes, rate_relays, rate_water};
 use crate::rating::protection::Protection;
 use crate::rating::{Cell, Ratings};
 use anstyle::Style;
@@ -12,10 +12,17 @@ use anstyle::Style;
 /// The whole answer. Styles are ANSI; strip them where colour is not wanted.
 pub fn rendered(ratings: &Ratings) -> String {
     let mut sections = vec![
+        ratings
+            .changes
+            .as_ref()
+            .map_or_else(String::new, rate_changes::rendered)
+            .trim_end()
+            .to_owned(),
         headline(ratings),
         said_first(ratings.protection.last()),
         indented(&lines_under(ratings)),
         in_rows(&rows(ratings)),
+        seasons(ratings),
     ];
     if ratings.cells.iter().any(|cell| cell.from_min.is_some()) {
         sections.extend(each_table(ratings, forecast_table));
@@ -24,6 +31,8 @@ pub fn rendered(ratings: &Ratings) -> String {
         sections.extend(each_table(ratings, table));
     }
     sections.push(legend(ratings));
+    sections.extend(ratings.water.as_ref().map(rate_water::text));
+    sections.extend(ratings.capability.as_ref().map(rate_capability::text));
     sections.extend(relays(ratings));
     sections.push(footer(ratings));
     joined(sections)
@@ -115,6 +124,27 @@ fn rows(ratings: &Ratings) -> Vec<(&'static str, String)> {
             format!("{} K to bubbling required, {certainty}", near(asked.required_margin_k, 1)),
         ),
     ]
+}
+
+/// Where the ambients come from.
+fn seasons(ratings: &Ratings) -> String {
+    let Some(found) = &ratings.seasons else { return String::new() };
+    let title = format!(
+        "Seasons: on {} % of the days the ambient never rose above",
+        near(found.percentile, 1)
+    );
+    let rows: Vec<(&str, String)> = found
+        .seasons
+        .iter()
+        .map(|season| {
+            let ambient =
+                season.ambient_c.map_or_else(|| "-".to_owned(), |c| format!("{} °C", up(c, 1)));
+            (season.name, format!("{ambient} ({})", season.in_words()))
+        })
+        .collect();
+    let highest =
+        format!("highest on record {} °C at {}", up(found.highest_c, 1), found.highest_at);
+    titled(&title, &format!("{}\n{}", in_rows(&rows), indented(&[highest])))
 }
 
 /// A table for each limit set and preload; one that says the same as an earlier one is only named.

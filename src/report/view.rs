@@ -116,6 +116,17 @@ pub fn decimals_of(unit: &str) -> usize {
     }
 }
 
+/// A text that fits so many columns, with a mark where it was cut.
+pub fn cut(whole: &str, width: usize) -> String {
+    let mut wide = 0;
+    let fits = |letter: &char| {
+        wide += letter.width().unwrap_or(0);
+        wide < width
+    };
+    let kept: String = whole.chars().take_while(fits).collect();
+    if kept.len() == whole.len() { kept } else { format!("{kept}…") }
+}
+
 /// Breaks text into lines of at most `width` columns, between words where that is possible.
 pub fn wrapped(text: &str, width: usize) -> Vec<String> {
     let mut lines = vec![String::new()];

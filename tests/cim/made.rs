@@ -81,5 +81,10 @@ pub(crate) fn ratings(name: &str, cells: Vec<Cell>) -> Ratings {
         },
         cells,
         protection: Vec::new(),
+        inputs: Vec::new(),
+        water: None,
+        capability: None,
+        seasons: None,
+        changes: None,
     }
 }

@@ -54,7 +54,8 @@ pub(crate) fn check(
     };
     let unit = unit.clone();
     let inputs_sha256 = String::new();
-    Case { unit, request, limits: set, local: None, as_of: None, inputs_sha256 }
+    let water_as_percent = None;
+    Case { unit, request, limits: set, local: None, as_of: None, water_as_percent, inputs_sha256 }
 }
 
 /// A table under the long-time limits.

@@ -2,27 +2,38 @@
 
 use super::super::case::stage;
 use super::super::clock::as_of;
-use super::super::files::MOST_CSV;
-use super::super::inputs::Inputs;
+use super::super::files::{MOST_CSV, open};
+use super::super::inputs::{Hashed, Inputs};
 use super::{AmbientSteps, RateArguments};
 use crate::assessment::case::{Case, HotSpotMoisture, Request, Sampling, StartFrom};
-use crate::assessment::paper_life::DRIED_TO_PERCENT;
 use crate::input::InputError;
 use crate::input::table::{Table, Zero};
 use crate::loading::ambient;
 use crate::loading::load::{Loading, STD_COLUMN};
+use crate::rating::inputs::{Given, InputPart, parts as input_parts};
 use crate::rating::question::{ANY_MIN, Ambient, Question};
+use crate::rating::season::{LEAST_DAYS, Seasons, seasons as read_seasons};
 use crate::rules::limits::LimitSet;
 use crate::thermal::schedule::{AmbientLine, LoadSteps};
 use crate::unit::Condition;
 use crate::unit::defaults::Catalogue;
-use chrono::{DateTime, FixedOffset};
+use chrono::{DateTime, FixedOffset, NaiveDate};
 use std::path::{Path, PathBuf};
 
 /// Rows of a forecast that are rated: ten days of hours.
 const MOST_ROWS: usize = 240;
 
-/// Reads every file and puts the question together; gives the files read too.
+/// A question, and where it comes from.
+pub(super) struct Whole {
+    pub(super) question: Question,
+    /// The files that were read.
+    pub(super) read: Vec<PathBuf>,
+    /// The inputs in parts.
+    pub(super) parts: Vec<InputPart>,
+    pub(super) seasons: Option<Seasons>,
+}
+
+/// Reads every file and puts the question together.
 ///
 /// # Errors
 /// [`InputError`] for the first file or flag that is refused.
@@ -30,12 +41,14 @@ pub(super) fn question(
     arguments: &RateArguments,
     unit: &Path,
     catalogue: &Catalogue,
-) -> Result<(Question, Vec<PathBuf>), InputError> {
-    let mut inputs = Inputs::new(&hashed_flags(arguments), catalogue);
+) -> Result<Whole, InputError> {
+    let flags = hashed_flags(arguments);
+    let mut inputs = Inputs::new(&flags, catalogue).keeping_texts();
     let unit = inputs.unit(unit, catalogue)?;
     let flag = ("--load-std", arguments.load_std);
     let load_error = unit.spread.load_percent.unless_stated(flag, (STD_COLUMN, None))?;
     let forecast = forecast(arguments, &mut inputs)?;
+    let seasons = seasons(arguments, &mut inputs)?;
     let flag = ("--ambient-std", arguments.ambient_std);
     let column = (ambient::STD_COLUMN, None);
     let ambient_error = unit.spread.ambient_k.unless_stated(flag, column)?;
@@ -49,6 +62,7 @@ pub(super) fn question(
     let stage = arguments.cooling.as_deref().map(|name| stage(&unit, name)).transpose()?;
     let as_of = as_of(arguments.as_of, None);
     inputs.add("as of", &format!("{as_of:?}"));
+    let parts = parts(&inputs, catalogue, &flags, as_of);
     let (inputs_sha256, read) = inputs.finish();
     let set = sets
         .first()
@@ -64,7 +78,7 @@ pub(super) fn question(
         cooling_lost_at_min: None,
         condition: Condition::default(),
         hot_spot: HotSpotMoisture::Bulk,
-        dried_to_percent: DRIED_TO_PERCENT,
+        dried_to_percent: arguments.dried_to,
         load_error,
         ambient_error,
         sampling: Sampling { draws: arguments.draws, seed: arguments.seed, why: false },
@@ -80,14 +94,63 @@ pub(super) fn question(
             water_as_percent: None,
         },
         durations_min: durations(arguments, forecast.is_some())?,
-        ambients: match forecast {
-            Some(rows) => rows,
-            None => constant_ambients(arguments)?,
+        ambients: match (forecast, &seasons) {
+            (Some(rows), _) => rows,
+            (None, Some(seasons)) => of_seasons(arguments, seasons)?,
+            (None, None) => constant_ambients(arguments)?,
         },
         preloads_pu: ascending("--preload", arguments.preload.clone())?,
         sets,
     };
-    Ok((question, read))
+    Ok(Whole { question, read, parts, seasons })
+}
+
+fn parts(
+    inputs: &Inputs,
+    catalogue: &Catalogue,
+    flags: &str,
+    as_of: Option<NaiveDate>,
+) -> Vec<InputPart> {
+    let texts = inputs.texts();
+    let named = |name: &str| texts.iter().find(|own| own.0 == name).map(|own| own.1.as_str());
+    let own = |name: &str| ["unit", "rules"].contains(&name);
+    let files: Vec<_> = texts.iter().filter(|(name, _)| !own(name)).cloned().collect();
+    let as_of = as_of.map(|day| day.to_string());
+    input_parts(&Given {
+        unit: named("unit").unwrap_or_default(),
+        files: &files,
+        rules: named("rules"),
+        catalogue,
+        flags,
+        as_of: as_of.as_deref(),
+    })
+}
+
+/// The ambients of the seasons, each once.
+fn of_seasons(arguments: &RateArguments, seasons: &Seasons) -> Result<Vec<Ambient>, InputError> {
+    let mut ambients: Vec<f64> =
+        seasons.seasons.iter().filter_map(|season| season.ambient_c).collect();
+    ambients.sort_by(f64::total_cmp);
+    ambients.dedup();
+    if ambients.is_empty() {
+        let place = arguments.ambient_history.as_ref().map(|path| path.display().to_string());
+        let accepted = format!("{LEAST_DAYS} days of a season at least, without gaps");
+        return Err(InputError::new(
+            &place.unwrap_or_default(),
+            "no season with enough days",
+            accepted,
+        ));
+    }
+    Ok(ambients.into_iter().map(Ambient::constant).collect())
+}
+
+fn seasons(arguments: &RateArguments, inputs: &mut Inputs) -> Result<Option<Seasons>, InputError> {
+    let Some(path) = &arguments.ambient_history else { return Ok(None) };
+    let (file, _) = open(path)?;
+    let (source, hash) = Hashed::new(file);
+    let found = read_seasons(&path.display().to_string(), source, arguments.percentile)?;
+    inputs.add_hashed("ambient history", path, hash.take());
+    Ok(Some(found))
 }
 
 /// The load of a template, which every cell replaces.
@@ -102,7 +165,8 @@ fn hashed_flags(arguments: &RateArguments) -> String {
     let table = (&arguments.durations, &arguments.preload, &arguments.ambient);
     let around = (arguments.ambient_steps, &arguments.limits, &arguments.cooling);
     let errors = (arguments.load_std, arguments.ambient_std, arguments.draws, arguments.seed);
-    format!("{:?}", (table, around, errors))
+    let ambient = (arguments.percentile, arguments.dried_to);
+    format!("{:?}", (table, around, errors, ambient))
 }
 
 /// The shortest first, `continuous` last, each once.

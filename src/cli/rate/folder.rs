@@ -3,7 +3,7 @@
 use super::super::Failure;
 use super::super::files::yaml_files;
 use super::super::output::Output;
-use super::{Format, RateArguments, asked, one};
+use super::{Format, RateArguments, Show, asked, one};
 use crate::input::InputError;
 use crate::rating::Ratings;
 use crate::report::rate_folder::{self, NotRated};
@@ -28,6 +28,15 @@ pub(super) fn run(
     catalogue: &Catalogue,
     own: &[PathBuf],
 ) -> Result<u8, Failure> {
+    let of_one = [
+        ("--compare", arguments.compare.is_some()),
+        ("--chart", arguments.chart.is_some()),
+        ("--show", arguments.show != Show::Ratings),
+    ];
+    if let Some((flag, _)) = of_one.iter().find(|(_, stated)| *stated) {
+        let accepted = "the profile of one unit with it";
+        return Err(InputError::new(flag, "a folder of units", accepted).into());
+    }
     let paths = yaml_files(&arguments.unit)?;
     if paths.is_empty() {
         let place = arguments.unit.display().to_string();
@@ -70,11 +79,11 @@ fn outcome(
     let not_rated = |why: String, refused: bool| {
         Outcome::NotRated(NotRated { unit: file_stem(path), why, refused })
     };
-    let question = match asked::question(arguments, path, catalogue) {
-        Ok((question, _)) => question,
+    let whole = match asked::question(arguments, path, catalogue) {
+        Ok(whole) => whole,
         Err(error) => return Ok(not_rated(error.to_string(), true)),
     };
-    let ratings = one::rated(&question)?;
+    let ratings = one::rated(arguments, &whole)?;
     let without = ratings.cells.iter().all(|cell| cell.load_pu.is_none());
     Ok(match ratings.cells.first().filter(|_| without) {
         Some(cell) => not_rated(cell.governs.words.clone(), false),

@@ -2,21 +2,92 @@
 
 use super::super::Failure;
 use super::super::clock::{now_utc, today};
-use super::{Format, RateArguments};
+use super::super::output::OpenFile;
+use super::asked::Whole;
+use super::{Format, RateArguments, Show};
+use crate::input::InputError;
 use crate::rating::Ratings;
 use crate::rating::answer::rated as rated_on;
+use crate::rating::capability::capability;
 use crate::rating::question::Question;
+use crate::rating::water::cost_of_water;
 use crate::report::rate_cim::{CimError, rdf_xml};
-use crate::report::{json, rate_csv, rate_text};
+use crate::report::{json, rate_capability, rate_csv, rate_text, rate_water};
+use std::path::Path;
 
-/// Rates one unit.
+/// Rates one unit, with what is to be shown beside.
 ///
 /// # Errors
 /// [`Failure::Internal`] if the machine's clock says nothing.
-pub(super) fn rated(question: &Question) -> Result<Ratings, Failure> {
+pub(super) fn rated(arguments: &RateArguments, whole: &Whole) -> Result<Ratings, Failure> {
     let date =
         today().ok_or_else(|| Failure::Internal("the clock stands before 1970".to_owned()))?;
-    Ok(rated_on(question, &date.to_string()))
+    let question = &whole.question;
+    let mut ratings = rated_on(question, &date.to_string());
+    ratings.inputs.clone_from(&whole.parts);
+    ratings.seasons.clone_from(&whole.seasons);
+    if arguments.show.water() {
+        ratings.water = cost_of_water(&long_time_first(question), arguments.dried_to);
+    }
+    let middle = (
+        question.preloads_pu.get(question.preloads_pu.len() / 2),
+        question.ambients.get(question.ambients.len() / 2),
+    );
+    if let (Some(preload_pu), Some(ambient), true) =
+        (middle.0, middle.1, arguments.show.capability())
+    {
+        ratings.capability = Some(capability(question, *preload_pu, ambient));
+    }
+    Ok(ratings)
+}
+
+/// The cost of water is that of an emergency: the last set that is not for short times alone comes first.
+fn long_time_first(question: &Question) -> Question {
+    let mut question = question.clone();
+    let last = question.sets.iter().rposition(|set| set.shorter_than_min.is_none());
+    if let Some(last) = last {
+        question.sets = vec![question.sets.swap_remove(last)];
+    }
+    question
+}
+
+/// The file of the picture, opened before the work.
+///
+/// # Errors
+/// [`InputError`] if it cannot be written, or if there is no picture of what is shown.
+pub(super) fn chart_file(
+    arguments: &RateArguments,
+    inputs: &[&Path],
+) -> Result<Option<OpenFile>, InputError> {
+    let Some(path) = &arguments.chart else { return Ok(None) };
+    if !matches!(arguments.show, Show::Water | Show::Capability) {
+        let accepted = "--show water or --show capability with it";
+        return Err(InputError::new("--chart", "no picture of what is shown", accepted));
+    }
+    let same = arguments.out.as_ref().is_some_and(|out| out == path);
+    if same {
+        return Err(InputError::new("--chart", "the file of --out", "another file"));
+    }
+    OpenFile::beside("--chart", path, inputs).map(Some)
+}
+
+/// The picture of what is shown.
+///
+/// # Errors
+/// [`InputError`] where there is no moisture that counts.
+pub(super) fn chart(arguments: &RateArguments, ratings: &Ratings) -> Result<String, InputError> {
+    let drawn = match arguments.show {
+        Show::Water => ratings.water.as_ref().map(rate_water::svg),
+        Show::Capability => ratings.capability.as_ref().map(rate_capability::svg),
+        Show::Ratings | Show::All => None,
+    };
+    drawn.ok_or_else(|| nothing_of_water(arguments))
+}
+
+fn nothing_of_water(arguments: &RateArguments) -> InputError {
+    let place = arguments.unit.display().to_string();
+    let accepted = "a profile with evidence of moisture that counts, for --show water";
+    InputError::new(&place, "no moisture that counts", accepted)
 }
 
 /// Ratings as asked for: one unit, or those of a folder.
@@ -34,7 +105,7 @@ pub(super) fn rendered(arguments: &RateArguments, ratings: &[&Ratings]) -> Resul
             [one] => json::pretty(one).map_err(|error| internal(&error)),
             all => json::pretty(&all).map_err(|error| internal(&error)),
         },
-        Format::Csv => rate_csv::rows(ratings).map_err(|error| internal(&error)),
+        Format::Csv => csv(arguments, ratings),
         Format::Cim => {
             let created = now_utc().ok_or_else(|| internal(&"the clock stands before 1970"))?;
             rdf_xml(ratings, arguments.winding.as_deref(), &created).map_err(|error| match error {
@@ -43,4 +114,15 @@ pub(super) fn rendered(arguments: &RateArguments, ratings: &[&Ratings]) -> Resul
             })
         }
     }
+}
+
+fn csv(arguments: &RateArguments, ratings: &[&Ratings]) -> Result<String, Failure> {
+    let first = ratings.first();
+    let written = match arguments.show {
+        Show::Water => first.and_then(|one| one.water.as_ref()).map(rate_water::csv),
+        Show::Capability => first.and_then(|one| one.capability.as_ref()).map(rate_capability::csv),
+        Show::Ratings | Show::All => Some(rate_csv::rows(ratings)),
+    };
+    let written = written.ok_or_else(|| nothing_of_water(arguments))?;
+    written.map_err(|error| Failure::Internal(error.to_string()))
 }
