@@ -113,8 +113,8 @@ fn chart(cost: &CostOfWater) -> Option<String> {
     }
     let names = letters()
         .map(|(letter, index)| format!("{letter} {}", long(cost.durations[index].duration_min)));
-    let mut lines =
-        vec![indented(&[format!("rating in pu; {}", names.collect::<Vec<_>>().join(", "))])];
+    let mut lines = vec![indented(&[names.collect::<Vec<_>>().join(", ")])];
+    lines.push("     pu".to_owned());
     lines.extend(rows.iter().zip(&canvas).map(|(pu, cells)| {
         let cells: String = cells.iter().collect();
         format!("  {:>5} |{cells}", near(*pu, 2)).trim_end().to_owned()
@@ -138,7 +138,7 @@ fn between(points: &[(f64, f64)], percent: f64) -> Option<f64> {
 
 fn axis(cost: &CostOfWater, moisture: &RoundAxis) -> String {
     let mut cells = vec!['-'; COLUMNS];
-    for tick in moisture.ticks() {
+    for tick in moisture.ticks().skip(1) {
         cells[moisture.column(tick, COLUMNS)] = '+';
     }
     cells[moisture.column(cost.dried_to_percent, COLUMNS)] = 'd';

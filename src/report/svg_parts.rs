@@ -142,8 +142,8 @@ impl Page {
     }
 
     /// A text that stays readable over lines.
-    pub(super) fn text_over(&mut self, at: Place, size: u32, content: &str) {
-        let text = self.written(at, size, Anchor::Start, content);
+    pub(super) fn text_over(&mut self, at: Place, size: u32, anchor: Anchor, content: &str) {
+        let text = self.written(at, size, anchor, content);
         let text = stroked(text, "#ffffff", 4.0).set("paint-order", "stroke");
         self.shapes.append(text.set("stroke-linejoin", "round"));
     }

@@ -19,6 +19,9 @@ const CONTINUOUS: f64 = 34.0;
 /// Left edge of the text, px.
 const MARGIN: f64 = 40.0;
 
+/// What governs needs so much room, px.
+const ROOM: f64 = 100.0;
+
 /// Steps of the axis of loads, at most.
 const MOST_STEPS: u32 = 10;
 
@@ -136,7 +139,10 @@ impl Drawing<'_> {
             self.page.disc((x, y), 3.5, false);
             let what = point.cell.governs.what;
             if before.replace(what) != Some(what) {
-                self.page.text_over((x + 8.0, y - 5.0), 13, &words(point));
+                let right = x > RIGHT - ROOM;
+                let (at, anchor) =
+                    if right { (x - 8.0, Anchor::End) } else { (x + 8.0, Anchor::Start) };
+                self.page.text_over((at, y - 5.0), 13, anchor, &words(point));
             }
         }
     }

@@ -148,7 +148,7 @@ impl Drawing<'_> {
         });
         let ends: Vec<((f64, f64), String)> = ends.collect();
         let heights: Vec<f64> = ends.iter().map(|((_, y), _)| *y).collect();
-        let spread = spread_out(&heights, 18.0, (TOP, BOTTOM));
+        let spread = spread_out(&heights, 18.0, (TOP, BOTTOM + 40.0));
         for (((x, y), name), at) in ends.into_iter().zip(spread) {
             let places = [(x, y), (RIGHT + 4.0, y), (RIGHT + 24.0, at)];
             self.page.through(&places, 0.6, "none");
