@@ -153,7 +153,7 @@ impl<'a> FromStart<'a> {
         let (plant, ready) = (self.basis.plant.as_ref()?, self.draws.ready()?);
         let loading = &case.request.loading;
         let load = loading.load.scaled_before(loading.end_min, load_pu / case.greatest_load_pu());
-        Some(Guide(ready.which_worst(&ready.under(case, plant, &load))))
+        Some(Guide(ready.under(case, plant, &load).which_worst()))
     }
 
     /// What forbids every load.

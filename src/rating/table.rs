@@ -40,7 +40,7 @@ pub fn cells(question: &Question) -> Vec<Cell> {
                 let above = row.checked_sub(1).map(|row| &found[row * columns + column]);
                 let left = column.checked_sub(1).filter(|_| !question.is_forecast());
                 let left = left.map(|column| &found[row * columns + column]);
-                table.from_start((*row, *column), &[above, left])
+                table.start((*row, *column), &[above, left])
             })
             .collect();
         for ((row, column), cells) in on_it.into_iter().zip(cells) {
@@ -76,11 +76,7 @@ struct Table<'a> {
 
 impl Table<'_> {
     /// The cells of one start; `neighbours` have the cells of those that hold it down.
-    fn from_start(
-        &self,
-        (row, column): (usize, usize),
-        neighbours: &[Option<&Vec<Cell>>],
-    ) -> Vec<Cell> {
+    fn start(&self, (row, column): (usize, usize), neighbours: &[Option<&Vec<Cell>>]) -> Vec<Cell> {
         let (preload_pu, ambient) =
             (self.question.preloads_pu[row], &self.question.ambients[column]);
         let first = self.asked.first().map(|(set, _)| (*set, ANY_MIN));
@@ -109,7 +105,7 @@ impl Table<'_> {
                 }
                 (_, None) => None,
             };
-            cells.push(most.cell((preload_pu, ambient), *asked, found));
+            cells.push(most.cell((preload_pu, ambient), *asked, found.as_ref()));
         }
         cells
     }
@@ -155,13 +151,13 @@ impl<'a> Most<'a> {
         &self,
         (preload_pu, ambient): (f64, &Ambient),
         (set, duration_min): Asked<'_>,
-        found: Option<Largest>,
+        found: Option<&Largest>,
     ) -> Cell {
-        let ended = found.as_ref().is_some_and(|found| found.ended_by.is_some());
+        let ended = found.is_some_and(|found| found.ended_by.is_some());
         let held = self.cell.filter(|_| !ended);
-        let load_pu = found.as_ref().and_then(|found| found.load_pu);
+        let load_pu = found.and_then(|found| found.load_pu);
         let own = || {
-            let ended_by = found.as_ref().and_then(|found| found.ended_by.as_ref());
+            let ended_by = found.and_then(|found| found.ended_by.as_ref());
             governs(ended_by, load_pu.is_some())
         };
         Cell {
@@ -179,7 +175,7 @@ impl<'a> Most<'a> {
                     duration_min: cell.duration_min,
                 })
             }),
-            allowance_k: found.as_ref().and_then(|found| found.allowance_k),
+            allowance_k: found.and_then(|found| found.allowance_k),
             facility: None,
         }
     }

@@ -41,7 +41,7 @@ pub fn rows(all: &[&Ratings]) -> Result<String, csv::Error> {
             writer.write_record(row(ratings, index))?;
         }
     }
-    let bytes = writer.into_inner().map_err(|error| error.into_error())?;
+    let bytes = writer.into_inner().map_err(csv::IntoInnerError::into_error)?;
     Ok(String::from_utf8_lossy(&bytes).into_owned())
 }
 

@@ -130,10 +130,10 @@ pub(super) fn side_by_side(ratings: &Ratings) -> String {
     for duration in &asked.durations_min {
         let cells: Vec<Option<&Cell>> =
             asked.limits.iter().map(|set| at(&here, &set.name, *duration)).collect();
-        let words = |cell: &Option<&Cell>| cell.map_or_else(String::new, in_one);
+        let words = |cell: Option<&Cell>| cell.map_or_else(String::new, in_one);
         let lowest = facility.then(|| facility_words(&cells));
         let row = std::iter::once(format!("  {}", long(*duration)));
-        builder.push_record(row.chain(cells.iter().map(words)).chain(lowest));
+        builder.push_record(row.chain(cells.iter().copied().map(words)).chain(lowest));
     }
     let title = format!(
         "Side by side at {} °C from {} pu (pu, and what governs)",

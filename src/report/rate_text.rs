@@ -45,12 +45,11 @@ pub(super) fn reference(ratings: &Ratings) -> Option<&Cell> {
     let timed: Vec<f64> = asked.durations_min.iter().copied().flatten().collect();
     let duration_min = middle(&timed);
     let (preload_pu, ambient_c) = (middle(&asked.preloads_pu)?, middle(&asked.ambients_c)?);
-    let here = ratings.cells.iter().filter(|cell| {
+    ratings.cells.iter().rfind(|cell| {
         cell.duration_min == duration_min
             && cell.preload_pu.to_bits() == preload_pu.to_bits()
             && cell.ambient_c.to_bits() == ambient_c.to_bits()
-    });
-    here.last()
+    })
 }
 
 /// The middle one, the later of two.

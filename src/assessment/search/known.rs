@@ -12,14 +12,14 @@ const MOST_OFF_K: f64 = 2.0;
 #[derive(Debug, Clone, Copy)]
 pub(in crate::assessment) struct Allowance {
     load_pu: f64,
-    allowance_k: f64,
+    takes_off_k: f64,
     /// Whether it is what all draws take off.
     certain: bool,
 }
 
 impl Allowance {
     pub(in crate::assessment) fn certain(load_pu: f64, allowance_k: f64) -> Self {
-        Self { load_pu, allowance_k, certain: true }
+        Self { load_pu, takes_off_k: allowance_k, certain: true }
     }
 }
 
@@ -53,12 +53,12 @@ impl Known {
     pub(in crate::assessment) fn guess(&self, load_pu: f64) -> Option<SpreadFacts> {
         let known = &self.allowances;
         let after = known.partition_point(|known| known.load_pu <= load_pu);
-        let nearest_k = known.get(after.clamp(1, known.len().max(1)) - 1)?.allowance_k;
+        let nearest_k = known.get(after.clamp(1, known.len().max(1)) - 1)?.takes_off_k;
         let first = after.saturating_sub(1).min(known.len().saturating_sub(2));
         let allowance_k = match (known.get(first), known.get(first + 1)) {
             (Some(below), Some(above)) if nearest_k.is_finite() => {
                 let share = (load_pu - below.load_pu) / (above.load_pu - below.load_pu);
-                let line_k = below.allowance_k + (above.allowance_k - below.allowance_k) * share;
+                let line_k = below.takes_off_k + (above.takes_off_k - below.takes_off_k) * share;
                 line_k.clamp(nearest_k - MOST_OFF_K, nearest_k + MOST_OFF_K).max(0.0)
             }
             _ => nearest_k,
@@ -74,7 +74,7 @@ impl Known {
         self.allowances.retain(|known| {
             (known.certain || !certain) && (known.load_pu - load_pu).abs() > FINE_PU / 2.0
         });
-        self.allowances.push(Allowance { load_pu, allowance_k, certain });
+        self.allowances.push(Allowance { load_pu, takes_off_k: allowance_k, certain });
         self.allowances.sort_by(|a, b| a.load_pu.total_cmp(&b.load_pu));
     }
 }

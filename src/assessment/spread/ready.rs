@@ -130,13 +130,6 @@ impl Ready {
         facts(evaluation, ranked(&mut margin_k, low_rank(worst.of)), worst.taken_back_k)
     }
 
-    /// Which draws are the worst under a load.
-    pub(in crate::assessment) fn which_worst(&self, under: &Under) -> WhichWorst {
-        let margin_k = &under.spreads.margin_k;
-        let (draws, of) = (worst_of(margin_k), margin_k.len());
-        WhichWorst { draws, of, taken_back_k: under.taken_back_k }
-    }
-
     /// The same draws from this start; `None` if they are not of the same points. What is taken back is
     /// as there, or as under another load from this start.
     pub(in crate::assessment) fn worst_as(
@@ -162,6 +155,13 @@ impl Ready {
 }
 
 impl Under {
+    /// Which draws are the worst.
+    pub(in crate::assessment) fn which_worst(&self) -> WhichWorst {
+        let margin_k = &self.spreads.margin_k;
+        let (draws, of) = (worst_of(margin_k), margin_k.len());
+        WhichWorst { draws, of, taken_back_k: self.taken_back_k }
+    }
+
     /// Share of the draws whose margin is below so much.
     pub(super) fn below(&self, points: &Points, below_k: f64) -> Option<Estimate> {
         // Written so that a NaN counts as below.

@@ -110,7 +110,11 @@ pub(super) fn rendered(arguments: &RateArguments, ratings: &[&Ratings]) -> Resul
             let created = now_utc().ok_or_else(|| internal(&"the clock stands before 1970"))?;
             rdf_xml(ratings, arguments.winding.as_deref(), &created).map_err(|error| match error {
                 CimError::Input(error) => Failure::Input(error),
-                other => internal(&other),
+                other @ (CimError::Text { .. }
+                | CimError::NotANumber { .. }
+                | CimError::Twice { .. }
+                | CimError::NotMonotone { .. }
+                | CimError::Write(_)) => internal(&other),
             })
         }
     }
