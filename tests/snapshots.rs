@@ -83,3 +83,30 @@ fn help_of_check() {
 fn explanation_of_the_margin() {
     insta::assert_snapshot!(stdout(&["explain", "bubbling-margin"]));
 }
+
+/// The day and the hash change; the rest does not.
+#[test]
+fn ratings_of_the_wet_unit() {
+    let flags = [
+        "--for",
+        "15min,4h,continuous",
+        "--ambient",
+        "0,15,30",
+        "--preload",
+        "0.5,0.9",
+        "--draws",
+        "256",
+    ];
+    let text = stdout(
+        &[&["rate", "demo-data/units/fellmoor-t2.yaml", "--as-of", "2026-10-20"], &flags[..]]
+            .concat(),
+    );
+    let identity = text.lines().rfind(|line| line.starts_with("bubblemargin ")).unwrap();
+    let whole = text.split_once(identity).unwrap().0;
+    insta::assert_snapshot!(whole);
+}
+
+#[test]
+fn help_of_rate() {
+    insta::assert_snapshot!(stdout(&["rate", "--help"]));
+}

@@ -84,10 +84,9 @@ fn local_rules_can_only_lower_a_rating() {
 #[test]
 fn a_forecast_is_rated_from_each_of_its_rows() {
     let folder = scratch("rate-forecast");
-    let rows: String = (0..30)
-        .map(|h| format!("2026-10-{:02}T{:02}:00:00Z,{}\n", 20 + h / 24, h % 24, 15 + h % 7))
-        .collect();
-    let path = written(&folder, "forecast.csv", format!("time,ambient_c\n{rows}"));
+    let row = |h: usize| format!("2026-10-{:02}T{:02}:00:00Z,{}", 20 + h / 24, h % 24, 15 + h % 7);
+    let rows = (0..30).map(row).collect::<Vec<_>>().join("\n");
+    let path = written(&folder, "forecast.csv", format!("time,ambient_c\n{rows}\n"));
     let flags =
         ["--ambient-file", &path, "--for", "1h,24h,continuous", "--draws", "0", "--format", "json"];
     let ran = rate(T1, &[&flags[..], &["--limits", "iec-long-time-emergency"]].concat());
