@@ -1,6 +1,6 @@
 //! Ratings of many units: a line for each, and a line for each that could not be rated.
 
-use super::rate_text::{in_words, reference};
+use super::rate_text::{degrees, in_words, reference};
 use super::text::{WIDTH, aligned, joined, titled};
 use super::view::{down, duration, near, wrapped};
 use crate::rating::{NOTICE, Ratings};
@@ -61,7 +61,7 @@ fn units(rated: &[Ratings]) -> String {
     let long = first.duration_min.map_or_else(|| "continuous".to_owned(), duration);
     let title = format!(
         "{long} at {} °C from {} pu, {}",
-        near(first.ambient_c, 0),
+        degrees(first.ambient_c),
         near(first.preload_pu, 2),
         first.limits
     );

@@ -1,6 +1,6 @@
 //! Tables of ratings.
 
-use super::rate_text::{in_words, middle};
+use super::rate_text::{degrees, in_words, middle};
 use super::text::{WIDTH, aligned, titled};
 use super::view::{down, duration, near, wrapped};
 use crate::rating::{Cell, Limiting, Ratings};
@@ -58,10 +58,7 @@ pub(super) fn table(ratings: &Ratings, set: &str, preload_pu: f64) -> Option<Str
     }
     let blocks = ratings.asked.ambients_c.chunks(COLUMNS).map(|ambients| {
         let mut builder = Builder::default();
-        let heads = ambients.iter().map(|c| {
-            let decimals = usize::from(c.fract().abs() > 0.05);
-            format!("{}° ", near(*c, decimals))
-        });
+        let heads = ambients.iter().map(|c| format!("{}° ", degrees(*c)));
         builder.push_record(std::iter::once("  for".to_owned()).chain(heads));
         for duration in &durations {
             let at = |c: &f64| {
@@ -137,7 +134,7 @@ pub(super) fn side_by_side(ratings: &Ratings) -> String {
     }
     let title = format!(
         "Side by side at {} °C from {} pu (pu, and what governs)",
-        near(ambient_c, 0),
+        degrees(ambient_c),
         near(preload_pu, 2)
     );
     titled(&title, &aligned(builder, 0..0))

@@ -70,8 +70,13 @@ fn headline(ratings: &Ratings) -> String {
         |min| format!("for {}", super::view::duration(min)),
     );
     let conditions =
-        format!("at {} °C from {} pu", near(cell.ambient_c, 0), near(cell.preload_pu, 2));
+        format!("at {} °C from {} pu", degrees(cell.ambient_c), near(cell.preload_pu, 2));
     format!("{bold}{load} {long}{bold:#}   {conditions}   {} governs", in_words(cell))
+}
+
+/// An ambient, with a decimal only where it has one.
+pub(super) fn degrees(ambient_c: f64) -> String {
+    near(ambient_c, usize::from(ambient_c.fract().abs() > 0.05))
 }
 
 /// What governs in words.
@@ -179,7 +184,7 @@ fn relays(ratings: &Ratings) -> Vec<String> {
     let Some(warmest) = ratings.protection.last() else { return Vec::new() };
     let coldest = ratings.protection.first().filter(|found| answers(found) != answers(warmest));
     let section = |found: &Protection| {
-        let title = format!("Relays at {} °C", near(found.asked.ambient_c, 0));
+        let title = format!("Relays at {} °C", degrees(found.asked.ambient_c));
         titled(&title, &rate_relays::tables(found))
     };
     let shown = coldest.into_iter().chain([warmest]).map(section);
