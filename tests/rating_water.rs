@@ -45,12 +45,8 @@ fn cost(question: &Question) -> CostOfWater {
 }
 
 fn at(cost: &CostOfWater, percent: f64) -> &[Cell] {
-    let same = |point: &&_| percent_of(point).to_bits() == percent.to_bits();
-    &cost.curve.iter().find(same).unwrap().cells
-}
-
-fn percent_of(point: &&bubblemargin::rating::water::AtMoisture) -> f64 {
-    point.moisture_percent
+    let found = cost.curve.iter().find(|at| at.moisture_percent.to_bits() == percent.to_bits());
+    &found.unwrap().cells
 }
 
 #[test]

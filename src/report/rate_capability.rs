@@ -128,7 +128,7 @@ pub fn csv(capability: &Capability) -> Result<String, csv::Error> {
     for point in capability.curves.iter().flat_map(|curve| &curve.points) {
         writer.write_record(row(&capability.unit, point))?;
     }
-    let bytes = writer.into_inner().map_err(|error| error.into_error())?;
+    let bytes = writer.into_inner().map_err(csv::IntoInnerError::into_error)?;
     Ok(String::from_utf8_lossy(&bytes).into_owned())
 }
 

@@ -104,8 +104,9 @@ fn chart(cost: &CostOfWater) -> Option<String> {
     let letters = || ('a'..='z').zip(0..cost.durations.len());
     for (letter, index) in letters().collect::<Vec<_>>().into_iter().rev() {
         let points = points(cost, index);
-        for column in 0..COLUMNS {
-            if let Some(load_pu) = between(&points, moisture.at(column, COLUMNS)) {
+        let loads = (0..COLUMNS).map(|column| between(&points, moisture.at(column, COLUMNS)));
+        for (column, load_pu) in loads.enumerate() {
+            if let Some(load_pu) = load_pu {
                 let row = rows.len() - 1 - load.column(load_pu, rows.len());
                 canvas[row][column] = letter;
             }
@@ -186,7 +187,7 @@ pub fn csv(cost: &CostOfWater) -> Result<String, csv::Error> {
             writer.write_record(row(cost, at, index))?;
         }
     }
-    let bytes = writer.into_inner().map_err(|error| error.into_error())?;
+    let bytes = writer.into_inner().map_err(csv::IntoInnerError::into_error)?;
     Ok(String::from_utf8_lossy(&bytes).into_owned())
 }
 
