@@ -104,9 +104,9 @@ fn chart(cost: &CostOfWater) -> Option<String> {
     let letters = || ('a'..='z').zip(0..cost.durations.len());
     for (letter, index) in letters().collect::<Vec<_>>().into_iter().rev() {
         let points = points(cost, index);
-        let across = (0..COLUMNS).map(|column| (column, moisture.at(column, COLUMNS)));
-        for (column, percent) in across {
-            if let Some(load_pu) = between(&points, percent) {
+        let loads = (0..COLUMNS).map(|column| between(&points, moisture.at(column, COLUMNS)));
+        for (column, load_pu) in loads.enumerate() {
+            if let Some(load_pu) = load_pu {
                 let row = rows.len() - 1 - load.column(load_pu, rows.len());
                 canvas[row][column] = letter;
             }

@@ -19,6 +19,9 @@ const CONTINUOUS: f64 = 34.0;
 /// Left edge of the text, px.
 const MARGIN: f64 = 40.0;
 
+/// Characters of a winding's name that there is room for.
+const NAME: usize = 6;
+
 /// What governs needs so much room, px.
 const ROOM: f64 = 100.0;
 
@@ -110,7 +113,7 @@ impl Drawing<'_> {
         }
         self.page.line((LEFT, gap + 4.0), (LEFT, LONGEST), 1.0);
         self.page.line((LEFT, BOTTOM), (RIGHT, BOTTOM), 1.0);
-        self.page.text((LEFT - 10.0, BOTTOM + 20.0), 13, Anchor::End, "load, pu");
+        self.page.text((LEFT - 28.0, BOTTOM + 20.0), 13, Anchor::End, "load, pu");
         let rated = x(&load, 1.0);
         self.page.line((rated, CONTINUOUS), (rated, BOTTOM), 0.8);
     }
@@ -121,8 +124,9 @@ impl Drawing<'_> {
         for winding in &self.capability.windings {
             below += 20.0;
             let at = BOTTOM + below;
-            let words = format!("{}, A", winding.name);
-            self.page.text((LEFT - 10.0, at), 13, Anchor::End, &words);
+            let name: String = winding.name.chars().take(NAME).collect();
+            let words = format!("{name}, A");
+            self.page.text((LEFT - 28.0, at), 13, Anchor::End, &words);
             for pu in self.load.ticks() {
                 let words = near(pu * winding.rated_a, 0);
                 self.page.text((x(&self.load, pu), at), 13, Anchor::Middle, &words);
