@@ -47,7 +47,9 @@ fn every_rating_of_the_wet_unit_goes_and_one_per_cent_more_does_not() {
     let found = cells(&question);
     assert_eq!(found.len(), 24);
     assert!(found.iter().filter(|cell| cell.governs.what == Limiting::Bubbling).count() > 12);
-    found.iter().for_each(|cell| holds(&unit, cell, DEFAULT_DRAWS));
+    for cell in &found {
+        holds(&unit, cell, DEFAULT_DRAWS);
+    }
 }
 
 #[test]
@@ -56,7 +58,9 @@ fn the_same_without_draws_for_the_dry_unit() {
     let durations = [Some(15.0), Some(30.0), Some(240.0), Some(1440.0), None];
     let found = cells(&table(&unit, &durations, &[-10.0, 10.0, 25.0, 40.0], &[0.4, 0.7, 1.0], 0));
     assert_eq!(found.len(), 60);
-    found.iter().for_each(|cell| holds(&unit, cell, 0));
+    for cell in &found {
+        holds(&unit, cell, 0);
+    }
 }
 
 #[test]
