@@ -12,6 +12,7 @@ pub mod inputs;
 pub mod protection;
 pub mod question;
 pub mod season;
+mod starts;
 pub mod table;
 pub mod water;
 

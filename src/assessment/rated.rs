@@ -147,13 +147,10 @@ impl<'a> FromStart<'a> {
         Largest { load_pu, allowance_k, ended_by }
     }
 
-    /// What all draws make of the largest load, as a guide for other starts; `None` without draws or load.
+    /// The worst draws about the largest load, as a guide for other starts; `None` without draws.
     pub fn guide(&mut self, case: &Case) -> Option<Guide> {
-        let load_pu = self.largest(case, None, GREATEST_PU).load_pu?;
-        let (plant, ready) = (self.basis.plant.as_ref()?, self.draws.ready()?);
-        let loading = &case.request.loading;
-        let load = loading.load.scaled_before(loading.end_min, load_pu / case.greatest_load_pu());
-        Some(Guide(ready.under(case, plant, &load).which_worst()))
+        self.largest(case, None, GREATEST_PU);
+        self.known.worst.as_ref().map(|worst| Guide(worst.which().clone()))
     }
 
     /// What forbids every load.

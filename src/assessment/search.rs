@@ -44,6 +44,9 @@ const SETTLED_K: f64 = 0.05;
 /// No draw that is not among the worst for one load is by so much worse than they for another, K.
 const SPARED_K: f64 = 2.0;
 
+/// Worth about half of how far below the largest a rating may lie.
+const AIMED_LOW_K: f64 = 0.1;
+
 /// The draws settle in two or three rounds; more are for shapes whose cooling stages switch.
 const ROUNDS: usize = 8;
 
@@ -121,6 +124,7 @@ impl<'a> Search<'a> {
     /// The greatest load with this verdict or a milder one; `None` if there is none.
     pub(super) fn largest(&mut self, wanted: Verdict) -> Option<f64> {
         let (mut all_draws, mut best) = (false, None);
+        self.known.spare_k = 0.0;
         let mut last: Option<(f64, f64)> = None;
         for _ in 0..ROUNDS {
             // The last round tries all loads from below again, unless what is near is near enough.
@@ -145,6 +149,8 @@ impl<'a> Search<'a> {
                 best = Some(best.map_or(found, |best: f64| best.max(found)));
             }
             all_draws |= settled;
+            // Where it may end a little low, the first pass over all draws is to be the last.
+            self.known.spare_k = if all_draws && self.close_pu > 0.0 { AIMED_LOW_K } else { 0.0 };
             last = Some((found, off_k));
             self.known.add(found, spread.allowance_k, certain);
         }
@@ -153,7 +159,9 @@ impl<'a> Search<'a> {
 
     /// Whether something else ends the load long before bubbling does: then the worst draws are enough.
     fn bubbling_spares(&self, load_pu: f64, spread: SpreadFacts, wanted: Verdict) -> bool {
-        let allowance_k = spread.allowance_k + SPARED_K;
+        // Worst draws of another start may have missed more.
+        let spared_k = if self.close_pu > 0.0 { 2.0 * SPARED_K } else { SPARED_K };
+        let allowance_k = spread.allowance_k + spared_k;
         self.verdict(load_pu, Some(SpreadFacts { allowance_k, ..spread })) <= wanted
     }
 

@@ -1,10 +1,10 @@
 //! Every cell of the table.
 
 use super::question::{ANY_MIN, Ambient, Question};
+use super::starts::Starts;
 use super::{Cell, Governs, HeldBy, Limiting, governs::governs};
 use crate::assessment::rated::{FromStart, Guide, Largest};
 use crate::rules::limits::LimitSet;
-use rayon::iter::{IndexedParallelIterator, IntoParallelRefIterator, ParallelIterator};
 
 /// No load above this is rated, pu: the highest ceiling of any loading guide.
 pub const GREATEST_PU: f64 = 2.0;
@@ -19,35 +19,11 @@ type Asked<'a> = (&'a LimitSet, Option<f64>);
 pub fn cells(question: &Question) -> Vec<Cell> {
     let asked: Vec<Asked<'_>> = question.asked().collect();
     let (rows, columns) = (question.preloads_pu.len(), question.ambients.len());
-    let guides: Vec<Option<Guide>> = if rows * columns > 1 {
-        asked.par_iter().map(|asked| guide(question, *asked)).collect()
-    } else {
-        // Nothing is saved where there is no other start to guide.
-        asked.iter().map(|_| None).collect()
-    };
+    let guides = guides(question, &asked);
     let table = Table { question, asked: &asked, guides: &guides };
-    let mut found: Vec<Vec<Cell>> = vec![Vec::new(); rows * columns];
-    // Starts of one diagonal do not hold each other down.
-    for diagonal in 0..(rows + columns).saturating_sub(1) {
-        let on_it: Vec<(usize, usize)> = (0..rows)
-            .filter_map(|row| Some((row, diagonal.checked_sub(row)?)))
-            .filter(|(_, column)| *column < columns)
-            .collect();
-        let cells: Vec<Vec<Cell>> = on_it
-            .par_iter()
-            .with_max_len(1)
-            .map(|(row, column)| {
-                let above = row.checked_sub(1).map(|row| &found[row * columns + column]);
-                let left = column.checked_sub(1).filter(|_| !question.is_forecast());
-                let left = left.map(|column| &found[row * columns + column]);
-                table.start((*row, *column), &[above, left])
-            })
-            .collect();
-        for ((row, column), cells) in on_it.into_iter().zip(cells) {
-            found[row * columns + column] = cells;
-        }
-    }
-    in_order(&found, &asked)
+    let starts = Starts::new(rows, columns, !question.is_forecast());
+    rayon::scope(|scope| starts.begin(scope, &table));
+    in_order(&starts.cells(), &asked)
 }
 
 /// The cells of all starts, one limit set after the other.
@@ -58,17 +34,27 @@ fn in_order(found: &[Vec<Cell>], asked: &[Asked<'_>]) -> Vec<Cell> {
     sets.iter().flat_map(|set| all().filter(move |cell| cell.limits == *set).cloned()).collect()
 }
 
-/// What all draws make of the middle start: there they are most like those of all others.
-fn guide(question: &Question, (set, duration_min): Asked<'_>) -> Option<Guide> {
-    let preload_pu = question.preloads_pu.get(question.preloads_pu.len() / 2)?;
-    let ambient = question.ambients.get(question.ambients.len() / 2)?;
-    let any = question.case(*preload_pu, ambient, (set, ANY_MIN))?;
-    let mut start = FromStart::of(&any);
-    let minutes = duration_min.unwrap_or_else(|| start.settled_after_min());
-    start.guide(&question.case(*preload_pu, ambient, (set, minutes))?)
+/// The worst draws of the middle start: there they are most like those of all others. None where there is
+/// no other start to guide.
+fn guides(question: &Question, asked: &[Asked<'_>]) -> Vec<Option<Guide>> {
+    let (preloads, ambients) = (&question.preloads_pu, &question.ambients);
+    let middle = preloads.get(preloads.len() / 2).zip(ambients.get(ambients.len() / 2));
+    let case = |set: &LimitSet, minutes: f64| {
+        middle.and_then(|(preload, ambient)| question.case(*preload, ambient, (set, minutes)))
+    };
+    let any = asked.first().and_then(|(set, _)| case(set, ANY_MIN));
+    let any = any.filter(|_| preloads.len() * ambients.len() > 1);
+    let mut start = any.as_ref().map(FromStart::of);
+    let mut guide = |(set, duration_min): Asked<'_>| {
+        let start = start.as_mut()?;
+        let minutes = duration_min.unwrap_or_else(|| start.settled_after_min());
+        start.guide(&case(set, minutes)?)
+    };
+    asked.iter().map(|asked| guide(*asked)).collect()
 }
 
-struct Table<'a> {
+/// What every start is rated by.
+pub(super) struct Table<'a> {
     question: &'a Question,
     asked: &'a [Asked<'a>],
     guides: &'a [Option<Guide>],
@@ -76,7 +62,11 @@ struct Table<'a> {
 
 impl Table<'_> {
     /// The cells of one start; `neighbours` have the cells of those that hold it down.
-    fn start(&self, (row, column): (usize, usize), neighbours: &[Option<&Vec<Cell>>]) -> Vec<Cell> {
+    pub(super) fn start(
+        &self,
+        (row, column): (usize, usize),
+        neighbours: &[Option<&Vec<Cell>>],
+    ) -> Vec<Cell> {
         let (preload_pu, ambient) =
             (self.question.preloads_pu[row], &self.question.ambients[column]);
         let first = self.asked.first().map(|(set, _)| (*set, ANY_MIN));

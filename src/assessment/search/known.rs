@@ -28,6 +28,8 @@ impl Allowance {
 pub(in crate::assessment) struct Known {
     /// By load, ascending.
     pub(in crate::assessment) allowances: Vec<Allowance>,
+    /// What a guess lies above what is known, K, beside [`SPARE_K`].
+    pub(in crate::assessment) spare_k: f64,
     /// Whether that was of another case, from which it may differ a little.
     pub(in crate::assessment) of_another: bool,
     /// The worst draws of the load that all of them were last taken through.
@@ -39,12 +41,12 @@ pub(in crate::assessment) struct Known {
 impl Known {
     pub(in crate::assessment) fn of(allowance: Option<Allowance>, worst: Option<Worst>) -> Self {
         let allowances = allowance.into_iter().collect();
-        Self { allowances, of_another: false, worst, standard_error: 0.0 }
+        Self { allowances, worst, ..Self::default() }
     }
 
     /// What the draws take off at a load as far as it is known, K.
     pub(in crate::assessment) fn at(&self, load_pu: f64) -> Option<f64> {
-        Some(self.guess(load_pu)?.allowance_k - SPARE_K)
+        Some(self.guess(load_pu)?.allowance_k - SPARE_K - self.spare_k)
             .filter(|allowance_k| allowance_k.is_finite())
     }
 
@@ -63,7 +65,7 @@ impl Known {
             }
             _ => nearest_k,
         };
-        Some(SpreadFacts { allowance_k: allowance_k + SPARE_K, below_zero: None })
+        Some(SpreadFacts { allowance_k: allowance_k + SPARE_K + self.spare_k, below_zero: None })
     }
 
     /// Adds what was computed; what was only thought so gives way to what is certain.

@@ -38,12 +38,11 @@ pub(in crate::assessment) struct Under {
 #[derive(Debug)]
 pub(in crate::assessment) struct Worst {
     drawn: Drawn,
-    of: usize,
-    taken_back_k: f64,
+    which: WhichWorst,
 }
 
 /// Which draws were the worst under some load, for another start with the same draws.
-#[derive(Debug)]
+#[derive(Debug, Clone)]
 pub(in crate::assessment) struct WhichWorst {
     draws: Vec<usize>,
     of: usize,
@@ -113,8 +112,9 @@ impl Ready {
     /// The worst draws under a load.
     pub(in crate::assessment) fn worst(&self, under: &Under) -> Worst {
         let margin_k = &under.spreads.margin_k;
-        let drawn = self.drawn.only(&worst_of(margin_k));
-        Worst { drawn, of: margin_k.len(), taken_back_k: under.taken_back_k }
+        let (draws, of) = (worst_of(margin_k), margin_k.len());
+        let which = WhichWorst { draws, of, taken_back_k: under.taken_back_k };
+        Worst { drawn: self.drawn.only(&which.draws), which }
     }
 
     /// How uncertain the margin of an evaluation is, from the worst draws of another load.
@@ -127,7 +127,8 @@ impl Ready {
     ) -> SpreadFacts {
         let mut margin_k = margins(case, plant, &self.inputs, &worst.drawn, load).margin_k;
         // The order statistic of all draws that stands among the worst of them.
-        facts(evaluation, ranked(&mut margin_k, low_rank(worst.of)), worst.taken_back_k)
+        let p05_k = ranked(&mut margin_k, low_rank(worst.which.of));
+        facts(evaluation, p05_k, worst.which.taken_back_k)
     }
 
     /// The same draws from this start; `None` if they are not of the same points. What is taken back is
@@ -137,10 +138,10 @@ impl Ready {
         which: &WhichWorst,
         before: Option<&Worst>,
     ) -> Option<Worst> {
-        let taken_back_k = before.map_or(which.taken_back_k, |before| before.taken_back_k);
+        let taken_back_k = before.map_or(which.taken_back_k, |before| before.which.taken_back_k);
         (which.of == self.drawn.count()).then(|| {
             let drawn = self.drawn.only(&which.draws);
-            Worst { drawn, of: which.of, taken_back_k }
+            Worst { drawn, which: WhichWorst { taken_back_k, ..which.clone() } }
         })
     }
 
@@ -154,14 +155,14 @@ impl Ready {
     }
 }
 
-impl Under {
-    /// Which draws are the worst.
-    pub(in crate::assessment) fn which_worst(&self) -> WhichWorst {
-        let margin_k = &self.spreads.margin_k;
-        let (draws, of) = (worst_of(margin_k), margin_k.len());
-        WhichWorst { draws, of, taken_back_k: self.taken_back_k }
+impl Worst {
+    /// Which draws they are.
+    pub(in crate::assessment) fn which(&self) -> &WhichWorst {
+        &self.which
     }
+}
 
+impl Under {
     /// Share of the draws whose margin is below so much.
     pub(super) fn below(&self, points: &Points, below_k: f64) -> Option<Estimate> {
         // Written so that a NaN counts as below.
