@@ -6,13 +6,14 @@ use super::basis::Basis;
 use super::case::{Case, DEFAULT_DRAWS};
 use super::evaluation::Evaluation;
 use super::plant::Plant;
-use super::search::{Allowance, GREATEST_PU, Known, Search};
+use super::search::{Allowance, Known, Search};
 
 use super::spread::{Ready, WhichWorst, draws_asked, to_be_doubled};
 use crate::rules::facts::{Facts, SpreadFacts};
 use crate::rules::finding::{Finding, Severity};
 use crate::rules::limits::Quantity;
 use crate::rules::verdict::Verdict;
+use std::sync::Arc;
 
 /// What counts as a go: with cautions or without.
 const WANTED: Verdict = Verdict::GoWithCautions;
@@ -44,8 +45,8 @@ pub struct FromStart<'a> {
 
 /// Which draws were the worst under a load, for other starts of the same unit, so that all need be looked
 /// at only once there.
-#[derive(Debug)]
-pub struct Guide(WhichWorst);
+#[derive(Debug, Clone)]
+pub struct Guide(Arc<WhichWorst>);
 
 /// What the uncertainties are drawn from.
 #[derive(Debug)]
@@ -67,6 +68,8 @@ pub struct Largest {
     pub allowance_k: Option<f64>,
     /// The gravest finding a hair above it, or of a small load if none passes; `None`: nothing ended it.
     pub ended_by: Option<Ending>,
+    /// The worst draws about it, for other starts; `None` without draws.
+    pub guide: Option<Guide>,
 }
 
 /// A finding that ends a load.
@@ -100,7 +103,8 @@ impl<'a> FromStart<'a> {
     /// Loads above `at_most_pu` are not asked for; a load that reaches it may have nothing that ends it.
     pub fn largest(&mut self, case: &Case, guide: Option<&Guide>, at_most_pu: f64) -> Largest {
         let Some(plant) = &self.basis.plant else {
-            return Largest { load_pu: None, allowance_k: None, ended_by: self.forbidding(case) };
+            let ended_by = self.forbidding(case);
+            return Largest { load_pu: None, allowance_k: None, ended_by, guide: None };
         };
         if self.draws.ready().is_some_and(|ready| draws_asked(case, plant) != Some(ready.draws())) {
             // A longer course is followed with fewer draws, as in a check.
@@ -113,8 +117,7 @@ impl<'a> FromStart<'a> {
             search.known.allowances = vec![Allowance::certain(1.0, f64::INFINITY)];
         }
         if let Some((ready, guide)) = self.draws.ready().zip(guide) {
-            let before = search.known.worst.take();
-            search.known.worst = ready.worst_as(&guide.0, before.as_ref());
+            search.known.worst = ready.worst_as(&guide.0);
         }
         let mut load_pu = search.largest(WANTED);
         let mut known = search.known;
@@ -143,14 +146,9 @@ impl<'a> FromStart<'a> {
             Some(load_pu) => self.ending(case, load_pu, &known, &ABOVE),
             None => self.forbidding(case),
         };
+        let guide = known.worst.as_ref().map(|worst| Guide(Arc::new(worst.which().clone())));
         self.known = Known { of_another: true, ..known };
-        Largest { load_pu, allowance_k, ended_by }
-    }
-
-    /// The worst draws about the largest load, as a guide for other starts; `None` without draws.
-    pub fn guide(&mut self, case: &Case) -> Option<Guide> {
-        self.largest(case, None, GREATEST_PU);
-        self.known.worst.as_ref().map(|worst| Guide(worst.which().clone()))
+        Largest { load_pu, allowance_k, ended_by, guide }
     }
 
     /// What forbids every load.

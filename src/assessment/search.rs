@@ -134,6 +134,8 @@ impl<'a> Search<'a> {
             if best.is_some_and(|best| found - best <= self.close_pu) {
                 break;
             }
+            // The same load again gives the same again, but from all draws.
+            all_draws |= last.is_some_and(|last| last.0.to_bits() == found.to_bits());
             let Some((spread, certain)) = self.computed(found, all_draws) else {
                 return Some(found);
             };

@@ -1,7 +1,7 @@
 //! The starts of a table, each rated as soon as those that hold it down are.
 
 use super::Cell;
-use super::table::Table;
+use super::table::{Rated, Table};
 use rayon::Scope;
 use std::sync::OnceLock;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -11,7 +11,7 @@ pub(super) struct Starts {
     columns: usize,
     /// Whether a colder start holds a warmer one down.
     across: bool,
-    found: Vec<OnceLock<Vec<Cell>>>,
+    found: Vec<OnceLock<Rated>>,
     /// How many of the starts that hold one down are still to be rated.
     waits_for: Vec<AtomicUsize>,
 }
@@ -57,6 +57,6 @@ impl Starts {
 
     /// The cells of each start, row by row.
     pub(super) fn cells(self) -> Vec<Vec<Cell>> {
-        self.found.into_iter().map(|cells| cells.into_inner().unwrap_or_default()).collect()
+        self.found.into_iter().map(|cells| cells.into_inner().unwrap_or_default().cells).collect()
     }
 }

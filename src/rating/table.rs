@@ -48,7 +48,7 @@ fn guides(question: &Question, asked: &[Asked<'_>]) -> Vec<Option<Guide>> {
     let mut guide = |(set, duration_min): Asked<'_>| {
         let start = start.as_mut()?;
         let minutes = duration_min.unwrap_or_else(|| start.settled_after_min());
-        start.guide(&case(set, minutes)?)
+        start.largest(&case(set, minutes)?, None, GREATEST_PU).guide
     };
     asked.iter().map(|asked| guide(*asked)).collect()
 }
@@ -60,22 +60,31 @@ pub(super) struct Table<'a> {
     guides: &'a [Option<Guide>],
 }
 
+/// The cells of one start, and the worst draws of each, for its neighbours.
+#[derive(Debug, Default)]
+pub(super) struct Rated {
+    pub(super) cells: Vec<Cell>,
+    guides: Vec<Option<Guide>>,
+}
+
 impl Table<'_> {
-    /// The cells of one start; `neighbours` have the cells of those that hold it down.
+    /// The cells of one start; `neighbours` are those that hold it down.
     pub(super) fn start(
         &self,
         (row, column): (usize, usize),
-        neighbours: &[Option<&Vec<Cell>>],
-    ) -> Vec<Cell> {
+        neighbours: &[Option<&Rated>],
+    ) -> Rated {
         let (preload_pu, ambient) =
             (self.question.preloads_pu[row], &self.question.ambients[column]);
         let first = self.asked.first().map(|(set, _)| (*set, ANY_MIN));
         let case = first.and_then(|first| self.question.case(preload_pu, ambient, first));
         let mut start = case.as_ref().map(FromStart::of);
         let mut cells: Vec<Cell> = Vec::with_capacity(self.asked.len());
+        let mut guides: Vec<Option<Guide>> = Vec::with_capacity(self.asked.len());
         for (index, asked) in self.asked.iter().enumerate() {
             let shorter = cells.last().filter(|last| last.limits == asked.0.name);
-            let below = neighbours.iter().flatten().filter_map(|cells| cells.get(index));
+            let near = || neighbours.iter().flatten();
+            let below = near().filter_map(|rated| rated.cells.get(index));
             let lowest = below.chain(shorter).min_by(|a, b| by_load(a, b));
             let most = Most::of(lowest);
             if ambient
@@ -83,6 +92,7 @@ impl Table<'_> {
                 .is_some_and(|until| !(asked.1.is_some_and(|min| min <= until)))
             {
                 cells.push(beyond_forecast((preload_pu, ambient), *asked));
+                guides.push(None);
                 continue;
             }
             let found = match (asked.1, &mut start) {
@@ -90,14 +100,16 @@ impl Table<'_> {
                 (minutes, Some(start)) => {
                     let minutes = minutes.unwrap_or_else(|| start.settled_after_min());
                     let case = self.question.case(preload_pu, ambient, (asked.0, minutes));
-                    let guide = self.guides[index].as_ref();
+                    let own = near().find_map(|rated| rated.guides.get(index)?.as_ref());
+                    let guide = own.or(self.guides[index].as_ref());
                     case.map(|case| start.largest(&case, guide, most.load_pu))
                 }
                 (_, None) => None,
             };
             cells.push(most.cell((preload_pu, ambient), *asked, found.as_ref()));
+            guides.push(found.and_then(|found| found.guide));
         }
-        cells
+        Rated { cells, guides }
     }
 }
 

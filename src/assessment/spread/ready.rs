@@ -131,18 +131,10 @@ impl Ready {
         facts(evaluation, p05_k, worst.which.taken_back_k)
     }
 
-    /// The same draws from this start; `None` if they are not of the same points. What is taken back is
-    /// as there, or as under another load from this start.
-    pub(in crate::assessment) fn worst_as(
-        &self,
-        which: &WhichWorst,
-        before: Option<&Worst>,
-    ) -> Option<Worst> {
-        let taken_back_k = before.map_or(which.taken_back_k, |before| before.which.taken_back_k);
-        (which.of == self.drawn.count()).then(|| {
-            let drawn = self.drawn.only(&which.draws);
-            Worst { drawn, which: WhichWorst { taken_back_k, ..which.clone() } }
-        })
+    /// The same draws from this start; `None` if they are not of the same points.
+    pub(in crate::assessment) fn worst_as(&self, which: &WhichWorst) -> Option<Worst> {
+        let same = which.of == self.drawn.count();
+        same.then(|| Worst { drawn: self.drawn.only(&which.draws), which: which.clone() })
     }
 
     /// How certain the shares of draws below 0 K and below a required margin are: the greater standard
