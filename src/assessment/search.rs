@@ -44,6 +44,9 @@ const SETTLED_K: f64 = 0.05;
 /// No draw that is not among the worst for one load is by so much worse than they for another, K.
 const SPARED_K: f64 = 2.0;
 
+/// The same where the next load will be judged with all draws anyway.
+const NEARLY_SETTLED_K: f64 = 0.25;
+
 /// Worth about half of how far below the largest a rating may lie.
 const AIMED_LOW_K: f64 = 0.1;
 
@@ -143,7 +146,8 @@ impl<'a> Search<'a> {
             // Never on the failing side, not even by what is settled.
             let passes = self.verdict(found, Some(spread)) <= wanted;
             let enough = certain || (passes && self.bubbling_spares(found, spread, wanted));
-            let settled = off_k.abs() <= SETTLED_K;
+            let within_k = if certain { SETTLED_K } else { self.settled_k() };
+            let settled = off_k.abs() <= within_k;
             if settled && passes && enough {
                 return Some(found);
             }
@@ -157,6 +161,12 @@ impl<'a> Search<'a> {
             self.known.add(found, spread.allowance_k, certain);
         }
         best
+    }
+
+    /// How near a guess has to be to what only the worst draws say. Where a load may end a little low, what
+    /// was learned moves the next one by less than that.
+    fn settled_k(&self) -> f64 {
+        if self.close_pu > 0.0 { NEARLY_SETTLED_K } else { SETTLED_K }
     }
 
     /// Whether something else ends the load long before bubbling does: then the worst draws are enough.

@@ -194,7 +194,8 @@ impl Steps {
             let length_min = minutes[1] - minutes[0];
             let coarse = !(length_min <= fine_min);
             let longest = match (coarse, length_min < LONG_MIN) {
-                (false, _) => longest,
+                (false, _) if minutes[0] < MOSTLY_SWITCHED_MIN => longest,
+                (false, _) => LONGEST,
                 (true, true) => 1,
                 (true, false) => LONGEST_COARSE,
             };
@@ -264,6 +265,9 @@ pub(super) const LONGEST: usize = 64;
 /// The same where stages start by themselves: a lane in which one does goes through its span again alone,
 /// at some twenty times the cost.
 pub(super) const LONGEST_SWITCHING: usize = 16;
+
+/// Until this minute; by then most lanes that will have switched.
+const MOSTLY_SWITCHED_MIN: f64 = 128.0;
 
 /// Steps that are taken in one go.
 #[derive(Debug, Clone, Copy)]
