@@ -144,11 +144,32 @@ impl<'a> FromStart<'a> {
                 self.ending(case, load_pu, &known, &ABOVE[..2])
             }
             Some(load_pu) => self.ending(case, load_pu, &known, &ABOVE),
-            None => self.forbidding(case),
+            None => self.forbidding(case).or_else(|| {
+                // Little is left even of the preload.
+                self.gravest(case, SMALL_PU, known.guess(SMALL_PU))
+            }),
         };
         let guide = known.worst.as_ref().map(|worst| Guide(Arc::new(worst.which().clone())));
         self.known = Known { of_another: true, ..known };
         Largest { load_pu, allowance_k, ended_by, guide }
+    }
+
+    /// The load of another limit set under the limits of a case of the same start and duration: the same if
+    /// it passes here and the same finding ends it. What the draws take off is known of it.
+    pub fn same(
+        &self,
+        case: &Case,
+        (load_pu, allowance_k): (f64, Option<f64>),
+        code: &str,
+    ) -> Option<Largest> {
+        let spread = allowance_k.map(|allowance_k| SpreadFacts { allowance_k, below_zero: None });
+        if self.gravest(case, load_pu, spread).is_some() {
+            return None;
+        }
+        let above = ABOVE.iter().find_map(|factor| self.gravest(case, load_pu * factor, spread));
+        let ended_by = above.filter(|ending| ending.finding.code == code)?;
+        let (load_pu, ended_by) = (Some(load_pu), Some(ended_by));
+        Some(Largest { load_pu, allowance_k, ended_by, guide: None })
     }
 
     /// What forbids every load.

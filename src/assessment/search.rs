@@ -133,7 +133,14 @@ impl<'a> Search<'a> {
             // The last round tries all loads from below again, unless what is near is near enough.
             let again = all_draws && self.close_pu <= 0.0;
             let near = last.filter(|_| !again).and_then(|last| self.near(wanted, last));
-            let Some(found) = near.or_else(|| self.by_guess(wanted)) else { break };
+            let Some(found) = near.or_else(|| self.by_guess(wanted)) else {
+                if self.known.spare_k > 0.0 {
+                    // What little passes here is worth less than what was aimed low.
+                    self.known.spare_k = 0.0;
+                    continue;
+                }
+                break;
+            };
             if best.is_some_and(|best| found - best <= self.close_pu) {
                 break;
             }

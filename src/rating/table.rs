@@ -102,7 +102,15 @@ impl Table<'_> {
                     let case = self.question.case(preload_pu, ambient, (asked.0, minutes));
                     let own = near().find_map(|rated| rated.guides.get(index)?.as_ref());
                     let guide = own.or(self.guides[index].as_ref());
-                    case.map(|case| start.largest(&case, guide, most.load_pu))
+                    case.map(|case| {
+                        let same = same_as_earlier(&cells, *asked, |cell| {
+                            let load_pu =
+                                cell.load_pu.filter(|load_pu| *load_pu <= most.load_pu)?;
+                            let found = (load_pu, cell.allowance_k);
+                            start.same(&case, found, cell.governs.code?)
+                        });
+                        same.unwrap_or_else(|| start.largest(&case, guide, most.load_pu))
+                    })
                 }
                 (_, None) => None,
             };
@@ -111,6 +119,20 @@ impl Table<'_> {
         }
         Rated { cells, guides }
     }
+}
+
+/// What an earlier limit set gave for the same duration, where nothing of the set itself ended it.
+fn same_as_earlier(
+    cells: &[Cell],
+    (set, duration_min): Asked<'_>,
+    same: impl Fn(&Cell) -> Option<Largest>,
+) -> Option<Largest> {
+    let own = |what| matches!(what, Limiting::HotSpot | Limiting::TopOil | Limiting::LoadCeiling);
+    let earlier = cells.iter().find(|cell| {
+        let other = cell.limits != set.name && cell.duration_min == duration_min;
+        other && cell.held_by.is_none() && !own(cell.governs.what)
+    });
+    earlier.and_then(same)
 }
 
 /// The forecast ends before the load does.

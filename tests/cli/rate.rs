@@ -153,6 +153,10 @@ fn what_is_not_known_or_forbidden_has_its_exit_code() {
 #[test]
 fn a_folder_is_rated_with_a_line_for_each_unit_that_could_not_be() {
     let folder = scratch("rate-folder");
+    for left in ["y.yaml", "z.yaml"] {
+        // From a run that failed.
+        let _ = fs::remove_file(folder.join(left));
+    }
     let text = fs::read_to_string(T1).unwrap();
     for number in 0..3 {
         let name = text.replace("unit: fellmoor-t1", &format!("unit: fellmoor-x{number}"));
