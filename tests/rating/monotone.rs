@@ -77,7 +77,7 @@ fn in_one_stage_hardly_anything_is_held_down() {
     for cell in fixed(&[0.0, 0.4], &AMBIENTS, &DURATIONS) {
         let alone = fixed(&[cell.preload_pu], &[cell.ambient_c], &[cell.duration_min]);
         let (alone, held) = (alone[0].load_pu.unwrap_or(0.0), cell.load_pu.unwrap_or(0.0));
-        // A search ends within 0.0001 pu.
-        assert!((-0.0001..=0.004).contains(&(alone - held)), "{alone} pu alone: {cell:?}");
+        // Searches end within a quarter of the 0.002 pu.
+        assert!((-0.0006..=0.004).contains(&(alone - held)), "{alone} pu alone: {cell:?}");
     }
 }
