@@ -9,6 +9,7 @@ pub mod rate_changes;
 pub mod rate_cim;
 pub mod rate_csv;
 pub mod rate_folder;
+pub mod rate_origin;
 pub mod rate_relays;
 mod rate_table;
 pub mod rate_text;

@@ -204,3 +204,21 @@ fn an_altered_profile_changes_the_hash() {
     let two = json(&rate(&other, &flags));
     assert_ne!(one["inputs_sha256"], two["inputs_sha256"]);
 }
+
+#[test]
+fn tables_and_pictures_of_water_and_time_carry_what_they_rest_on() {
+    let folder = scratch("rate-origin");
+    for show in ["water", "capability"] {
+        let chart = folder.join(format!("{show}.svg")).display().to_string();
+        let flags = ["--show", show, "--format", "csv", "--chart", &chart, "--draws", "0"];
+        let ran = rate(T2, &[&flags[..], &["--for", "1h,4h", "--ambient", "20"]].concat());
+        assert_eq!(ran.code, 0, "{}", ran.stderr);
+        let picture = fs::read_to_string(&chart).unwrap();
+        let header = ran.stdout.lines().find(|line| !line.starts_with("# ")).unwrap();
+        assert!(header.starts_with("unit,limits,"), "{}", ran.stdout);
+        let parts = ["bubblemargin-rating-1", "inputs sha256 ", "assumed: ", "transformer only"];
+        for part in parts {
+            assert!(ran.stdout.contains(part) && picture.contains(part), "{part}: {}", ran.stdout);
+        }
+    }
+}

@@ -12,7 +12,7 @@ use crate::rating::capability::capability;
 use crate::rating::question::Question;
 use crate::rating::water::cost_of_water;
 use crate::report::rate_cim::{CimError, rdf_xml};
-use crate::report::{json, rate_capability, rate_csv, rate_text, rate_water};
+use crate::report::{json, rate_capability, rate_csv, rate_origin, rate_text, rate_water};
 use std::path::Path;
 
 /// Rates one unit, with what is to be shown beside.
@@ -81,7 +81,8 @@ pub(super) fn chart(arguments: &RateArguments, ratings: &Ratings) -> Result<Stri
         Show::Capability => ratings.capability.as_ref().map(rate_capability::svg),
         Show::Ratings | Show::All => None,
     };
-    drawn.ok_or_else(|| nothing_of_water(arguments))
+    let drawn = drawn.ok_or_else(|| nothing_of_water(arguments))?;
+    Ok(rate_origin::in_svg(ratings, &drawn))
 }
 
 fn nothing_of_water(arguments: &RateArguments) -> InputError {
@@ -121,12 +122,18 @@ pub(super) fn rendered(arguments: &RateArguments, ratings: &[&Ratings]) -> Resul
 }
 
 fn csv(arguments: &RateArguments, ratings: &[&Ratings]) -> Result<String, Failure> {
-    let first = ratings.first();
-    let written = match arguments.show {
-        Show::Water => first.and_then(|one| one.water.as_ref()).map(rate_water::csv),
-        Show::Capability => first.and_then(|one| one.capability.as_ref()).map(rate_capability::csv),
-        Show::Ratings | Show::All => Some(rate_csv::rows(ratings)),
+    let internal = |error: csv::Error| Failure::Internal(error.to_string());
+    let Some(one) =
+        ratings.first().filter(|_| matches!(arguments.show, Show::Water | Show::Capability))
+    else {
+        return rate_csv::rows(ratings).map_err(internal);
     };
-    let written = written.ok_or_else(|| nothing_of_water(arguments))?;
-    written.map_err(|error| Failure::Internal(error.to_string()))
+    let written = match arguments.show {
+        Show::Water => one.water.as_ref().map(rate_water::csv),
+        Show::Capability | Show::Ratings | Show::All => {
+            one.capability.as_ref().map(rate_capability::csv)
+        }
+    };
+    let written = written.ok_or_else(|| nothing_of_water(arguments))?.map_err(internal)?;
+    Ok(rate_origin::before_csv(one, &written))
 }
