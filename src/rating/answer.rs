@@ -150,9 +150,12 @@ fn permitted(
             && cell.from_min == ambient.from_min
             && cell.ambient_c.to_bits() == ambient.line.at(0.0).to_bits()
     };
+    // With draws, what they take off and is not known must not pass for nothing.
+    let unknown_k = if question.template.request.sampling.draws > 0 { f64::INFINITY } else { 0.0 };
     let of = |duration: &Option<f64>| {
         let own = cells.iter().filter(here).filter(|cell| cell.duration_min == *duration);
-        let loads = own.filter_map(|cell| Some((cell.load_pu?, cell.allowance_k.unwrap_or(0.0))));
+        let loads =
+            own.filter_map(|cell| Some((cell.load_pu?, cell.allowance_k.unwrap_or(unknown_k))));
         let (load_pu, allowance_k) = loads.max_by(|a, b| a.0.total_cmp(&b.0))?;
         Some(Permitted { duration_min: *duration, load_pu, allowance_k })
     };
