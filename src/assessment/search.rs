@@ -100,7 +100,9 @@ pub(super) struct Search<'a> {
     /// How many coarse steps are tried at once.
     at_once: usize,
     ready: Option<&'a Ready>,
-    /// Loads of the coarse steps that were tried, from below. Whatever the draws take off the margin, the
+    /// The coarse step to begin with.
+    first_step: usize,
+    /// Loads of the coarse steps that were tried, from that one up. Whatever the draws take off the margin, the
     /// temperatures stay the same.
     coarse: Vec<(f64, Evaluation<'a>)>,
     pub(super) known: Known,
@@ -114,13 +116,31 @@ impl<'a> Search<'a> {
     ) -> Self {
         let asked_pu = case.greatest_load_pu();
         let (at_most_pu, close_pu, coarse) = (GREATEST_PU, 0.0, Vec::new());
-        let at_once = TRIED_AT_ONCE;
-        Self { case, basis, plant, asked_pu, at_most_pu, close_pu, at_once, ready, coarse, known }
+        let (at_once, first_step) = (TRIED_AT_ONCE, 0);
+        Self {
+            case,
+            basis,
+            plant,
+            asked_pu,
+            at_most_pu,
+            close_pu,
+            at_once,
+            ready,
+            first_step,
+            coarse,
+            known,
+        }
     }
 
     /// The same up to a load, and no closer than so much; for one of many searches side by side.
+    ///
+    /// It begins at the load before the overload, and further down only if that does not pass: what it is for
+    /// is more than the load before, and a load that is less begins hottest.
     pub(super) fn up_to(mut self, at_most_pu: f64, close_pu: f64) -> Self {
         (self.at_most_pu, self.close_pu, self.at_once) = (at_most_pu, close_pu, 1);
+        let begins_pu = self.case.load_before_pu().min(at_most_pu);
+        self.first_step =
+            (1..COARSE_STEPS).take_while(|step| coarse_pu(*step) <= begins_pu).last().unwrap_or(0);
         self
     }
 
@@ -186,8 +206,19 @@ impl<'a> Search<'a> {
 
     /// The largest load that passes with what the draws are guessed to take off.
     fn by_guess(&mut self, wanted: Verdict) -> Option<f64> {
+        let found = self.upwards(wanted);
+        if found.is_some() || self.first_step == 0 {
+            return found;
+        }
+        self.first_step = 0;
+        self.coarse.clear();
+        self.upwards(wanted)
+    }
+
+    /// The same in coarse steps from the first one up; `None` if that does not pass.
+    fn upwards(&mut self, wanted: Verdict) -> Option<f64> {
         let mut passing = None;
-        let mut step = 0;
+        let mut step = self.first_step;
         while coarse_pu(step) < self.at_most_pu {
             let (load_pu, verdict) = self.coarse_verdict(step);
             if verdict > wanted {
@@ -221,13 +252,14 @@ impl<'a> Search<'a> {
 
     /// The load of a coarse step, and its verdict with what the draws are guessed to take off.
     fn coarse_verdict(&mut self, step: usize) -> (f64, Verdict) {
-        if self.coarse.len() <= step {
+        let place = step - self.first_step;
+        if self.coarse.len() <= place {
             let next = step..(step + self.at_once).min(COARSE_STEPS);
             let more = in_chunks(next.len(), 1, |at| vec![self.tried(next.start + at.start)]);
             self.coarse.extend(more);
         }
-        let guess = self.known.guess(self.coarse[step].0);
-        let (load_pu, evaluation) = &mut self.coarse[step];
+        let guess = self.known.guess(self.coarse[place].0);
+        let (load_pu, evaluation) = &mut self.coarse[place];
         (*load_pu, evaluation.verdict_with(guess))
     }
 

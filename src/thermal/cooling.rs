@@ -79,6 +79,12 @@ impl Cooling {
         self.control.first()
     }
 
+    /// Whether any stage starts and stops by this sensor.
+    pub fn switches_by(&self, sensor: Sensor) -> bool {
+        let mut switchings = self.stages.iter().filter_map(|stage| stage.switching);
+        switchings.any(|switching| switching.sensor == sensor)
+    }
+
     /// The stage that should follow `stage` at these temperatures, if any.
     pub fn next(
         &self,

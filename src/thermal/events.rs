@@ -1,11 +1,13 @@
 //! What happens inside a step of one draw: stages that start and stop, peaks between breakpoints.
 
-use super::cooling::Cooling;
+use super::cooling::{Control, Cooling, Sensor};
 use super::lags::{Factors, Lags, Pace, Slope};
 use super::lanes::Lanes;
 use super::prepared::Imposed;
+use super::steps::Span;
 use super::trajectory::Peak;
 use super::{State, ieee};
+use std::ops::Range;
 
 /// Stage changes and peaks are located to this, min. It is a tenth of a millisecond,
 /// far below the 0.01 K that the results are checked to.
@@ -37,6 +39,31 @@ pub(super) struct Lane<'a> {
     pub(super) used: u64,
 }
 
+/// The temperatures between which a stage stays, °C; infinite where none ends it.
+#[derive(Clone, Copy)]
+struct Stays {
+    below_top_oil_c: f64,
+    above_top_oil_c: f64,
+    below_hot_spot_c: f64,
+    above_hot_spot_c: f64,
+}
+
+impl Stays {
+    const ALWAYS: Self = Self {
+        below_top_oil_c: f64::INFINITY,
+        above_top_oil_c: f64::NEG_INFINITY,
+        below_hot_spot_c: f64::INFINITY,
+        above_hot_spot_c: f64::NEG_INFINITY,
+    };
+
+    fn ends(&self, top_oil_c: f64, hot_spot_c: f64) -> bool {
+        top_oil_c >= self.below_top_oil_c
+            || top_oil_c <= self.above_top_oil_c
+            || hot_spot_c >= self.below_hot_spot_c
+            || hot_spot_c <= self.above_hot_spot_c
+    }
+}
+
 /// Which of the two temperatures.
 #[derive(Clone, Copy)]
 enum Temperature {
@@ -45,20 +72,93 @@ enum Temperature {
 }
 
 impl Lane<'_> {
-    /// Takes a step; `errors` of load and ambient in standard uncertainties.
-    pub(super) fn step(&mut self, imposed: Imposed<'_>, index: usize, errors: (f64, f64)) {
+    /// Takes the steps of a span; `errors` of load and ambient in standard uncertainties. `each` looks at the
+    /// lane at the end of each step.
+    pub(super) fn take(
+        &mut self,
+        imposed: Imposed<'_>,
+        span: Span,
+        errors: (f64, f64),
+        mut each: impl FnMut(usize, &Self),
+    ) {
+        self.coarse = span.coarse;
+        let mut index = span.from;
+        while index < span.until {
+            if !span.coarse {
+                index = self.quiet_steps(imposed, index..span.until, errors, &mut each);
+            }
+            if index < span.until {
+                self.impose(imposed, index, errors);
+                self.go_on(imposed.steps.minutes[index + 1]);
+                each(index, self);
+                index += 1;
+            }
+        }
+    }
+
+    /// Takes fine steps up to the first in which the stage changes; gives the index of that.
+    fn quiet_steps(
+        &mut self,
+        imposed: Imposed<'_>,
+        steps: Range<usize>,
+        errors: (f64, f64),
+        mut each: impl FnMut(usize, &Self),
+    ) -> usize {
+        let stays = self.stays();
+        let lost_at_min = self.cooling.lost_at_min.filter(|_| self.stage > 0);
+        for index in steps.clone() {
+            self.impose(imposed, index, errors);
+            let until_min = imposed.steps.minutes[index + 1];
+            let end = self.after_step(until_min - self.minute);
+            let (top_oil_c, hot_spot_c) = (end.top_oil_c.0[0], end.hot_spot_c().0[0]);
+            if stays.ends(top_oil_c, hot_spot_c) || lost_at_min.is_some_and(|at| until_min >= at) {
+                return index;
+            }
+            (self.state, self.minute) = (end, until_min);
+            for (highest, value_c) in
+                [(&mut self.hot_spot, hot_spot_c), (&mut self.top_oil, top_oil_c)]
+            {
+                if value_c > highest.value_c {
+                    *highest = Peak { value_c, at_min: until_min };
+                }
+            }
+            each(index, self);
+        }
+        steps.end
+    }
+
+    /// Sets what holds over a step.
+    fn impose(&mut self, imposed: Imposed<'_>, index: usize, errors: (f64, f64)) {
         let steps = imposed.steps;
+        self.ambient = steps.slope(index, errors.1);
         let load = steps.load_at[index] as usize;
         if self.load != Some(load) {
             self.load = Some(load);
             self.load_pu = steps.loads[load].drawn_pu(errors.0);
-            self.ambient = steps.slope(index, errors.1);
             self.aim();
         }
-        self.ambient = steps.slope(index, errors.1);
-        let until_min = steps.minutes[index + 1];
-        self.coarse = !(until_min - self.minute <= imposed.prepared.fine_min);
-        self.go_on(until_min);
+    }
+
+    /// The temperatures between which the stage stays, as [`Cooling::next`] has it before cooling is lost.
+    fn stays(&self) -> Stays {
+        let mut stays = Stays::ALWAYS;
+        let lost = self.cooling.lost_at_min.is_some_and(|at| self.minute >= at);
+        if lost || self.cooling.control != Control::Automatic {
+            return stays;
+        }
+        let above = self.cooling.stages.get(self.stage + 1).and_then(|stage| stage.switching);
+        match above.map(|above| (above.sensor, above.start_c)) {
+            Some((Sensor::TopOil, start_c)) => stays.below_top_oil_c = start_c,
+            Some((Sensor::Winding, start_c)) => stays.below_hot_spot_c = start_c,
+            None => {}
+        }
+        let own = self.cooling.stages[self.stage].switching.filter(|_| self.stage > 0);
+        match own.map(|own| (own.sensor, own.stop_c)) {
+            Some((Sensor::TopOil, stop_c)) => stays.above_top_oil_c = stop_c,
+            Some((Sensor::Winding, stop_c)) => stays.above_hot_spot_c = stop_c,
+            None => {}
+        }
+        stays
     }
 
     /// Goes on to the end of a step, through every stage change.

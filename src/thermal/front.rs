@@ -59,6 +59,8 @@ pub(super) struct Switching<const N: usize> {
     pub(super) hot_spot_stops_c: Lanes<N>,
     /// Whether any of them is finite in any lane.
     pub(super) any: bool,
+    /// Whether any may be one of the hot spot.
+    pub(super) by_hot_spot: bool,
 }
 
 impl<const N: usize> Switching<N> {
@@ -70,6 +72,7 @@ impl<const N: usize> Switching<N> {
             hot_spot_starts_c: high,
             hot_spot_stops_c: low,
             any: false,
+            by_hot_spot: false,
         }
     }
 }
@@ -252,6 +255,7 @@ impl<'a, const N: usize> Front<'a, N> {
             hot_spot_starts_c: starts(Sensor::Winding),
             hot_spot_stops_c: stops(Sensor::Winding),
             any: (0..N).any(|i| above(i).is_some() || own(i).is_some()),
+            by_hot_spot: cooling.switches_by(Sensor::Winding),
         };
     }
 

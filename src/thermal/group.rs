@@ -4,7 +4,7 @@
 
 use super::State;
 use super::events::Lane;
-use super::front::Front;
+use super::front::{Front, Switching};
 use super::lags::{Factors, Slope};
 use super::lanes::Lanes;
 use super::steps::{LONGEST, Span};
@@ -75,10 +75,11 @@ impl<const N: usize> Group<N> {
             ambient_error: &front.begin.ambient_error,
         };
         let (state, passed) = (&mut front.state, &mut self.passed);
-        let extremes = match (front.switching.any, W::TOP_OIL || self.span.coarse) {
-            (true, _) => Extremes::All,
-            (false, true) => Extremes::Highest,
-            (false, false) => Extremes::HotSpot,
+        let extremes = match (&front.switching, W::TOP_OIL || self.span.coarse) {
+            (Switching { any: true, by_hot_spot: true, .. }, _) => Extremes::All,
+            (Switching { any: true, by_hot_spot: false, .. }, _) => Extremes::TopOil,
+            (_, true) => Extremes::Highest,
+            (_, false) => Extremes::HotSpot,
         };
         let asked = Asked { level, extremes };
         let (span, stride) = (&imposed, &front.stride);
@@ -188,15 +189,20 @@ impl<const N: usize> Group<N> {
         (self.before.lane(i), [self.hot_spot_before_c.0[i], self.top_oil_before_c.0[i]])
     }
 
-    /// Makes room for the stages of lanes that are taken alone.
+    /// Makes room for the stages of lanes that are taken alone, if somebody looks.
     pub(super) fn in_stages(&mut self, stage: &[usize; N]) {
+        if self.passed.seen.is_empty() {
+            return;
+        }
         self.stages.resize(self.span.until - self.span.from, *stage);
     }
 
     /// Notes a lane that was taken alone at the end of one of the steps.
     pub(super) fn note(&mut self, index: usize, i: usize, lane: &Lane<'_>) {
         let at = index - self.span.from;
-        self.stages[at][i] = lane.stage;
+        if let Some(stages) = self.stages.get_mut(at) {
+            stages[i] = lane.stage;
+        }
         if let Some(seen) = self.passed.seen.get_mut(at) {
             seen.top_oil_c.0[i] = lane.state.top_oil_c.0[0];
             seen.hot_spot_c.0[i] = lane.state.hot_spot_c().0[0];

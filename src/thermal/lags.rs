@@ -66,20 +66,20 @@ pub(super) struct Pace<T> {
     pub(super) gradient_2_gain_k: T,
 }
 
-/// The same for many intervals of one length, with each part of the state in units of its own gain:
-/// what a load adds is then its factor itself, and an interval takes half of the multiplications.
+/// The same for many intervals of one length, with the state in units of the oil's gain: what a load
+/// adds to the oil is then its factor itself, and the hot spot a sum.
 ///
 /// ```text
-/// x/G(t) = x/G(0)·stays + factor (+ for the oil: start·ambient + slope·ambient_slope + added)
-/// hot spot/G_oil = oil + first·first_share − second·second_share
+/// oil(t)/G       = oil(0)/G·stays + factor + added + start·ambient + slope·ambient_slope
+/// gradient(t)/G  = gradient(0)/G·stays + winding factor·share
+/// hot spot/G     = oil + first gradient − second gradient
 /// ```
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Stride<T> {
     pub(super) stays: State<T>,
-    /// Gains, K.
-    pub(super) unit_k: State<T>,
-    /// Their reciprocals, 1/K.
-    pub(super) per_k: State<T>,
+    /// The oil's gain, K, and its reciprocal, 1/K.
+    pub(super) unit_k: T,
+    pub(super) per_k: T,
     pub(super) share_1: T,
     pub(super) share_2: T,
     pub(super) ambient: T,
@@ -225,30 +225,23 @@ impl<const N: usize> Lags<Lanes<N>> {
     #[inline(always)]
     pub(super) fn stride(&self, elapsed_min: f64) -> Stride<Lanes<N>> {
         let pace = self.pace(elapsed_min);
-        let unit = |gain: Lanes<N>| {
-            gain.map(|gain| if gain.abs() < LEAST_GAIN_K { LEAST_GAIN_K } else { gain })
-        };
-        let [oil_k, first_k, second_k] =
-            [unit(pace.oil_gain_k), unit(pace.gradient_1_gain_k), unit(pace.gradient_2_gain_k)];
-        let one = Lanes::all(1.0);
-        let per_oil = one / oil_k;
-        let ambient = pace.ambient_gain * per_oil;
+        let unit_k = pace
+            .oil_gain_k
+            .map(|gain| if gain.abs() < LEAST_GAIN_K { LEAST_GAIN_K } else { gain });
+        let per_k = Lanes::all(1.0) / unit_k;
+        let ambient = pace.ambient_gain * per_k;
         Stride {
             stays: State {
                 top_oil_c: pace.oil_stays,
                 gradient_1_k: pace.gradient_1_stays,
                 gradient_2_k: pace.gradient_2_stays,
             },
-            unit_k: State { top_oil_c: oil_k, gradient_1_k: first_k, gradient_2_k: second_k },
-            per_k: State {
-                top_oil_c: per_oil,
-                gradient_1_k: one / first_k,
-                gradient_2_k: one / second_k,
-            },
-            share_1: first_k * per_oil,
-            share_2: second_k * per_oil,
+            unit_k,
+            per_k,
+            share_1: pace.gradient_1_gain_k * per_k,
+            share_2: pace.gradient_2_gain_k * per_k,
             ambient,
-            ambient_slope: Lanes::all(elapsed_min) * per_oil - self.ambient_lag_min * ambient,
+            ambient_slope: Lanes::all(elapsed_min) * per_k - self.ambient_lag_min * ambient,
             added: self.added_rise_k * ambient,
         }
     }

@@ -133,7 +133,9 @@ pub fn breakpoints(
     samples: &[f64],
 ) -> Vec<f64> {
     let inside = |minute: &f64| *minute > from_min && *minute < until_min;
-    let mut minutes = vec![from_min, until_min];
+    let most = 2 + load.steps.len() + ambient.knots.len() + samples.len();
+    let mut minutes = Vec::with_capacity(most);
+    minutes.extend([from_min, until_min]);
     minutes.extend(load.steps.iter().map(|s| s.0).filter(inside));
     minutes.extend(ambient.knots.iter().map(|k| k.0).filter(inside));
     minutes.extend(samples.iter().copied().filter(inside));

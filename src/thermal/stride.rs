@@ -65,24 +65,29 @@ pub(super) struct Asked {
     pub(super) extremes: Extremes,
 }
 
-/// Which extremes a span of steps is asked for.
+/// Which extremes a span of steps is asked for, beside the highest hot spot.
 #[derive(Debug, Clone, Copy)]
 pub(super) enum Extremes {
-    /// The highest hot spot alone.
+    /// None.
     HotSpot,
-    /// The highest hot spot and top oil.
+    /// The highest top oil.
     Highest,
-    /// The lowest too.
+    /// The highest and the lowest top oil.
+    TopOil,
+    /// The lowest hot spot too.
     All,
 }
 
 const HOT_SPOT: u8 = Extremes::HotSpot as u8;
+const TOP_OIL: u8 = Extremes::TopOil as u8;
 const ALL: u8 = Extremes::All as u8;
 const HIGHEST: u8 = Extremes::Highest as u8;
 
-const LEVEL: u8 = 0;
+/// What the ambient does, bit by bit; without either it is level and the same in all lanes.
 const RAMP: u8 = 1;
 const DRAWN: u8 = 2;
+const LEVEL_DRAWN: u8 = DRAWN;
+const RAMP_DRAWN: u8 = RAMP | DRAWN;
 
 /// Takes all lanes through a span of steps. Work of its own for [`Simd::vectorize`], so that it is
 /// compiled once and not once for every watch.
@@ -100,16 +105,14 @@ impl<const N: usize, const SEEN: bool> WithSimd for Take<'_, '_, N, SEEN> {
     #[inline(always)]
     fn with_simd<S: Simd>(self, registers: S) {
         let Self { span, stride, state, passed, asked } = self;
-        let ambient = match (span.doubt_k.is_empty(), asked.level) {
-            (true, true) => LEVEL,
-            (true, false) => RAMP,
-            (false, _) => DRAWN,
-        };
+        let drawn = if span.doubt_k.is_empty() { 0 } else { DRAWN };
+        let ramp = if asked.level { 0 } else { RAMP };
         let job = Job { registers, span, stride, state, passed };
-        match ambient {
-            LEVEL => job.ambient::<SEEN, LEVEL>(asked.extremes),
+        match drawn | ramp {
+            RAMP_DRAWN => job.ambient::<SEEN, RAMP_DRAWN>(asked.extremes),
+            LEVEL_DRAWN => job.ambient::<SEEN, LEVEL_DRAWN>(asked.extremes),
             RAMP => job.ambient::<SEEN, RAMP>(asked.extremes),
-            _ => job.ambient::<SEEN, DRAWN>(asked.extremes),
+            _ => job.ambient::<SEEN, 0>(asked.extremes),
         }
     }
 }
@@ -128,6 +131,7 @@ impl<S: Simd, const N: usize> Job<'_, '_, S, N> {
         match extremes {
             Extremes::HotSpot => self.lanes::<SEEN, AMBIENT, HOT_SPOT>(),
             Extremes::Highest => self.lanes::<SEEN, AMBIENT, HIGHEST>(),
+            Extremes::TopOil => self.lanes::<SEEN, AMBIENT, TOP_OIL>(),
             Extremes::All => self.lanes::<SEEN, AMBIENT, ALL>(),
         }
     }
@@ -171,82 +175,99 @@ impl<S: Simd, const N: usize> Job<'_, '_, S, N> {
         let oil_stays = several::<S, N, R>(&stride.stays.top_oil_c, at);
         let first_stays = several::<S, N, R>(&stride.stays.gradient_1_k, at);
         let second_stays = several::<S, N, R>(&stride.stays.gradient_2_k, at);
-        let oil_unit = several::<S, N, R>(&stride.unit_k.top_oil_c, at);
         let share_1 = several::<S, N, R>(&stride.share_1, at);
         let share_2 = several::<S, N, R>(&stride.share_2, at);
         let ambient = several::<S, N, R>(&stride.ambient, at);
         let ambient_slope = several::<S, N, R>(&stride.ambient_slope, at);
-        let added = several::<S, N, R>(&stride.added, at);
-        let error = several::<S, N, R>(span.ambient_error, at);
-        let scaled = |value: &Lanes<N>, by: &Lanes<N>| {
-            let (mut value, by) = (several::<S, N, R>(value, at), several::<S, N, R>(by, at));
+        let unit_k = several::<S, N, R>(&stride.unit_k, at);
+        let per_k = several::<S, N, R>(&stride.per_k, at);
+        let product = |a: [S::f64s; R], b: [S::f64s; R]| {
+            let mut product = a;
             for r in 0..R {
-                value[r] = s.mul_f64s(value[r], by[r]);
+                product[r] = s.mul_f64s(a[r], b[r]);
             }
-            value
+            product
         };
-        let mut oil = scaled(&self.state.top_oil_c, &stride.per_k.top_oil_c);
-        let mut first = scaled(&self.state.gradient_1_k, &stride.per_k.gradient_1_k);
-        let mut second = scaled(&self.state.gradient_2_k, &stride.per_k.gradient_2_k);
+        let mut oil = product(several::<S, N, R>(&self.state.top_oil_c, at), per_k);
+        let mut first = product(several::<S, N, R>(&self.state.gradient_1_k, at), per_k);
+        let mut second = product(several::<S, N, R>(&self.state.gradient_2_k, at), per_k);
+        let error = several::<S, N, R>(span.ambient_error, at);
+        let (drawn, drawn_slope) = (product(error, ambient), product(error, ambient_slope));
         let mut highest_hot = [s.splat_f64s(f64::NEG_INFINITY); R];
         let mut highest_oil = highest_hot;
         let mut lowest_hot = [s.splat_f64s(f64::INFINITY); R];
         let mut lowest_oil = lowest_hot;
+        let added = several::<S, N, R>(&stride.added, at);
         let mut level = added;
+        let start_c = s.splat_f64s(span.ambient_c[0]);
+        let zero = [s.splat_f64s(0.0); R];
+        let (mut factor, mut adds, mut adds_1, mut adds_2) = (zero, zero, zero, zero);
         for r in 0..R {
-            let start_c = s.splat_f64s(span.ambient_c[0]);
             level[r] = s.add_f64s(level[r], s.mul_f64s(start_c, ambient[r]));
         }
+        let mut known = None;
         for (step, factors_at) in span.factors_at.iter().enumerate() {
+            if known != Some(*factors_at) {
+                known = Some(*factors_at);
+                for r in 0..R {
+                    let [oil, winding] = pick.factors(s, *factors_at as usize, at + r);
+                    factor[r] = oil;
+                    adds[r] = s.add_f64s(oil, level[r]);
+                    adds_1[r] = s.mul_f64s(winding, share_1[r]);
+                    adds_2[r] = s.mul_f64s(winding, share_2[r]);
+                }
+            }
             for r in 0..R {
-                let [oil_factor, winding] = pick.factors(s, *factors_at as usize, at + r);
-                let follows = if AMBIENT == LEVEL {
-                    level[r]
-                } else {
-                    let mut start_c = s.splat_f64s(span.ambient_c[step]);
-                    let mut slope = s.splat_f64s(span.ambient_per_min[step]);
-                    if AMBIENT == DRAWN {
-                        let doubt_k = s.splat_f64s(span.doubt_k[step]);
-                        let doubt_per_min = s.splat_f64s(span.doubt_per_min[step]);
-                        start_c = s.add_f64s(start_c, s.mul_f64s(error[r], doubt_k));
-                        slope = s.add_f64s(slope, s.mul_f64s(error[r], doubt_per_min));
-                    }
+                let mut follows = adds[r];
+                if AMBIENT & RAMP != 0 {
+                    let start_c = s.splat_f64s(span.ambient_c[step]);
+                    let slope = s.splat_f64s(span.ambient_per_min[step]);
                     let from = s.add_f64s(added[r], s.mul_f64s(start_c, ambient[r]));
-                    s.add_f64s(from, s.mul_f64s(slope, ambient_slope[r]))
-                };
-                oil[r] =
-                    s.add_f64s(s.mul_f64s(oil[r], oil_stays[r]), s.add_f64s(oil_factor, follows));
-                first[r] = s.add_f64s(s.mul_f64s(first[r], first_stays[r]), winding);
-                second[r] = s.add_f64s(s.mul_f64s(second[r], second_stays[r]), winding);
-                let gradient =
-                    s.sub_f64s(s.mul_f64s(first[r], share_1[r]), s.mul_f64s(second[r], share_2[r]));
-                let hot = s.add_f64s(oil[r], gradient);
+                    let ramp = s.add_f64s(from, s.mul_f64s(slope, ambient_slope[r]));
+                    follows = s.add_f64s(factor[r], ramp);
+                }
+                if AMBIENT & DRAWN != 0 {
+                    let doubt_k = s.splat_f64s(span.doubt_k[step]);
+                    let doubt_per_min = s.splat_f64s(span.doubt_per_min[step]);
+                    let off = s.mul_f64s(drawn[r], doubt_k);
+                    let off = s.add_f64s(off, s.mul_f64s(drawn_slope[r], doubt_per_min));
+                    follows = s.add_f64s(follows, off);
+                }
+                oil[r] = s.add_f64s(s.mul_f64s(oil[r], oil_stays[r]), follows);
+                first[r] = s.add_f64s(s.mul_f64s(first[r], first_stays[r]), adds_1[r]);
+                second[r] = s.add_f64s(s.mul_f64s(second[r], second_stays[r]), adds_2[r]);
+                let hot = s.add_f64s(oil[r], s.sub_f64s(first[r], second[r]));
                 highest_hot[r] = s.max_f64s(hot, highest_hot[r]);
                 if EXTREMES != HOT_SPOT {
                     highest_oil[r] = s.max_f64s(oil[r], highest_oil[r]);
                 }
                 if EXTREMES == ALL {
                     lowest_hot[r] = s.min_f64s(hot, lowest_hot[r]);
+                }
+                if EXTREMES == ALL || EXTREMES == TOP_OIL {
                     lowest_oil[r] = s.min_f64s(oil[r], lowest_oil[r]);
                 }
                 if SEEN {
                     let seen = &mut self.passed.seen[step];
-                    put::<S, N>(&mut seen.top_oil_c, at + r, s.mul_f64s(oil[r], oil_unit[r]));
-                    put::<S, N>(&mut seen.hot_spot_c, at + r, s.mul_f64s(hot, oil_unit[r]));
+                    put::<S, N>(&mut seen.top_oil_c, at + r, s.mul_f64s(oil[r], unit_k[r]));
+                    put::<S, N>(&mut seen.hot_spot_c, at + r, s.mul_f64s(hot, unit_k[r]));
                 }
             }
         }
-        let units_k = &stride.unit_k;
-        put_scaled::<S, N, R>(s, &mut self.state.top_oil_c, at, oil, &units_k.top_oil_c);
-        put_scaled::<S, N, R>(s, &mut self.state.gradient_1_k, at, first, &units_k.gradient_1_k);
-        put_scaled::<S, N, R>(s, &mut self.state.gradient_2_k, at, second, &units_k.gradient_2_k);
-        let (passed, oil_k) = (&mut *self.passed, &units_k.top_oil_c);
-        put_scaled::<S, N, R>(s, &mut passed.highest_hot_spot_c, at, highest_hot, oil_k);
-        put_scaled::<S, N, R>(s, &mut passed.highest_top_oil_c, at, highest_oil, oil_k);
-        if EXTREMES == ALL {
-            put_scaled::<S, N, R>(s, &mut passed.lowest_hot_spot_c, at, lowest_hot, oil_k);
-            put_scaled::<S, N, R>(s, &mut passed.lowest_top_oil_c, at, lowest_oil, oil_k);
-        }
+        let put_scaled = |lanes: &mut Lanes<N>, values: [S::f64s; R]| {
+            let values = product(values, unit_k);
+            for r in 0..R {
+                put::<S, N>(lanes, at + r, values[r]);
+            }
+        };
+        put_scaled(&mut self.state.top_oil_c, oil);
+        put_scaled(&mut self.state.gradient_1_k, first);
+        put_scaled(&mut self.state.gradient_2_k, second);
+        let passed = &mut *self.passed;
+        put_scaled(&mut passed.highest_hot_spot_c, highest_hot);
+        put_scaled(&mut passed.highest_top_oil_c, highest_oil);
+        put_scaled(&mut passed.lowest_hot_spot_c, lowest_hot);
+        put_scaled(&mut passed.lowest_top_oil_c, lowest_oil);
     }
 }
 
@@ -303,18 +324,4 @@ fn several<S: Simd, const N: usize, const R: usize>(lanes: &Lanes<N>, at: usize)
 #[inline(always)]
 fn put<S: Simd, const N: usize>(lanes: &mut Lanes<N>, at: usize, value: S::f64s) {
     S::as_mut_simd_f64s(&mut lanes.0).0[at] = value;
-}
-
-#[inline(always)]
-fn put_scaled<S: Simd, const N: usize, const R: usize>(
-    registers: S,
-    lanes: &mut Lanes<N>,
-    at: usize,
-    values: [S::f64s; R],
-    by: &Lanes<N>,
-) {
-    let by = several::<S, N, R>(by, at);
-    for r in 0..R {
-        put::<S, N>(lanes, at + r, registers.mul_f64s(values[r], by[r]));
-    }
 }

@@ -20,11 +20,8 @@ impl<'a, const N: usize> Front<'a, N> {
             let mut lane =
                 self.lane(i, (group.span.from, self.imposed.prepared.corrected), &before, &lags_of);
             (lane.hot_spot.value_c, lane.top_oil.value_c) = (hot_spot_c, top_oil_c);
-            for index in group.span.from..group.span.until {
-                let errors = (self.begin.load_error.0[i], self.begin.ambient_error.0[i]);
-                lane.step(self.imposed, index, errors);
-                group.note(index, i, &lane);
-            }
+            let errors = (self.begin.load_error.0[i], self.begin.ambient_error.0[i]);
+            lane.take(self.imposed, group.span, errors, |index, lane| group.note(index, i, lane));
             changed |= lane.used != 0;
             let found = Found::of(&lane);
             self.put(i, &found);

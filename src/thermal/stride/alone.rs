@@ -4,7 +4,7 @@
 
 use super::super::lanes::WIDTH;
 use super::super::steps::LONGEST;
-use super::{ALL, DRAWN, HOT_SPOT, Job, LEVEL, Pick};
+use super::{ALL, DRAWN, HOT_SPOT, Job, Pick, RAMP, TOP_OIL};
 use pulp::Simd;
 
 impl<S: Simd, const N: usize> Job<'_, '_, S, N> {
@@ -20,52 +20,56 @@ impl<S: Simd, const N: usize> Job<'_, '_, S, N> {
         let count = span.factors_at.len().min(LONGEST);
         let (mut oil, mut first, mut second) = ([0.0; LONGEST], [0.0; LONGEST], [0.0; LONGEST]);
         let (ambient, ambient_slope) = (stride.ambient.0[i], stride.ambient_slope.0[i]);
+        let (share_1, share_2) = (stride.share_1.0[i], stride.share_2.0[i]);
         let (added, error) = (stride.added.0[i], span.ambient_error.0[i]);
-        if AMBIENT == LEVEL {
-            oil = [added + span.ambient_c[0] * ambient; LONGEST];
-        } else {
-            for (step, oil) in oil[..count].iter_mut().enumerate() {
-                let (mut start_c, mut slope) = (span.ambient_c[step], span.ambient_per_min[step]);
-                if AMBIENT == DRAWN {
-                    start_c += error * span.doubt_k[step];
-                    slope += error * span.doubt_per_min[step];
-                }
-                *oil = (added + start_c * ambient) + slope * ambient_slope;
+        let level = added + span.ambient_c[0] * ambient;
+        let places = oil.iter_mut().zip(&mut first).zip(&mut second);
+        for (step, (factors_at, ((oil, first), second))) in
+            span.factors_at[..count].iter().zip(places).enumerate()
+        {
+            let [factor, winding] = pick.lane(*factors_at as usize, i);
+            (*first, *second) = (winding * share_1, winding * share_2);
+            *oil = factor + level;
+            if AMBIENT & RAMP != 0 {
+                let from = added + span.ambient_c[step] * ambient;
+                *oil = factor + (from + span.ambient_per_min[step] * ambient_slope);
+            }
+            if AMBIENT & DRAWN != 0 {
+                let off = (error * ambient) * span.doubt_k[step];
+                *oil += off + (error * ambient_slope) * span.doubt_per_min[step];
             }
         }
         let stays = stride.stays.lane(i);
         let [oil_stays, first_stays, second_stays] =
             [stays.top_oil_c.0[0], stays.gradient_1_k.0[0], stays.gradient_2_k.0[0]];
-        let mut oil_now = self.state.top_oil_c.0[i] * stride.per_k.top_oil_c.0[i];
-        let mut first_now = self.state.gradient_1_k.0[i] * stride.per_k.gradient_1_k.0[i];
-        let mut second_now = self.state.gradient_2_k.0[i] * stride.per_k.gradient_2_k.0[i];
-        let places = oil.iter_mut().zip(&mut first).zip(&mut second);
-        for (factors_at, ((oil, first), second)) in span.factors_at[..count].iter().zip(places) {
-            let [oil_factor, winding] = pick.lane(*factors_at as usize, i);
-            oil_now = oil_now * oil_stays + (oil_factor + *oil);
-            first_now = first_now * first_stays + winding;
-            second_now = second_now * second_stays + winding;
+        let (unit_k, per_k) = (stride.unit_k.0[i], stride.per_k.0[i]);
+        let mut oil_now = self.state.top_oil_c.0[i] * per_k;
+        let mut first_now = self.state.gradient_1_k.0[i] * per_k;
+        let mut second_now = self.state.gradient_2_k.0[i] * per_k;
+        let places = oil.iter_mut().zip(&mut first).zip(&mut second).take(count);
+        for ((oil, first), second) in places {
+            oil_now = oil_now * oil_stays + *oil;
+            first_now = first_now * first_stays + *first;
+            second_now = second_now * second_stays + *second;
             (*oil, *first, *second) = (oil_now, first_now, second_now);
         }
-        let units_k = &stride.unit_k;
-        let oil_k = units_k.top_oil_c.0[i];
-        self.state.top_oil_c.0[i] = oil_now * oil_k;
-        self.state.gradient_1_k.0[i] = first_now * units_k.gradient_1_k.0[i];
-        self.state.gradient_2_k.0[i] = second_now * units_k.gradient_2_k.0[i];
+        self.state.top_oil_c.0[i] = oil_now * unit_k;
+        self.state.gradient_1_k.0[i] = first_now * unit_k;
+        self.state.gradient_2_k.0[i] = second_now * unit_k;
         // From here on in kelvin: hot spots take the place of the first gradient.
-        let (share_1, share_2) = (stride.share_1.0[i], stride.share_2.0[i]);
         for step in 0..count {
-            let hot = oil[step] + (first[step] * share_1 - second[step] * share_2);
-            first[step] = hot * oil_k;
-            oil[step] *= oil_k;
+            first[step] = (oil[step] + (first[step] - second[step])) * unit_k;
+            oil[step] *= unit_k;
         }
         let passed = &mut *self.passed;
         passed.highest_hot_spot_c.0[i] = highest(&first[..count]);
         passed.highest_top_oil_c.0[i] =
             if EXTREMES == HOT_SPOT { f64::NEG_INFINITY } else { highest(&oil[..count]) };
+        if EXTREMES == ALL || EXTREMES == TOP_OIL {
+            passed.lowest_top_oil_c.0[i] = -highest(&oil.map(|c| -c)[..count]);
+        }
         if EXTREMES == ALL {
             passed.lowest_hot_spot_c.0[i] = -highest(&first.map(|c| -c)[..count]);
-            passed.lowest_top_oil_c.0[i] = -highest(&oil.map(|c| -c)[..count]);
         }
         if SEEN {
             for (seen, (hot_spot_c, top_oil_c)) in
