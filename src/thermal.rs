@@ -32,7 +32,7 @@ mod stride;
 pub mod trajectory;
 pub mod watch;
 
-use cooling::{Sensor, Stage};
+use cooling::Stage;
 use lags::Lags;
 use lanes::Lanes;
 
@@ -105,14 +105,6 @@ impl<const N: usize> State<Lanes<N>> {
     #[inline(always)]
     fn hot_spot_c(&self) -> Lanes<N> {
         self.top_oil_c + self.gradient_1_k - self.gradient_2_k
-    }
-
-    #[inline(always)]
-    fn reading(&self, sensor: Sensor) -> Lanes<N> {
-        match sensor {
-            Sensor::TopOil => self.top_oil_c,
-            Sensor::Winding => self.hot_spot_c(),
-        }
     }
 
     fn of(states: &[State; N]) -> Self {

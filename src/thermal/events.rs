@@ -1,7 +1,7 @@
 //! What happens inside a step of one draw: stages that start and stop, peaks between breakpoints.
 
 use super::cooling::{Control, Cooling, Sensor};
-use super::lags::{Factors, Lags, Pace, Slope};
+use super::lags::{Factors, Lags, Pace, Rates, Slope, Targets};
 use super::lanes::Lanes;
 use super::prepared::Imposed;
 use super::steps::Span;
@@ -26,11 +26,15 @@ pub(super) struct Lane<'a> {
     /// What a whole step of some length, min, does under these lags.
     pub(super) pace: Option<(f64, Pace<Lanes<1>>)>,
     pub(super) factors: Factors<1>,
+    /// What the state tends to under them and how fast, where it was asked for.
+    pub(super) tends: Option<(Rates<Lanes<1>>, Targets<Lanes<1>>)>,
     pub(super) state: State<Lanes<1>>,
     pub(super) ambient: Slope<Lanes<1>>,
     pub(super) minute: f64,
     /// Whether the step is one in which a peak between its ends can matter.
     pub(super) coarse: bool,
+    /// Whether the highest top oil is asked for.
+    pub(super) top_oil_too: bool,
     /// Highest hot spot so far.
     pub(super) hot_spot: Peak,
     /// Highest top oil so far.
@@ -62,6 +66,14 @@ impl Stays {
             || hot_spot_c >= self.below_hot_spot_c
             || hot_spot_c <= self.above_hot_spot_c
     }
+}
+
+/// A temperature at which a stage starts (sign above zero) or stops.
+#[derive(Clone, Copy)]
+struct Crossing {
+    sensor: Sensor,
+    point_c: f64,
+    sign: f64,
 }
 
 /// Which of the two temperatures.
@@ -226,13 +238,13 @@ impl Lane<'_> {
         self.factors = self.lags.factors(Lanes([self.load_pu]));
         let targets = self.lags.targets(self.factors);
         ieee::correct(&mut self.lags, &targets, &self.state, self.ambient.start_c);
-        self.pace = None;
+        (self.pace, self.tends) = (None, None);
     }
 
     /// The first moment inside the next `left_min` at which the stage wants to change.
     fn switching_moment(&self, left_min: f64) -> f64 {
-        if let Some(excess) = self.crossing(left_min) {
-            return falling_root(left_min, |at| -excess(&self.after(at))).1;
+        if let Some(crossing) = self.crossing(left_min) {
+            return falling_root(left_min, |at| -self.past(crossing, at)).1;
         }
         let wants = |at: f64| self.next_stage(&self.after(at)).is_some();
         let (mut before, mut after) = (0.0, left_min);
@@ -247,25 +259,35 @@ impl Lane<'_> {
         after
     }
 
-    /// How far a state is past the switching point that the end of the step is past, as a number
-    /// that is above zero once it is; `None` where the step begins past it.
-    fn crossing(&self, left_min: f64) -> Option<impl Fn(&State<Lanes<1>>) -> f64 + use<>> {
-        let end = self.after(left_min);
+    /// The switching point that the end of the step is past; `None` where the step begins past it.
+    fn crossing(&self, left_min: f64) -> Option<Crossing> {
         let above = self.cooling.stages.get(self.stage + 1).and_then(|stage| stage.switching);
         let own = self.cooling.stages[self.stage].switching.filter(|_| self.stage > 0);
-        let candidates =
-            [above.map(|s| (s.sensor, s.start_c, 1.0)), own.map(|s| (s.sensor, s.stop_c, -1.0))];
-        candidates.into_iter().flatten().find_map(|(sensor, point_c, sign)| {
-            let excess =
-                move |state: &State<Lanes<1>>| sign * (state.reading(sensor).0[0] - point_c);
-            (excess(&self.state) < 0.0 && excess(&end) >= 0.0).then_some(excess)
-        })
+        let starts = above.map(|s| Crossing { sensor: s.sensor, point_c: s.start_c, sign: 1.0 });
+        let stops = own.map(|s| Crossing { sensor: s.sensor, point_c: s.stop_c, sign: -1.0 });
+        let inside = |crossing: &Crossing| {
+            self.past(*crossing, 0.0) < 0.0 && self.past(*crossing, left_min) >= 0.0
+        };
+        [starts, stops].into_iter().flatten().find(inside)
+    }
+
+    /// How far the lane is past a switching point after a part of the step, K; below zero before it.
+    fn past(&self, crossing: Crossing, elapsed_min: f64) -> f64 {
+        let reading_c = match crossing.sensor {
+            Sensor::TopOil => {
+                self.lags.advance_oil(&self.factors, &self.state, self.ambient, elapsed_min)
+            }
+            Sensor::Winding => self.after(elapsed_min).hot_spot_c(),
+        };
+        crossing.sign * (reading_c.0[0] - crossing.point_c)
     }
 
     /// Goes on by a part of a step, to its end.
     fn part(&mut self, elapsed_min: f64, end: State<Lanes<1>>) {
         self.see(&end, elapsed_min, Temperature::HotSpot);
-        self.see(&end, elapsed_min, Temperature::TopOil);
+        if self.top_oil_too {
+            self.see(&end, elapsed_min, Temperature::TopOil);
+        }
         self.state = end;
         self.minute += elapsed_min;
         self.ambient.start_c = self.ambient.start_c + self.ambient.per_min * Lanes([elapsed_min]);
@@ -274,6 +296,9 @@ impl Lane<'_> {
     /// Keeps the highest value inside a step: at its end, or where the rate changes sign.
     fn see(&mut self, end: &State<Lanes<1>>, elapsed_min: f64, which: Temperature) {
         let (mut state, mut at) = (*end, elapsed_min);
+        if self.coarse {
+            self.tends = Some(self.tends.unwrap_or_else(|| self.tendency()));
+        }
         if self.coarse
             && self.rate(&self.state, 0.0, which) > 0.0
             && self.rate(end, elapsed_min, which) < 0.0
@@ -293,12 +318,16 @@ impl Lane<'_> {
     fn rate(&self, state: &State<Lanes<1>>, elapsed_min: f64, which: Temperature) -> f64 {
         let start_c = self.ambient.start_c + self.ambient.per_min * Lanes([elapsed_min]);
         let ambient = Slope { start_c, ..self.ambient };
-        let (rates, targets) = (self.lags.rates(), self.lags.targets(self.factors));
+        let (rates, targets) = self.tends.unwrap_or_else(|| self.tendency());
         let rate = match which {
             Temperature::TopOil => self.lags.oil_rate(&rates, &targets, state, ambient),
             Temperature::HotSpot => self.lags.hot_spot_rate(&rates, &targets, state, ambient),
         };
         rate.0[0]
+    }
+
+    fn tendency(&self) -> (Rates<Lanes<1>>, Targets<Lanes<1>>) {
+        (self.lags.rates(), self.lags.targets(self.factors))
     }
 }
 

@@ -184,7 +184,7 @@ impl<'a, const N: usize> Front<'a, N> {
                 group.time_peaks::<W>(self);
             } else {
                 group.in_stages(&self.stage);
-                self.take_alone(lanes, group);
+                self.take_alone(lanes, W::TOP_OIL, group);
             }
             group.show(self, watch);
         }

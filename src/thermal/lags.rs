@@ -307,16 +307,40 @@ impl<const N: usize> Lags<Lanes<N>> {
         ambient: Slope<Lanes<N>>,
         elapsed_min: f64,
     ) -> State<Lanes<N>> {
-        let base_c = (ambient.start_c + self.added_rise_k) - ambient.per_min * self.ambient_lag_min;
-        let follows_c = base_c * pace.ambient_gain + ambient.per_min * Lanes::all(elapsed_min);
+        let oil = (pace.oil_stays, pace.oil_gain_k, pace.ambient_gain);
         State {
-            top_oil_c: (factors.oil * pace.oil_gain_k + follows_c)
-                + state.top_oil_c * pace.oil_stays,
+            top_oil_c: self.oil_after(factors, oil, state, ambient, elapsed_min),
             gradient_1_k: factors.winding * pace.gradient_1_gain_k
                 + state.gradient_1_k * pace.gradient_1_stays,
             gradient_2_k: factors.winding * pace.gradient_2_gain_k
                 + state.gradient_2_k * pace.gradient_2_stays,
         }
+    }
+
+    /// The top oil alone at the end of such an interval, °C.
+    pub(super) fn advance_oil(
+        &self,
+        factors: &Factors<N>,
+        state: &State<Lanes<N>>,
+        ambient: Slope<Lanes<N>>,
+        elapsed_min: f64,
+    ) -> Lanes<N> {
+        let stays = (Lanes::all(-elapsed_min) / self.oil_tau_min).exp();
+        let gone = Lanes::all(1.0) - stays;
+        self.oil_after(factors, (stays, self.oil_rise_k * gone, gone), state, ambient, elapsed_min)
+    }
+
+    fn oil_after(
+        &self,
+        factors: &Factors<N>,
+        (stays, gain_k, ambient_gain): (Lanes<N>, Lanes<N>, Lanes<N>),
+        state: &State<Lanes<N>>,
+        ambient: Slope<Lanes<N>>,
+        elapsed_min: f64,
+    ) -> Lanes<N> {
+        let base_c = (ambient.start_c + self.added_rise_k) - ambient.per_min * self.ambient_lag_min;
+        let follows_c = base_c * ambient_gain + ambient.per_min * Lanes::all(elapsed_min);
+        (factors.oil * gain_k + follows_c) + state.top_oil_c * stays
     }
 }
 

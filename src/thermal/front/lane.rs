@@ -9,9 +9,9 @@ use super::super::trajectory::Peak;
 use super::Front;
 
 impl<'a, const N: usize> Front<'a, N> {
-    /// Takes some lanes through a span again, each alone.
+    /// Takes some lanes through a span again, each alone; `top_oil_too` if the highest top oil is asked for.
     #[inline(never)]
-    pub(super) fn take_alone(&mut self, lanes: u64, group: &mut Group<N>) {
+    pub(super) fn take_alone(&mut self, lanes: u64, top_oil_too: bool, group: &mut Group<N>) {
         let mut changed = false;
         for i in (0..N).filter(|i| lanes >> i & 1 == 1) {
             let stages = &self.begin.stages;
@@ -20,6 +20,7 @@ impl<'a, const N: usize> Front<'a, N> {
             let mut lane =
                 self.lane(i, (group.span.from, self.imposed.prepared.corrected), &before, &lags_of);
             (lane.hot_spot.value_c, lane.top_oil.value_c) = (hot_spot_c, top_oil_c);
+            lane.top_oil_too = top_oil_too;
             let errors = (self.begin.load_error.0[i], self.begin.ambient_error.0[i]);
             lane.take(self.imposed, group.span, errors, |index, lane| group.note(index, i, lane));
             changed |= lane.used != 0;
@@ -51,6 +52,8 @@ impl<'a, const N: usize> Front<'a, N> {
             lags: Lags::of(&[self.lags.lane(i)]),
             pace: None,
             factors: self.rows[self.row].lane(i),
+            tends: None,
+            top_oil_too: true,
             state: *state,
             ambient: Slope { start_c: Lanes([ambient_c]), per_min: Lanes([0.0]) },
             minute: self.imposed.steps.minutes[index],
