@@ -43,28 +43,22 @@ pub(super) struct Lane<'a> {
     pub(super) used: u64,
 }
 
-/// The temperatures between which a stage stays, °C; infinite where none ends it.
+/// The temperatures between which a stage stays, °C, the lower and the higher; infinite where none ends it.
 #[derive(Clone, Copy)]
 struct Stays {
-    below_top_oil_c: f64,
-    above_top_oil_c: f64,
-    below_hot_spot_c: f64,
-    above_hot_spot_c: f64,
+    top_oil_c: (f64, f64),
+    hot_spot_c: (f64, f64),
 }
 
 impl Stays {
     const ALWAYS: Self = Self {
-        below_top_oil_c: f64::INFINITY,
-        above_top_oil_c: f64::NEG_INFINITY,
-        below_hot_spot_c: f64::INFINITY,
-        above_hot_spot_c: f64::NEG_INFINITY,
+        top_oil_c: (f64::NEG_INFINITY, f64::INFINITY),
+        hot_spot_c: (f64::NEG_INFINITY, f64::INFINITY),
     };
 
     fn ends(&self, top_oil_c: f64, hot_spot_c: f64) -> bool {
-        top_oil_c >= self.below_top_oil_c
-            || top_oil_c <= self.above_top_oil_c
-            || hot_spot_c >= self.below_hot_spot_c
-            || hot_spot_c <= self.above_hot_spot_c
+        let outside = |value: f64, (lower, higher): (f64, f64)| value >= higher || value <= lower;
+        outside(top_oil_c, self.top_oil_c) || outside(hot_spot_c, self.hot_spot_c)
     }
 }
 
@@ -160,14 +154,14 @@ impl Lane<'_> {
         }
         let above = self.cooling.stages.get(self.stage + 1).and_then(|stage| stage.switching);
         match above.map(|above| (above.sensor, above.start_c)) {
-            Some((Sensor::TopOil, start_c)) => stays.below_top_oil_c = start_c,
-            Some((Sensor::Winding, start_c)) => stays.below_hot_spot_c = start_c,
+            Some((Sensor::TopOil, start_c)) => stays.top_oil_c.1 = start_c,
+            Some((Sensor::Winding, start_c)) => stays.hot_spot_c.1 = start_c,
             None => {}
         }
         let own = self.cooling.stages[self.stage].switching.filter(|_| self.stage > 0);
         match own.map(|own| (own.sensor, own.stop_c)) {
-            Some((Sensor::TopOil, stop_c)) => stays.above_top_oil_c = stop_c,
-            Some((Sensor::Winding, stop_c)) => stays.above_hot_spot_c = stop_c,
+            Some((Sensor::TopOil, stop_c)) => stays.top_oil_c.0 = stop_c,
+            Some((Sensor::Winding, stop_c)) => stays.hot_spot_c.0 = stop_c,
             None => {}
         }
         stays

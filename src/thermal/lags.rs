@@ -225,9 +225,8 @@ impl<const N: usize> Lags<Lanes<N>> {
     #[inline(always)]
     pub(super) fn stride(&self, elapsed_min: f64) -> Stride<Lanes<N>> {
         let pace = self.pace(elapsed_min);
-        let unit_k = pace
-            .oil_gain_k
-            .map(|gain| if gain.abs() < LEAST_GAIN_K { LEAST_GAIN_K } else { gain });
+        let unit_k =
+            pace.oil_gain_k.map(|gain| if gain.abs() < LEAST_GAIN_K { LEAST_GAIN_K } else { gain });
         let per_k = Lanes::all(1.0) / unit_k;
         let ambient = pace.ambient_gain * per_k;
         Stride {

@@ -256,8 +256,8 @@ impl<S: Simd, const N: usize> Job<'_, '_, S, N> {
         }
         let put_scaled = |lanes: &mut Lanes<N>, values: [S::f64s; R]| {
             let values = product(values, unit_k);
-            for r in 0..R {
-                put::<S, N>(lanes, at + r, values[r]);
+            for (r, value) in values.into_iter().enumerate() {
+                put::<S, N>(lanes, at + r, value);
             }
         };
         put_scaled(&mut self.state.top_oil_c, oil);

@@ -63,6 +63,25 @@ fn the_same_without_draws_for_the_dry_unit() {
     }
 }
 
+/// The search begins at the load before the overload: nothing below it may fail where more passes.
+#[test]
+fn every_load_below_a_rating_goes_too() {
+    let dry = unit(include_str!("../../demo-data/units/fellmoor-t1.yaml"));
+    for unit in [wet(), dry] {
+        let durations = [Some(15.0), Some(240.0), Some(1440.0)];
+        let found = cells(&table(&unit, &durations, &[-10.0, 20.0, 40.0], &[0.4, 0.7, 1.0], 0));
+        for cell in &found {
+            let from = (cell.preload_pu, cell.ambient_c);
+            let long_min = minutes(&unit, cell.duration_min, 0);
+            let below = (1..40).map(|step| 0.05 * f64::from(step));
+            for load_pu in below.take_while(|pu| cell.load_pu.is_some_and(|rated| *pu < rated)) {
+                let found = verdict(&unit, (load_pu, long_min), from, 0);
+                assert!(found.permits(), "{load_pu} pu: {found:?}: {cell:?}");
+            }
+        }
+    }
+}
+
 #[test]
 fn every_rating_says_what_governs_it() {
     let found = cells(&table(&wet(), &[Some(60.0), None], &[0.0, 40.0], &[0.5, 1.0], 256));
