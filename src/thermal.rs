@@ -24,6 +24,7 @@ pub mod ieee;
 pub mod lags;
 pub mod lanes;
 mod prepared;
+mod root;
 pub mod schedule;
 pub mod series;
 pub mod start;
