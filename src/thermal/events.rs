@@ -61,6 +61,18 @@ impl Stays {
         let outside = |value: f64, (lower, higher): (f64, f64)| value >= higher || value <= lower;
         outside(top_oil_c, self.top_oil_c) || outside(hot_spot_c, self.hot_spot_c)
     }
+
+    /// The temperatures at which the next stage starts, and this one stops.
+    fn ends_at(&self) -> [Crossing; 4] {
+        let starts = |sensor, point_c| Crossing { sensor, point_c, sign: 1.0 };
+        let stops = |sensor, point_c| Crossing { sensor, point_c, sign: -1.0 };
+        [
+            starts(Sensor::TopOil, self.top_oil_c.1),
+            starts(Sensor::Winding, self.hot_spot_c.1),
+            stops(Sensor::TopOil, self.top_oil_c.0),
+            stops(Sensor::Winding, self.hot_spot_c.0),
+        ]
+    }
 }
 
 /// A temperature at which a stage starts (sign above zero) or stops.
@@ -256,14 +268,12 @@ impl Lane<'_> {
 
     /// The switching point that the end of the step is past; `None` where the step begins past it.
     fn crossing(&self, left_min: f64) -> Option<Crossing> {
-        let above = self.cooling.stages.get(self.stage + 1).and_then(|stage| stage.switching);
-        let own = self.cooling.stages[self.stage].switching.filter(|_| self.stage > 0);
-        let starts = above.map(|s| Crossing { sensor: s.sensor, point_c: s.start_c, sign: 1.0 });
-        let stops = own.map(|s| Crossing { sensor: s.sensor, point_c: s.stop_c, sign: -1.0 });
         let inside = |crossing: &Crossing| {
-            self.past(*crossing, 0.0) < 0.0 && self.past(*crossing, left_min) >= 0.0
+            crossing.point_c.is_finite()
+                && self.past(*crossing, 0.0) < 0.0
+                && self.past(*crossing, left_min) >= 0.0
         };
-        [starts, stops].into_iter().flatten().find(inside)
+        self.stays().ends_at().into_iter().find(inside)
     }
 
     /// How far the lane is past a switching point after a part of the step, K; below zero before it.
