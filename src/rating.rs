@@ -7,7 +7,7 @@ pub mod answer;
 pub mod capability;
 pub mod compare;
 pub mod facility;
-mod governs;
+pub mod governs;
 pub mod inputs;
 pub mod protection;
 pub mod question;

@@ -15,7 +15,9 @@ mod recomputed;
 mod solution;
 
 use bubblemargin::assessment::assess;
-use bubblemargin::assessment::case::{Case, HotSpotMoisture, Request, Sampling, StartFrom};
+use bubblemargin::assessment::case::{
+    Case, HotSpotMoisture, Request, Resolution, Sampling, StartFrom,
+};
 use bubblemargin::input::table::Zero;
 use bubblemargin::loading::ambient;
 use bubblemargin::loading::history::History;
@@ -73,6 +75,7 @@ fn demo_after(history: &str) -> Case {
             load_error: unit.spread.load_percent.clone(),
             ambient_error: unit.spread.ambient_k.clone(),
             sampling: Sampling { draws: 0, ..Sampling::default() },
+            resolution: Resolution::Minutes,
         },
         unit,
         limits,

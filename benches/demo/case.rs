@@ -1,6 +1,8 @@
 //! The README's demo as a case, through the same readers.
 
-use bubblemargin::assessment::case::{Case, HotSpotMoisture, Request, Sampling, StartFrom};
+use bubblemargin::assessment::case::{
+    Case, HotSpotMoisture, Request, Resolution, Sampling, StartFrom,
+};
 use bubblemargin::input::InputError;
 use bubblemargin::input::table::Zero;
 use bubblemargin::loading::ambient::{self, Forecast};
@@ -46,6 +48,7 @@ pub(crate) fn demo(draws: u32) -> Result<Case, InputError> {
             load_error: unit.spread.load_percent.clone(),
             ambient_error: unit.spread.ambient_k.clone(),
             sampling: Sampling { draws, ..Sampling::default() },
+            resolution: Resolution::Minutes,
         },
         unit,
         limits,

@@ -23,8 +23,13 @@ impl<'a> Basis<'a> {
     /// Prepares a case.
     pub fn of(case: &'a Case) -> Self {
         let local = case.local.as_ref().map(|local| &local.moisture);
-        let plant = Plant::of(case);
         let paper = WetPaper::of(&case.unit, local, case.as_of).as_if(case.water_as_percent);
+        Self::with_paper(case, paper)
+    }
+
+    /// Prepares a case of which the paper is known.
+    pub(super) fn with_paper(case: &'a Case, paper: WetPaper<'a>) -> Self {
+        let plant = Plant::of(case);
         let hot_spot = at_start(case, plant.as_ref(), &paper);
         let oil = cool_down::at_start(case, plant.as_ref(), &paper);
         Self { plant, paper, hot_spot, oil }

@@ -60,6 +60,19 @@ pub struct Request {
     pub ambient_error: ForecastError,
     /// How the uncertainties are sampled.
     pub sampling: Sampling,
+    /// How closely the course is followed.
+    pub resolution: Resolution,
+}
+
+/// How closely a course is followed. Updates are exact and peaks are located whatever the step; close
+/// steps are for the reader, and for stages that start and stop within minutes of each other.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
+pub enum Resolution {
+    /// Every minute of the overload and of the hour after it.
+    #[default]
+    Minutes,
+    /// Every hour: for plans of weeks, of which thousands are looked at.
+    Hours,
 }
 
 /// Draws where nobody states how many: enough for the standard error of most probabilities to stay

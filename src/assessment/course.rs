@@ -1,6 +1,6 @@
 //! Both thermal forms over the same load, and the hotter of the two.
 
-use super::case::Case;
+use super::case::{Case, Resolution};
 use super::past::past;
 use crate::thermal::Form;
 use crate::thermal::cooling::{Control, Cooling};
@@ -174,19 +174,23 @@ pub fn cooling(
     (Cooling { stages, control, lost_at_min }, unknown)
 }
 
-/// Minutes to sample: every minute of the overload and the hour after it, then ever fewer.
+/// Minutes to sample: every minute of the overload and the hour after it, then ever fewer; or every hour.
 ///
 /// The updates are exact whatever the step; close sampling is for the reader, and for cooling
 /// stages that start and stop.
-pub fn sample_minutes(end_min: f64, until_min: f64) -> Vec<f64> {
+pub fn sample_minutes(resolution: Resolution, end_min: f64, until_min: f64) -> Vec<f64> {
     let mut samples = vec![end_min];
-    let mut minute = 1.0;
+    let mut minute = match resolution {
+        Resolution::Minutes => 1.0,
+        Resolution::Hours => 60.0,
+    };
     while minute < until_min {
         samples.push(minute);
-        minute += match minute - end_min {
-            after if after < 60.0 => 1.0,
-            after if after < 360.0 => 5.0,
-            _ => 30.0,
+        minute += match (resolution, minute - end_min) {
+            (Resolution::Hours, _) => 60.0,
+            (Resolution::Minutes, after) if after < 60.0 => 1.0,
+            (Resolution::Minutes, after) if after < 360.0 => 5.0,
+            (Resolution::Minutes, _) => 30.0,
         };
     }
     samples

@@ -66,7 +66,7 @@ fn going_on(case: &Case, plant: &Plant<'_>) -> Course {
         &load,
         &case.request.ambient,
         until_min,
-        &sample_minutes(until_min, until_min),
+        &sample_minutes(case.request.resolution, until_min, until_min),
     )
 }
 

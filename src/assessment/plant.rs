@@ -43,7 +43,7 @@ impl<'a> Plant<'a> {
     /// is past.
     pub fn run(&self, case: &Case, load: &LoadSteps) -> Course {
         let (end_min, until_min) = (case.request.loading.end_min, self.until_min(case));
-        let samples = sample_minutes(end_min, until_min);
+        let samples = sample_minutes(case.request.resolution, end_min, until_min);
         Course::run(&self.cooling, &self.starts, load, &case.request.ambient, until_min, &samples)
     }
 

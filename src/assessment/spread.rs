@@ -6,12 +6,14 @@
 
 mod answer;
 mod drawn;
+mod few;
 pub mod inputs;
 mod propagation;
 mod ready;
 pub mod why;
 
 pub use answer::{Band, Chance, InputLine, SamplingUsed, Spread};
+pub(super) use few::Few;
 pub(super) use ready::{Ready, Under, WhichWorst, Worst};
 
 use super::basis::Basis;
@@ -103,7 +105,8 @@ const USUAL_STEPS: usize = 2048;
 /// For longer schedules fewer draws, so that the wait stays what it is; the result says how many.
 fn usual_draws(case: &Case, plant: &Plant<'_>) -> u32 {
     let request = &case.request;
-    let samples = sample_minutes(request.loading.end_min, plant.until_min(case)).len();
+    let (end_min, until_min) = (request.loading.end_min, plant.until_min(case));
+    let samples = sample_minutes(request.resolution, end_min, until_min).len();
     let steps = samples + request.loading.load.steps().len() + request.ambient.knots().len();
     let halvings = (steps / USUAL_STEPS).checked_ilog2().map_or(0, |halvings| halvings + 1);
     (DEFAULT_DRAWS >> halvings.min(8)).max(LEAST_DRAWS)

@@ -4,7 +4,7 @@ use super::check::CheckArguments;
 use super::clock::as_of;
 use super::files::MOST_CSV;
 use super::inputs::Inputs;
-use crate::assessment::case::{Case, Request, Sampling, StartFrom};
+use crate::assessment::case::{Case, Request, Resolution, Sampling, StartFrom};
 use crate::input::table::Zero;
 use crate::input::{InputError, shown};
 use crate::loading::ambient::{self, Forecast};
@@ -59,6 +59,7 @@ pub(super) fn case(
             load_error,
             ambient_error,
             sampling: sampling(arguments),
+            resolution: Resolution::Minutes,
         },
         unit,
         limits,

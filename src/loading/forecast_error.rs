@@ -92,6 +92,18 @@ impl ForecastError {
         }
     }
 
+    /// The same for a question that begins at a minute far ahead: an error that grows has grown, and one
+    /// given row by row is that of its own time, up to `until_min`.
+    #[must_use]
+    pub fn far_ahead(&self, from_min: f64, until_min: f64) -> Self {
+        let law = match &self.law {
+            Law::Constant(std) | Law::Growing { after_a_day: std, .. } => Law::Constant(*std),
+            Law::Steps(rows) => Law::Steps(rows.part(from_min, until_min)),
+            Law::Lines(rows) => Law::Lines(rows.part(from_min, until_min)),
+        };
+        Self { law, origin: self.origin }
+    }
+
     /// Whether there is any at any time.
     pub fn is_some(&self) -> bool {
         match &self.law {

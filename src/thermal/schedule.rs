@@ -51,6 +51,31 @@ impl LoadSteps {
         Self { steps: self.steps.iter().map(scale).collect() }
     }
 
+    /// The same with no load above this.
+    #[must_use]
+    pub fn capped(&self, at_most_pu: f64) -> Self {
+        Self { steps: self.steps.iter().map(|step| (step.0, step.1.min(at_most_pu))).collect() }
+    }
+
+    /// What lies between two minutes, with minutes counted from the first of them.
+    #[must_use]
+    pub fn part(&self, from_min: f64, until_min: f64) -> Self {
+        let from = self.steps.partition_point(|step| step.0 <= from_min);
+        let until = self.steps.partition_point(|step| step.0 < until_min).max(from);
+        let mut steps = Vec::with_capacity(2 + until - from);
+        steps.push((0.0, self.at(from_min)));
+        steps.extend(self.steps[from..until].iter().map(|step| (step.0 - from_min, step.1)));
+        Self { steps }
+    }
+
+    /// The same with another load from a minute on, for ever.
+    #[must_use]
+    pub fn followed_by(mut self, until_min: f64, load_pu: f64) -> Self {
+        self.steps.retain(|step| step.0 < until_min);
+        self.steps.push((until_min, load_pu));
+        self
+    }
+
     /// The same shape with the last load before `until_min` held for ever.
     #[must_use]
     pub fn held_after(&self, until_min: f64) -> Self {
@@ -90,6 +115,20 @@ impl AmbientLine {
         knots.extend(other.knots.iter().filter(between));
         if last_min < until_min {
             knots.push((until_min, other.at(until_min)));
+        }
+        Self { knots }
+    }
+
+    /// What lies between two minutes, with minutes counted from the first of them.
+    #[must_use]
+    pub fn part(&self, from_min: f64, until_min: f64) -> Self {
+        let from = self.knots.partition_point(|knot| knot.0 <= from_min);
+        let until = self.knots.partition_point(|knot| knot.0 < until_min).max(from);
+        let mut knots = Vec::with_capacity(2 + until - from);
+        knots.push((0.0, self.at(from_min)));
+        knots.extend(self.knots[from..until].iter().map(|knot| (knot.0 - from_min, knot.1)));
+        if until_min > from_min {
+            knots.push((until_min - from_min, self.at(until_min)));
         }
         Self { knots }
     }
@@ -165,6 +204,18 @@ mod tests {
         assert_relative_eq!(ambient.at(30.0), 23.0);
         assert_relative_eq!(ambient.at(-10.0), 20.0);
         assert_relative_eq!(ambient.at(90.0), 26.0);
+    }
+
+    #[test]
+    fn a_part_is_the_same_seen_from_its_own_start() {
+        let load = LoadSteps::new(vec![(0.0, 1.3), (45.0, 1.1), (90.0, 0.9)]).unwrap();
+        assert_eq!(load.part(30.0, 90.0).steps(), &[(0.0, 1.3), (15.0, 1.1)]);
+        assert_eq!(load.part(45.0, 46.0).followed_by(1.0, 0.5).steps(), &[(0.0, 1.1), (1.0, 0.5)]);
+        assert_eq!(load.part(500.0, 600.0).steps(), &[(0.0, 0.9)]);
+        assert_eq!(load.capped(1.2).steps(), &[(0.0, 1.2), (45.0, 1.1), (90.0, 0.9)]);
+        let ambient = AmbientLine::new(vec![(0.0, 20.0), (60.0, 26.0), (120.0, 20.0)]).unwrap();
+        let part = ambient.part(30.0, 90.0);
+        assert_eq!(part.knots(), &[(0.0, 23.0), (30.0, 26.0), (60.0, 23.0)]);
     }
 
     #[test]

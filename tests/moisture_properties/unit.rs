@@ -1,7 +1,9 @@
 //! An invented unit with nothing to object to but its moisture evidence.
 
 use bubblemargin::assessment::assess;
-use bubblemargin::assessment::case::{Case, HotSpotMoisture, Request, Sampling, StartFrom};
+use bubblemargin::assessment::case::{
+    Case, HotSpotMoisture, Request, Resolution, Sampling, StartFrom,
+};
 use bubblemargin::assessment::wet_paper::WetPaper;
 use bubblemargin::input::InputError;
 use bubblemargin::loading::load::Proposal;
@@ -95,6 +97,7 @@ pub(crate) fn verdict(unit: Unit, load_pu: f64) -> Verdict {
             load_error: unit.spread.load_percent.clone(),
             ambient_error: unit.spread.ambient_k.clone(),
             sampling: Sampling { draws: 0, ..Sampling::default() },
+            resolution: Resolution::Minutes,
         },
         unit,
         local: None,

@@ -1,6 +1,8 @@
 //! Builds cases through the same readers that the command line uses.
 
-use bubblemargin::assessment::case::{Case, HotSpotMoisture, Request, Sampling, StartFrom};
+use bubblemargin::assessment::case::{
+    Case, HotSpotMoisture, Request, Resolution, Sampling, StartFrom,
+};
 use bubblemargin::loading::load::Proposal;
 use bubblemargin::rules::limits::LimitSet;
 use bubblemargin::thermal::schedule::AmbientLine;
@@ -107,6 +109,7 @@ condition: {{ gas_relay_alarm: false, fault_gas: none, partial_discharge: false,
                 load_error: unit.spread.load_percent.clone(),
                 ambient_error: unit.spread.ambient_k.clone(),
                 sampling: Sampling { draws: 0, ..Sampling::default() },
+                resolution: Resolution::Minutes,
             },
             unit,
             limits,

@@ -2,7 +2,9 @@
 
 use super::printed::{assert_within, rows};
 use bubblemargin::assessment::assess;
-use bubblemargin::assessment::case::{Case, HotSpotMoisture, Request, Sampling, StartFrom};
+use bubblemargin::assessment::case::{
+    Case, HotSpotMoisture, Request, Resolution, Sampling, StartFrom,
+};
 use bubblemargin::assessment::plant::Plant;
 use bubblemargin::assessment::wet_paper::WetPaper;
 use bubblemargin::bubbling::inception::inception;
@@ -195,6 +197,7 @@ fn case(water_percent: f64, load_pu: f64) -> Case {
             load_error: unit.spread.load_percent.clone(),
             ambient_error: unit.spread.ambient_k.clone(),
             sampling: Sampling { draws: 0, ..Sampling::default() },
+            resolution: Resolution::Minutes,
         },
         unit,
         local: None,

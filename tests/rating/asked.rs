@@ -1,6 +1,8 @@
 //! Units of the demo and questions about them, through the same readers as the command line.
 
-use bubblemargin::assessment::case::{Case, HotSpotMoisture, Request, Sampling, StartFrom};
+use bubblemargin::assessment::case::{
+    Case, HotSpotMoisture, Request, Resolution, Sampling, StartFrom,
+};
 use bubblemargin::loading::load::Proposal;
 use bubblemargin::rating::question::{Ambient, Question};
 use bubblemargin::rules::limits::LimitSet;
@@ -51,6 +53,7 @@ pub(crate) fn check(
         load_error: unit.spread.load_percent.clone(),
         ambient_error: unit.spread.ambient_k.clone(),
         sampling: Sampling { draws, ..Sampling::default() },
+        resolution: Resolution::Minutes,
     };
     let unit = unit.clone();
     let inputs_sha256 = String::new();

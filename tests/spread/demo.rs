@@ -1,6 +1,8 @@
 //! The demonstration case with a load history, read as the command line reads it.
 
-use bubblemargin::assessment::case::{Case, HotSpotMoisture, Request, Sampling, StartFrom};
+use bubblemargin::assessment::case::{
+    Case, HotSpotMoisture, Request, Resolution, Sampling, StartFrom,
+};
 use bubblemargin::input::table::Zero;
 use bubblemargin::loading::ambient;
 use bubblemargin::loading::history::History;
@@ -41,6 +43,7 @@ pub(crate) fn demo(sampling: Sampling) -> Case {
             load_error: unit.spread.load_percent.clone(),
             ambient_error: unit.spread.ambient_k.clone(),
             sampling,
+            resolution: Resolution::Minutes,
         },
         unit,
         limits,

@@ -1,6 +1,8 @@
 //! An invented unit and question in plain numbers, with every spread in the test's hand.
 
-use bubblemargin::assessment::case::{Case, HotSpotMoisture, Request, Sampling, StartFrom};
+use bubblemargin::assessment::case::{
+    Case, HotSpotMoisture, Request, Resolution, Sampling, StartFrom,
+};
 use bubblemargin::assessment::spread::Spread;
 use bubblemargin::assessment::{Assessment, assess};
 use bubblemargin::loading::forecast_error::{ForecastError, Origin};
@@ -183,6 +185,7 @@ condition: {{ gas_relay_alarm: false, fault_gas: none, partial_discharge: false,
                 load_error: unit.spread.load_percent.clone(),
                 ambient_error: unit.spread.ambient_k.clone(),
                 sampling: self.sampling,
+                resolution: Resolution::Minutes,
             },
             unit,
             limits,

@@ -94,7 +94,7 @@ fn steps(
     until_min: f64,
 ) -> Steps {
     let (request, cooling) = (&case.request, &plant.cooling);
-    let samples = sample_minutes(request.loading.end_min, until_min);
+    let samples = sample_minutes(request.resolution, request.loading.end_min, until_min);
     let samples: Vec<f64> = samples.into_iter().chain(cooling.lost_at_min).collect();
     let minutes = breakpoints(0.0, until_min, load, &request.ambient, &samples);
     let plan = Plan { cooling, load, ambient: &request.ambient, breakpoints: &minutes };

@@ -5,7 +5,7 @@ use super::super::clock::as_of;
 use super::super::files::{MOST_CSV, open};
 use super::super::inputs::{Hashed, Inputs};
 use super::{AmbientSteps, RateArguments};
-use crate::assessment::case::{Case, HotSpotMoisture, Request, Sampling, StartFrom};
+use crate::assessment::case::{Case, HotSpotMoisture, Request, Resolution, Sampling, StartFrom};
 use crate::input::InputError;
 use crate::input::table::{Table, Zero};
 use crate::loading::ambient;
@@ -82,6 +82,7 @@ pub(super) fn question(
         load_error,
         ambient_error,
         sampling: Sampling { draws: arguments.draws, seed: arguments.seed, why: false },
+        resolution: Resolution::Minutes,
     };
     let question = Question {
         template: Case {

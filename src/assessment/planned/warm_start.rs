@@ -1,0 +1,119 @@
+//! From the load that a unit has carried to a steady load that leaves it at least as hot.
+
+use crate::assessment::case::Case;
+use crate::assessment::course::cooling;
+use crate::assessment::past::{Before, settled_at};
+use crate::thermal::cooling::Cooling;
+use crate::thermal::iec::Iec;
+use crate::thermal::ieee::Ieee;
+use crate::thermal::schedule::{AmbientLine, LoadSteps, breakpoints};
+use crate::thermal::start::beginning;
+use crate::thermal::trajectory::{Plan, Sample, simulate};
+use crate::thermal::{Form, State};
+
+/// Preloads are told apart by one part in so many, pu; one is rounded up.
+const PARTS: f64 = 1000.0;
+
+/// No preload above this is looked for, pu: the highest ceiling of any loading guide.
+const GREATEST_PU: f64 = 2.0;
+
+/// For each of some minutes the least steady load, no less than the load at that minute, from which both
+/// forms begin at least as hot as the load and ambient up to then leave them: top oil and hot spot.
+///
+/// Where the load began before its first row nobody knows; it is taken from the hottest that its
+/// greatest load allows. `None` without thermal data, and where no load up to 2 pu is hot enough.
+///
+/// # Source       Our own construction; no source. A start that is too hot is on the safe side.
+/// # Valid        As the two forms.
+/// # Departures   Parts of the gradient that lag behind the winding are taken together: the hot spot is as hot, its
+/// parts may not be. They are forgotten within two hours.
+/// # Checked      `tests/plan/warm_start.rs` against runs through the whole history.
+pub fn preloads(
+    case: &Case,
+    load: &LoadSteps,
+    ambient: &AmbientLine,
+    minutes: &[f64],
+) -> Vec<Option<f64>> {
+    let Some(thermal) = &case.unit.thermal else {
+        return vec![None; minutes.len()];
+    };
+    let (cooling, _) = cooling(thermal, case.request.stage, None);
+    let before = Before::of(&cooling);
+    let hot = before.cooling(&cooling, true);
+    let iec = hottest_past((&Iec::default(), &hot), load, ambient, minutes);
+    let ieee = hottest_past((&Ieee::default(), &hot), load, ambient, minutes);
+    let all = minutes.iter().zip(iec).zip(ieee);
+    let least = all.map(|((minute, iec), ieee)| {
+        let ambient_c = ambient.at(*minute);
+        let hot_enough = |preload_pu: f64| {
+            let stages = &cooling.stages;
+            let of_iec = settled_at(&Iec::default(), stages, before, preload_pu, ambient_c).hottest;
+            let of_ieee =
+                settled_at(&Ieee::default(), stages, before, preload_pu, ambient_c).hottest;
+            let covers = |settled: &State, past: &Past| {
+                settled.top_oil_c >= past.top_oil_c && settled.hot_spot_c() >= past.hot_spot_c
+            };
+            covers(&of_iec, &iec) && covers(&of_ieee, &ieee)
+        };
+        least_preload(load.at(*minute), hot_enough)
+    });
+    least.collect()
+}
+
+/// Temperatures at a minute of the past, °C.
+#[derive(Debug, Clone, Copy)]
+struct Past {
+    top_oil_c: f64,
+    hot_spot_c: f64,
+}
+
+/// One form through all of the load.
+fn hottest_past<F: Form>(
+    (form, cooling): (&F, &Cooling),
+    load: &LoadSteps,
+    ambient: &AmbientLine,
+    minutes: &[f64],
+) -> Vec<Past> {
+    let first_min = load.steps()[0].0;
+    let (Some(from), Some(until)) = (minutes.first(), minutes.last()) else {
+        return Vec::new();
+    };
+    let begin = beginning(form, cooling, load, ambient, true);
+    // A span of its own, so that the first and the last minute asked for are breakpoints too.
+    let from_min = first_min.min(*from);
+    let all = breakpoints(from_min, until + 1.0, load, ambient, minutes);
+    let plan = Plan { cooling, load, ambient, breakpoints: &all };
+    let run = simulate(form, &plan, begin.state, begin.stage);
+    let at = |minute: &f64| {
+        let place = run.samples.partition_point(|sample| sample.minute < minute - 1.0e-6);
+        past(&run.samples[place.min(run.samples.len() - 1)])
+    };
+    minutes.iter().map(at).collect()
+}
+
+fn past(sample: &Sample) -> Past {
+    Past { top_oil_c: sample.top_oil_c, hot_spot_c: sample.hot_spot_c }
+}
+
+/// The least load from `from_pu` up that is enough, rounded up.
+fn least_preload(from_pu: f64, enough: impl Fn(f64) -> bool) -> Option<f64> {
+    let up = |pu: f64| (pu * PARTS - 1.0e-6).ceil() / PARTS;
+    let from_pu = up(from_pu);
+    if enough(from_pu) {
+        return Some(from_pu);
+    }
+    if !enough(GREATEST_PU) {
+        return None;
+    }
+    let (mut below, mut above) = (from_pu, GREATEST_PU);
+    while above - below > 1.0 / PARTS {
+        let middle = f64::midpoint(below, above);
+        if enough(middle) {
+            above = middle;
+        } else {
+            below = middle;
+        }
+    }
+    // Rounding up stays hot enough: hotter with every load.
+    Some(up(above)).filter(|pu| enough(*pu))
+}

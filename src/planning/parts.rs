@@ -1,0 +1,177 @@
+//! An outage taken apart: every unit that carries more while it runs, and after each next trip, from every hour.
+
+use super::plan::{Carried, Outage, Plan};
+use super::stretch::Stretch;
+use super::windows::{Worst, windows, worst_ahead, worst_at_each};
+use crate::assessment::case::Case;
+use crate::assessment::planned::{Judged, Planned};
+use crate::assessment::spread::Chance;
+use std::ops::Range;
+use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
+
+/// Starts are an hour apart, min.
+pub const HOUR_MIN: f64 = 60.0;
+
+/// Windows are looked at again this often at most, until all draws were taken at the worst start of each.
+const ROUNDS: usize = 24;
+
+/// One unit of a plan under the limits of each case.
+#[derive(Debug, Clone)]
+pub struct Templates {
+    /// While the outage runs.
+    pub while_out: Case,
+    /// After the next trip.
+    pub after_trip: Case,
+}
+
+/// One unit that carries more for a time.
+#[derive(Debug)]
+pub struct Part<'a> {
+    /// Index of the unit in the plan.
+    pub unit: usize,
+    /// Index of the next trip; `None`: while the outage runs.
+    pub trip: Option<usize>,
+    /// From when and what it carries.
+    pub stretch: Stretch<'a>,
+    planned: Planned<'a>,
+    /// The verdict of every start; of a next trip, of every hour at which it may happen.
+    pub judged: Vec<Judged>,
+}
+
+/// All of them.
+#[derive(Debug)]
+pub struct Parts<'a> {
+    /// While the outage runs first, then after each next trip.
+    pub parts: Vec<Part<'a>>,
+    /// Hours that the outage lasts.
+    hours: usize,
+}
+
+/// The worst at every start.
+#[derive(Debug)]
+pub struct Found {
+    /// While the outage runs.
+    pub as_planned: Vec<Worst>,
+    /// The worse of that and of a next trip at any hour of the outage; `None` where none is stated.
+    pub with_next_trip: Option<Vec<Worst>>,
+}
+
+impl<'a> Parts<'a> {
+    /// Judges every part of an outage from every full hour.
+    pub fn of(plan: &'a Plan, outage: &'a Outage, templates: &'a [Templates]) -> Self {
+        let first_min = (outage.earliest_min / HOUR_MIN).ceil() * HOUR_MIN;
+        let starts_min = hours(first_min, outage.latest_min - outage.duration_min);
+        let trips_min = hours(first_min, outage.latest_min);
+        let mut parts = Vec::new();
+        for carried in &outage.carries {
+            let normally = &plan.units[carried.unit].normally;
+            let template = &templates[carried.unit].while_out;
+            let loads = (normally, carried, normally);
+            let times = (starts_min.clone(), outage.duration_min);
+            parts.push(Part::of((plan, template), None, loads, times));
+        }
+        let recall_min = outage.recall_min.unwrap_or(outage.duration_min);
+        for (trip, next) in outage.next_trips.iter().enumerate() {
+            for carried in &next.carries {
+                let normally = &plan.units[carried.unit].normally;
+                let own = outage.carries.iter().find(|own| own.unit == carried.unit);
+                let template = &templates[carried.unit].after_trip;
+                let loads = (own.unwrap_or(normally), carried, normally);
+                let times = (trips_min.clone(), recall_min);
+                parts.push(Part::of((plan, template), Some(trip), loads, times));
+            }
+        }
+        #[allow(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "at most a month of hours"
+        )]
+        let hours = (outage.duration_min / HOUR_MIN).ceil() as usize;
+        let mut all = Self { parts, hours };
+        all.settle();
+        all
+    }
+
+    /// The worst at every start.
+    pub fn found(&self) -> Found {
+        let of = |during: bool| {
+            let wanted = |(_, part): &(usize, &Part<'a>)| part.trip.is_none() == during;
+            let own = self.parts.iter().enumerate().filter(wanted);
+            let own: Vec<_> = own.map(|(at, part)| (at, part.judged.as_slice())).collect();
+            worst_at_each(&own)
+        };
+        let as_planned = of(true).unwrap_or_default();
+        let with_next_trip = of(false).map(|hours| {
+            let ahead = worst_ahead(&hours, self.hours);
+            as_planned.iter().zip(ahead).map(|(during, trip)| during.or(trip)).collect()
+        });
+        Found { as_planned, with_next_trip }
+    }
+
+    /// The places of a part that an outage from a start looks at: the start itself, or every hour of a trip.
+    pub fn places(&self, part: &Part<'_>, place: usize) -> Range<usize> {
+        let until = if part.trip.is_none() { place + 1 } else { place + self.hours };
+        place.min(part.judged.len())..until.min(part.judged.len())
+    }
+
+    /// Takes all draws at the worst start of every window, until none of them is an estimate.
+    fn settle(&mut self) {
+        for _ in 0..ROUNDS {
+            let found = self.found();
+            let lists = [Some(&found.as_planned), found.with_next_trip.as_ref()];
+            let worst = lists.into_iter().flatten().flat_map(|starts| {
+                windows(starts).into_iter().map(|window| starts[window.worst])
+            });
+            let estimated = |worst: &Worst| !self.parts[worst.stretch].judged[worst.place].all_draws;
+            let mut open: Vec<(usize, usize)> =
+                worst.filter(estimated).map(|worst| (worst.stretch, worst.place)).collect();
+            open.sort_unstable();
+            open.dedup();
+            if open.is_empty() {
+                return;
+            }
+            let surely = |(part, place): &(usize, usize)| self.parts[*part].surely(*place).0;
+            let sure: Vec<Judged> = open.par_iter().map(surely).collect();
+            for ((part, place), judged) in open.into_iter().zip(sure) {
+                self.parts[part].judged[place] = judged;
+            }
+        }
+    }
+}
+
+impl<'a> Part<'a> {
+    fn of(
+        (plan, template): (&'a Plan, &'a Case),
+        trip: Option<usize>,
+        (before, load, after): (&Carried, &'a Carried, &'a Carried),
+        (starts_min, duration_min): (Vec<f64>, f64),
+    ) -> Self {
+        let loads = (before, load, after);
+        let stretch = Stretch::of((plan, template), loads, starts_min, duration_min);
+        let planned = Planned::of(template, &stretch.samples());
+        let judged = stretch.judged(&planned);
+        Self { unit: load.unit, trip, stretch, planned, judged }
+    }
+
+    /// One start with all draws, and the probability that its margin falls below 0 K.
+    pub fn surely(&self, place: usize) -> (Judged, Option<Chance>) {
+        self.planned.surely(self.stretch.start(place, f64::INFINITY))
+    }
+
+    /// The same with no load above this, pu.
+    pub fn capped(&self, place: usize, at_most_pu: f64) -> Judged {
+        self.planned.surely(self.stretch.start(place, at_most_pu)).0
+    }
+}
+
+/// The full hours from one minute to another.
+fn hours(first_min: f64, last_min: f64) -> Vec<f64> {
+    let mut minutes = Vec::new();
+    let mut minute = first_min;
+    // Time stamps are read to a millisecond.
+    while minute <= last_min + 1.0e-6 {
+        minutes.push(minute);
+        minute += HOUR_MIN;
+    }
+    minutes
+}

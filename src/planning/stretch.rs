@@ -1,0 +1,101 @@
+//! One unit through the forecast: the case of every hour at which it may begin to carry more.
+
+use super::plan::{Carried, Plan};
+use crate::assessment::case::Case;
+use crate::assessment::planned::warm_start::preloads;
+use crate::assessment::planned::{Judged, Planned, Start};
+use crate::loading::forecast_error::ForecastError;
+use crate::loading::load::Loading;
+
+/// The greatest load that may follow, pu: what is above the rating belongs to the overload.
+const MOST_AFTER_PU: f64 = 1.0;
+
+/// The ambient is looked at so long after the end, min: eight of the longest time constants of any usual
+/// unit; later it is taken to stay.
+const AFTERWARDS_MIN: f64 = 4.0 * 1440.0;
+
+/// The preload where none is hot enough, pu: the highest ceiling of any loading guide.
+const HOTTEST_PU: f64 = 2.0;
+
+/// So many starts, spread over all of them, are looked at with all draws first.
+const SAMPLES: usize = 48;
+
+/// One unit that carries a load for a time, from any of some starts.
+#[derive(Debug, Clone)]
+pub struct Stretch<'a> {
+    plan: &'a Plan,
+    /// What it carries from the start on.
+    pub load: &'a Carried,
+    /// What it carries after the end, if that is less.
+    after: &'a Carried,
+    /// How long, min.
+    pub duration_min: f64,
+    /// Minutes of the plan at which it may start.
+    pub starts_min: Vec<f64>,
+    /// The preload of each start, pu.
+    preloads_pu: Vec<Option<f64>>,
+}
+
+impl<'a> Stretch<'a> {
+    /// A unit that carries `before`, then `load` for a time, then `after`. Unit and cooling are those of
+    /// `template`.
+    pub fn of(
+        (plan, template): (&'a Plan, &Case),
+        (before, load, after): (&Carried, &'a Carried, &'a Carried),
+        starts_min: Vec<f64>,
+        duration_min: f64,
+    ) -> Self {
+        let preloads_pu = preloads(template, &before.load, &plan.ambient, &starts_min);
+        Self { plan, load, after, duration_min, starts_min, preloads_pu }
+    }
+
+    /// The start at a place, with no load above `at_most_pu`.
+    pub fn start(&self, place: usize, at_most_pu: f64) -> Start {
+        let (from_min, plan) = (self.starts_min[place], self.plan);
+        let until_min = from_min + self.duration_min;
+        let load = self.load.load.part(from_min, until_min).capped(at_most_pu);
+        let last_pu = load.at(self.duration_min);
+        let follows_pu = self.after.load.at(until_min).min(last_pu).min(MOST_AFTER_PU);
+        let load_error = self.load.error.as_ref();
+        let own = &plan.units[self.load.unit].unit.spread;
+        let far = |error: &ForecastError| {
+            error.far_ahead(from_min, until_min + AFTERWARDS_MIN)
+        };
+        Start {
+            preload_pu: self.preload_pu(place),
+            loading: Loading {
+                load: load.followed_by(self.duration_min, follows_pu),
+                end_min: self.duration_min,
+            },
+            ambient: plan.ambient.part(from_min, until_min + AFTERWARDS_MIN),
+            forecast_until_min: Some(plan.ambient_until_min - from_min),
+            load_error: far(load_error.unwrap_or(&own.load_percent)),
+            ambient_error: far(plan.ambient_error.as_ref().unwrap_or(&own.ambient_k)),
+        }
+    }
+
+    /// The preload of the start at a place, pu.
+    pub fn preload_pu(&self, place: usize) -> f64 {
+        self.preloads_pu[place].unwrap_or(HOTTEST_PU)
+    }
+
+    /// The greatest load from the start at a place, pu.
+    pub fn greatest_pu(&self, place: usize) -> f64 {
+        let from_min = self.starts_min[place];
+        self.load.load.greatest_between(from_min, from_min + self.duration_min)
+    }
+
+    /// Starts spread over all of them, to learn from.
+    pub fn samples(&self) -> Vec<Start> {
+        let count = self.starts_min.len();
+        let some = SAMPLES.min(count);
+        // A few hours more each time, so that all hours of the day are met.
+        let place = |k: usize| (k * count / some + 7 * k) % count;
+        (0..some).map(|k| self.start(place(k), f64::INFINITY)).collect()
+    }
+
+    /// Judges every start.
+    pub fn judged(&self, planned: &Planned<'_>) -> Vec<Judged> {
+        planned.judged(self.starts_min.len(), |place| self.start(place, f64::INFINITY))
+    }
+}
