@@ -60,7 +60,7 @@ fn gas_is_stated_and_no_longer_assumed() {
 #[test]
 fn another_preservation_never_makes_gas_vanish() {
     let keys = "preservation: conservator-membrane";
-    let much = profile("gas: { total_percent: 8.5 }\n").to_owned() + NITROGEN;
+    let much = profile("gas: { total_percent: 8.5 }\n") + NITROGEN;
     let unit = with(&much, keys).unwrap();
     let gas = unit.gas.unwrap();
     assert_relative_eq!(gas.total.value(), 8.5);
@@ -68,7 +68,7 @@ fn another_preservation_never_makes_gas_vanish() {
         unit.surroundings.blanket_pa.abs() < f64::EPSILON && !unit.surroundings.blanket_unknown
     );
 
-    let little = profile("gas: { total_percent: 3 }\n").to_owned() + NITROGEN;
+    let little = profile("gas: { total_percent: 3 }\n") + NITROGEN;
     let gas = with(&little, "preservation: conservator").unwrap().gas.unwrap();
     assert!(gas.assumed.is_some(), "oil that breathes takes up air");
     assert!(gas.total.value() > 8.0, "{}", gas.total.value());

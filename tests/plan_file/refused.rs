@@ -236,8 +236,8 @@ fn more_than_any_plan_needs() {
         (0..64).map(|n| outage.replace("name: one", &format!("name: o{n}"))).collect();
     let error = read(&format!("{PLAN}{many}")).unwrap_err();
     assert_eq!((error.key.as_deref(), error.found.as_str()), (Some("outages"), "65 of them"));
-    let options: String =
-        (0..65).map(|n| format!("  - {{ name: o{n}, dries_to_percent: 1 }}\n")).collect();
+    let option = |n: u32| format!("  - {{ name: o{n}, dries_to_percent: 1 }}\n");
+    let options = (0..65).map(option).collect::<Vec<_>>().concat();
     let error = read(&format!("{PLAN}options:\n{options}")).unwrap_err();
     assert_eq!(error.found, "65 of them");
     let carries = CARRIES.repeat(20_000);
@@ -264,12 +264,10 @@ fn tables_that_are_none() {
         let rows = format!("time,load_mva\n2026-11-01T00:00:00Z,{cell}\n");
         check(&with("town.csv", &rows), 2, "load_mva", "");
     }
-    let years: String = (0..5850)
-        .map(|step| {
-            let begin = chrono::DateTime::parse_from_rfc3339("2026-11-01T00:00:00Z").unwrap();
-            format!("{},1\n", (begin + chrono::TimeDelta::hours(3 * step)).to_rfc3339())
-        })
-        .collect();
+    let begin = chrono::DateTime::parse_from_rfc3339("2026-11-01T00:00:00Z").unwrap();
+    let row =
+        |step: i64| format!("{},1\n", (begin + chrono::TimeDelta::hours(3 * step)).to_rfc3339());
+    let years = (0..5850).map(row).collect::<Vec<_>>().concat();
     let error = with("ambient.csv", &format!("time,ambient_c\n{years}"));
     check(&error, 5851, "time", "more than two years");
 }
