@@ -11,6 +11,7 @@ pub mod history;
 mod inputs;
 pub mod moisture;
 pub mod output;
+mod plan_files;
 pub mod rate;
 pub mod schema;
 pub mod validate;

@@ -6,6 +6,7 @@ pub mod number;
 pub mod rows;
 pub mod table;
 pub mod text;
+pub mod time;
 pub mod yaml;
 
 use std::fmt;

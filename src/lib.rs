@@ -23,6 +23,7 @@
 //! | [`uncertainty`] | distributions, quasi-random points, probabilities and whose doubt counts: plain numbers |
 //! | [`assessment`] | the one orchestrator: case → models → rules → assessment |
 //! | [`rating`] | emergency ratings: only searches over `assessment` |
+//! | [`planning`] | planned outages: only searches over `assessment` |
 //! | [`report`] | an assessment rendered as text or JSON |
 //! | [`cli`] | the command line, the only part that touches files |
 
@@ -33,6 +34,7 @@ pub mod cli;
 pub mod input;
 pub mod loading;
 pub mod moisture;
+pub mod planning;
 pub mod quantities;
 pub mod rating;
 pub mod relay;

@@ -9,6 +9,7 @@ pub mod forecast_error;
 pub mod history;
 pub mod load;
 pub mod long_history;
+pub mod planned;
 
 use crate::input::InputError;
 use crate::input::columns::Header;

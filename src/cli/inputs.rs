@@ -1,7 +1,10 @@
 //! Reading input files, and the hash of everything that an answer depends on.
 
 use super::files::{MOST_CSV, MOST_YAML, beside, read};
+use super::plan_files::BesidePlan;
 use crate::input::InputError;
+use crate::planning::plan::Plan;
+use crate::planning::read::read_plan;
 use crate::rules::local_file::{LocalRules, read_local_rules};
 use crate::unit::Unit;
 use crate::unit::defaults::Catalogue;
@@ -80,6 +83,20 @@ impl Inputs {
             let other = beside(path, name)?;
             Ok((other.display().to_string(), self.read(name, &other, MOST_CSV)?))
         })
+    }
+
+    /// Reads a plan and the files that it names; `replaced` stands in the place of the plan's unit of that name.
+    #[expect(dead_code, reason = "the command that reads a plan follows")]
+    pub(super) fn plan(
+        &mut self,
+        path: &Path,
+        catalogue: &Catalogue,
+        replaced: Option<Unit>,
+    ) -> Result<Plan, InputError> {
+        let text = self.read("plan", path, MOST_YAML)?;
+        let read = |name: &str, path: &Path, most: u64| self.read(name, path, most);
+        let mut files = BesidePlan { plan: path, read };
+        read_plan(&path.display().to_string(), &text, catalogue, &mut files, replaced)
     }
 
     /// Reads local operating rules, if a file of them is named.

@@ -2,6 +2,7 @@
 
 use super::Failure;
 use super::output::print;
+use crate::planning::plan_file::PlanFile;
 use crate::report::json;
 use crate::rules::limits::LimitSetFile;
 use crate::rules::local_file::LocalRulesFile;
@@ -25,6 +26,8 @@ pub struct SchemaArguments {
 enum Kind {
     /// Unit profile.
     Unit,
+    /// Plan of outages.
+    Plan,
     /// Local operating rules.
     Rules,
     /// Loading-limit set.
@@ -44,6 +47,7 @@ enum Kind {
 pub fn run(arguments: &SchemaArguments) -> Result<u8, Failure> {
     let schema = match arguments.kind {
         Kind::Unit => schema_for!(UnitFile),
+        Kind::Plan => schema_for!(PlanFile),
         Kind::Rules => schema_for!(LocalRulesFile),
         Kind::Limits => schema_for!(LimitSetFile),
         Kind::Cooling => schema_for!(CoolingFile),

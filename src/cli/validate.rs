@@ -3,7 +3,9 @@
 use super::Failure;
 use super::files::{MOST_CSV, MOST_YAML, beside, read, yaml_files};
 use super::output::print;
+use super::plan_files::BesidePlan;
 use crate::input::{InputError, yaml};
+use crate::planning::read::read_plan;
 use crate::rules::limits::LimitSetFile;
 use crate::rules::local_file::read_local_rules;
 use crate::unit::defaults::{Catalogue, CoolingFile, same_name};
@@ -63,6 +65,12 @@ fn check(path: &Path, catalogue: &Catalogue) -> Result<&'static str, InputError>
         };
         return read_unit_with(&place, &text, catalogue, &mut { with }).map(|_| "unit profile");
     }
+    // A plan has the key limits too.
+    if starts("plan:") {
+        let mut files =
+            BesidePlan { plan: path, read: |_: &str, path: &Path, most| read(path, most) };
+        return read_plan(&place, &text, catalogue, &mut files, None).map(|_| "plan of outages");
+    }
     if starts("rules:") {
         return read_local_rules(&place, &text).map(|_| "local rules");
     }
@@ -80,7 +88,7 @@ fn check(path: &Path, catalogue: &Catalogue) -> Result<&'static str, InputError>
     if starts("sources:") {
         return sources::read(&place, &text).map(|_| "bibliography");
     }
-    let accepted = "a file with one of the keys unit, rules, limits, cooling, uncertainty, sources at its top level";
+    let accepted = "a file with one of the keys unit, plan, rules, limits, cooling, uncertainty, sources at its top level";
     Err(InputError::new(&place, "none of the keys that tell its kind", accepted))
 }
 

@@ -68,7 +68,7 @@ impl Header {
                 ));
             }
         };
-        Ok(TimeAxis { column, clock, zone: None, last_min: f64::NEG_INFINITY })
+        Ok(TimeAxis { column, clock, one_zone: true, zone: None, last_min: f64::NEG_INFINITY })
     }
 }
 
@@ -77,6 +77,7 @@ impl Header {
 pub struct TimeAxis {
     column: Column,
     clock: bool,
+    one_zone: bool,
     zone: Option<FixedOffset>,
     last_min: f64,
 }
@@ -92,6 +93,12 @@ impl TimeAxis {
         self.clock
     }
 
+    /// The same axis for rows that each have a zone of their own, as across a clock change.
+    #[must_use]
+    pub fn in_any_zone(self) -> Self {
+        Self { one_zone: false, ..self }
+    }
+
     /// The time of the next row, min.
     ///
     /// # Errors
@@ -104,6 +111,9 @@ impl TimeAxis {
         cell: &str,
         zero: &mut Zero,
     ) -> Result<f64, InputError> {
+        if !self.one_zone {
+            self.zone = None;
+        }
         let refused = |accepted: &str| header.refused(line, self.column, cell, accepted);
         let minute = if self.clock {
             zero.minutes_to(in_zone(cell, &mut self.zone).map_err(|accepted| refused(&accepted))?)
@@ -148,7 +158,7 @@ pub struct Zero(pub Option<DateTime<FixedOffset>>);
 
 impl Zero {
     /// Minutes from zero to `time`; the first time asked becomes zero if none is set.
-    fn minutes_to(&mut self, time: DateTime<FixedOffset>) -> f64 {
+    pub fn minutes_to(&mut self, time: DateTime<FixedOffset>) -> f64 {
         let zero = *self.0.get_or_insert(time);
         let milliseconds = time.signed_duration_since(zero).num_milliseconds();
         #[allow(clippy::cast_precision_loss, reason = "exact below 2^53 ms, 285 000 years")]

@@ -66,6 +66,13 @@ pub struct Number<R> {
     range: PhantomData<R>,
 }
 
+impl<R: Range> Number<R> {
+    /// A number that was read before, with the line it stood on; `None` outside the range.
+    pub fn stated(value: f64, line: usize) -> Option<Self> {
+        inside::<R>(value).then_some(Self { value, line, range: PhantomData })
+    }
+}
+
 /// What can stand where a number is wanted.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Scalar {

@@ -2,7 +2,7 @@
 
 use super::InputError;
 pub use super::columns::{Column, Zero};
-use super::columns::{Header, line_of, unreadable};
+use super::columns::{Header, TimeAxis, line_of, unreadable};
 
 /// More rows than this are refused: a year at one-minute steps and half as much again.
 pub const MOST_ROWS: usize = 800_000;
@@ -70,6 +70,11 @@ impl Table {
         &self.rows[row].1[column.0]
     }
 
+    /// The line of a row in the file, from 1.
+    pub fn line(&self, row: usize) -> usize {
+        self.rows[row].0
+    }
+
     /// An error at a cell.
     pub fn refused(&self, row: usize, column: Column, found: &str, accepted: &str) -> InputError {
         self.header.refused(self.rows[row].0, column, found, accepted)
@@ -108,7 +113,23 @@ impl Table {
         names: (&str, &str),
         zero: &mut Zero,
     ) -> Result<(Column, Vec<f64>), InputError> {
-        let mut axis = self.header.time_axis(names)?;
+        self.times(self.header.time_axis(names)?, zero)
+    }
+
+    /// The clock time of every row in minutes, ascending, from RFC 3339 `time`; the zone may change
+    /// from row to row.
+    ///
+    /// # Errors
+    /// [`InputError`]: no such column, a cell that is no time, rows out of order, two rows at one time.
+    pub fn clock_minutes(&self, zero: &mut Zero) -> Result<(Column, Vec<f64>), InputError> {
+        let accepted = "the column time, RFC 3339 with its zone";
+        if self.column("time").is_none() {
+            return Err(self.refused_whole("no column time", accepted));
+        }
+        self.times(self.header.time_axis(("", "time"))?.in_any_zone(), zero)
+    }
+
+    fn times(&self, mut axis: TimeAxis, zero: &mut Zero) -> Result<(Column, Vec<f64>), InputError> {
         let column = axis.column();
         let minute = |(line, cells): &(usize, Vec<String>)| {
             axis.next_minute(&self.header, *line, &cells[column.0], zero)

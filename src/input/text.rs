@@ -53,6 +53,42 @@ impl Name {
     }
 }
 
+/// A file in the folder of the file that names it, or below: a relative path with `/`.
+/// With the line of the file it stood on, from 1.
+#[derive(Debug, Clone)]
+pub struct FileName(pub String, pub usize);
+
+impl FileName {
+    /// What is accepted as one.
+    pub const ACCEPTED: &'static str =
+        "a file in the profile's folder or below it, as a relative path with /";
+
+    /// Whether a text names a file in the folder or below it, and nowhere else.
+    pub fn fits(name: &str) -> bool {
+        let plain = |part: &str| !part.is_empty() && part != "." && part != "..";
+        name.split('/').all(plain) && !name.contains(['\\', ':', '~'])
+    }
+}
+
+impl<'de> Deserialize<'de> for FileName {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let fits = |text: &str| {
+            let printable = !text.chars().any(|c| c.is_control() || is_bidi(c));
+            Self::fits(text) && printable && text.chars().count() <= 200
+        };
+        checked(deserializer, fits, Self::ACCEPTED).map(|(text, line)| Self(text, line))
+    }
+}
+
+impl JsonSchema for FileName {
+    fn schema_name() -> Cow<'static, str> {
+        Cow::Borrowed("FileName")
+    }
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        json_schema!({ "type": "string", "minLength": 1, "maxLength": 200, "description": Self::ACCEPTED })
+    }
+}
+
 impl<'de> Deserialize<'de> for Line {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         let printable = |text: &str| {
@@ -76,7 +112,7 @@ impl<'de> Deserialize<'de> for Name {
     }
 }
 
-fn checked<'de, D: Deserializer<'de>>(
+pub(super) fn checked<'de, D: Deserializer<'de>>(
     deserializer: D,
     fits: impl Fn(&str) -> bool,
     accepted: &str,

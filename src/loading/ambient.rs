@@ -8,7 +8,7 @@ use crate::input::table::{Column, Table, Zero};
 use crate::thermal::schedule::AmbientLine;
 
 /// How long the ambient takes from the last row of a forecast to its highest value, min.
-const TO_HIGHEST_MIN: f64 = 60.0;
+pub(super) const TO_HIGHEST_MIN: f64 = 60.0;
 
 /// Column of the standard uncertainty of each row, K.
 pub const STD_COLUMN: &str = "ambient_std_k";

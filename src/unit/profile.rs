@@ -160,7 +160,7 @@ pub struct ThermalFile {
 }
 
 /// A cooling stage.
-#[derive(Debug, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct StageFile {
     /// Name, such as ONAN.

@@ -39,16 +39,28 @@ pub fn read_unit_with(
     catalogue: &Catalogue,
     beside: &mut Beside<'_>,
 ) -> Result<Unit, InputError> {
-    let file: UnitFile = yaml::read(place, text)?;
+    check_unit(place, &yaml::read(place, text)?, catalogue, beside)
+}
+
+/// Checks a unit profile as written; `beside` reads the files that it names.
+///
+/// # Errors
+/// [`InputError`] for contradictions between its keys, and whatever `beside` refuses.
+pub fn check_unit(
+    place: &str,
+    file: &UnitFile,
+    catalogue: &Catalogue,
+    beside: &mut Beside<'_>,
+) -> Result<Unit, InputError> {
     let refuse = Refuse { place };
-    check_size(&refuse, &file)?;
-    check_dates(&refuse, &file)?;
+    check_size(&refuse, file)?;
+    check_dates(&refuse, file)?;
     let surroundings = surroundings(&refuse, file.oil.as_ref())?;
-    let thermal = thermal(&refuse, &file, catalogue)?;
+    let thermal = thermal(&refuse, file, catalogue)?;
     let gas = gas_content(&refuse, file.gas.as_ref(), file.oil.as_ref(), &surroundings)?;
-    let windings = windings(&refuse, &file)?;
+    let windings = windings(&refuse, file)?;
     Ok(Unit {
-        spread: spread(&refuse, &file, thermal.as_ref(), gas.as_ref(), catalogue)?,
+        spread: spread(&refuse, file, thermal.as_ref(), gas.as_ref(), catalogue)?,
         relays: relays(&refuse, file.relays.as_deref().unwrap_or_default(), thermal.as_ref())?,
         name: file.unit.0.clone(),
         site: file.site.as_ref().map(|site| site.0.clone()),
@@ -69,7 +81,7 @@ pub fn read_unit_with(
         paper_condition: paper_condition(&refuse, file.paper_condition.as_ref())?,
         holding_factor: value(file.holding_factor.as_ref()).unwrap_or(1.0),
         accessories: accessories(file.accessories.as_ref()),
-        series_elements: series_elements(&refuse, &file, &windings)?,
+        series_elements: series_elements(&refuse, file, &windings)?,
         windings,
         condition: file.condition.as_ref().map_or_else(Condition::default, |condition| Condition {
             gas_relay_alarm: condition.gas_relay_alarm,
@@ -111,7 +123,7 @@ impl Refuse<'_> {
 }
 
 /// The number, if stated.
-pub(super) fn value<R>(number: Option<&Number<R>>) -> Option<f64> {
+pub(crate) fn value<R>(number: Option<&Number<R>>) -> Option<f64> {
     number.map(|number| number.value)
 }
 

@@ -5,6 +5,7 @@ use super::probe_series::read_series;
 use super::validate::{Beside, Refuse, value};
 use crate::input::InputError;
 use crate::input::number::Number;
+use crate::input::text::FileName;
 use crate::moisture::evidence::{Method, SetAside, Statement, Witness};
 use crate::moisture::usual::START_PERCENT;
 use crate::quantities::{Celsius, MoisturePercent, RelativeSaturation, WaterPpm};
@@ -262,10 +263,8 @@ fn inside_the_folder<'a>(
     key: &str,
     name: &'a str,
 ) -> Result<&'a str, InputError> {
-    let plain = |part: &str| !part.is_empty() && part != "." && part != "..";
-    if name.split('/').all(plain) && !name.contains(['\\', ':', '~']) {
+    if FileName::fits(name) {
         return Ok(name);
     }
-    let accepted = "a file in the profile's folder or below it, as a relative path with /";
-    Err(refuse.at(line, key, name, accepted))
+    Err(refuse.at(line, key, name, FileName::ACCEPTED))
 }

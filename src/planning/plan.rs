@@ -1,0 +1,112 @@
+//! A plan of outages, checked. Minutes count from [`Plan::begins`].
+
+use crate::bubbling::gas::Preservation;
+use crate::loading::forecast_error::ForecastError;
+use crate::thermal::schedule::{AmbientLine, LoadSteps};
+use crate::unit::Unit;
+use crate::unit::profile::StageFile;
+use chrono::{DateTime, FixedOffset};
+
+/// Planned outages, and what the units carry with and without them.
+#[derive(Debug, Clone)]
+pub struct Plan {
+    /// Its name.
+    pub name: String,
+    /// Limit set while an outage runs.
+    pub limits: String,
+    /// Limit set for the next trip.
+    pub next_trip_limits: String,
+    /// Currency of every cost; `None` where no cost is stated.
+    pub currency: Option<String>,
+    /// Minute 0: the first row of the ambient, or the next full hour after it.
+    pub begins: DateTime<FixedOffset>,
+    /// Ambient; after its last row it goes to the highest of all rows.
+    pub ambient: AmbientLine,
+    /// Last row of the ambient, min.
+    pub ambient_until_min: f64,
+    /// How wrong the ambient may be, K, if its file says so.
+    pub ambient_error: Option<ForecastError>,
+    /// Units, each name once.
+    pub units: Vec<PlannedUnit>,
+    /// Outages, each name once; at least one.
+    pub outages: Vec<Outage>,
+    /// What may be bought for the unit that is asked about.
+    pub options: Vec<PlanOption>,
+}
+
+/// A unit of the plan.
+#[derive(Debug, Clone)]
+pub struct PlannedUnit {
+    /// Its name, as in its profile.
+    pub name: String,
+    /// Its profile.
+    pub unit: Unit,
+    /// What it carries where no outage says otherwise.
+    pub normally: Carried,
+}
+
+/// What a unit carries.
+#[derive(Debug, Clone)]
+pub struct Carried {
+    /// Its place in [`Plan::units`].
+    pub unit: usize,
+    /// Load, per unit of its rating; a load holds until the next one.
+    pub load: LoadSteps,
+    /// From when the series behind it are known, min; before it the first load stands.
+    pub from_min: f64,
+    /// Until when they are known, min; after it the last load stands.
+    pub until_min: f64,
+    /// How wrong the load may be, % of it, if the series say so; `None`: as its profile says, or as usual.
+    pub error: Option<ForecastError>,
+}
+
+/// A planned outage. It lies within what the ambient and every series in it cover.
+#[derive(Debug, Clone)]
+pub struct Outage {
+    /// Its name.
+    pub name: String,
+    /// The units that are out, as places in [`Plan::units`]; none where what is out lies elsewhere.
+    pub out: Vec<usize>,
+    /// Earliest start, min.
+    pub earliest_min: f64,
+    /// By when it must be over, min; at least the duration after the earliest start.
+    pub latest_min: f64,
+    /// Duration, min; above 0, up to 31 days.
+    pub duration_min: f64,
+    /// How long until what is out is back after a trip, min; stated where there is a next trip.
+    pub recall_min: Option<f64>,
+    /// What each carrier carries in all while the outage runs, each unit once; at least one.
+    pub carries: Vec<Carried>,
+    /// What may trip next.
+    pub next_trips: Vec<NextTrip>,
+}
+
+/// Something that may trip while an outage runs.
+#[derive(Debug, Clone)]
+pub struct NextTrip {
+    /// Its name.
+    pub name: String,
+    /// What each carrier carries in all from the trip on, each unit once; at least one.
+    pub carries: Vec<Carried>,
+}
+
+/// Something that may be bought for a unit; it does at least one thing.
+#[derive(Debug, Clone)]
+pub struct PlanOption {
+    /// Its name.
+    pub name: String,
+    /// The plan's file and the line there, for errors.
+    pub stands_in: (String, usize),
+    /// Water that the paper is dried to, %.
+    pub dries_to_percent: Option<f64>,
+    /// Total gas that the oil holds in service afterwards, % by volume.
+    pub gas_to_percent: Option<f64>,
+    /// How the oil is kept from the air afterwards.
+    pub preservation: Option<Preservation>,
+    /// A further cooling stage above the strongest, as in a profile.
+    pub cooling_stage: Option<StageFile>,
+    /// How long it takes, min.
+    pub takes_min: Option<f64>,
+    /// What it costs, in the plan's currency.
+    pub cost: Option<f64>,
+}
