@@ -16,6 +16,7 @@ pub mod measure_next;
 pub mod moisture_answer;
 pub mod paper_life;
 pub mod past;
+pub mod planned;
 pub mod plant;
 pub mod rated;
 pub mod search;

@@ -11,6 +11,7 @@ pub mod history;
 mod inputs;
 pub mod moisture;
 pub mod output;
+pub mod plan;
 mod plan_files;
 pub mod rate;
 pub mod schema;
@@ -48,6 +49,8 @@ enum Command {
     Moisture(moisture::MoistureArguments),
     /// Emergency ratings by duration, ambient and preload; relays against them
     Rate(Box<rate::RateArguments>),
+    /// Which planned outages work, when, and what would rescue the others
+    Plan(Box<plan::PlanArguments>),
     /// What has this unit been through
     History(history::HistoryArguments),
     /// What a finding means, its source, and what would change it
@@ -107,6 +110,7 @@ pub fn run(arguments: &Arguments) -> Result<u8, Failure> {
             moisture::run(moisture, &catalogue()?, arguments.profiles.as_deref())
         }
         Command::Rate(rate) => rate::run(rate, &catalogue()?, arguments.profiles.as_deref()),
+        Command::Plan(plan) => plan::run(plan, &catalogue()?, arguments.profiles.as_deref()),
         Command::History(history) => {
             history::run(history, &catalogue()?, arguments.profiles.as_deref())
         }

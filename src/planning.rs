@@ -2,9 +2,16 @@
 //!
 //! Only searches over `assessment`; nothing here computes physics, reads a file or looks at a clock.
 
+pub mod answer;
 mod carried;
+pub mod needed_water;
 pub mod option;
+pub mod outage;
 mod outages;
+pub mod parts;
 pub mod plan;
 pub mod plan_file;
 pub mod read;
+pub mod stretch;
+pub mod transfer;
+pub mod windows;

@@ -86,7 +86,6 @@ impl Inputs {
     }
 
     /// Reads a plan and the files that it names; `replaced` stands in the place of the plan's unit of that name.
-    #[expect(dead_code, reason = "the command that reads a plan follows")]
     pub(super) fn plan(
         &mut self,
         path: &Path,

@@ -105,7 +105,8 @@ fn promising(looked: &Looked<'_>, focus: usize, starts: &[Worst]) -> Option<usiz
             })
         })
     };
-    let better = |best: usize, at: usize| if starts[at].is_better_than(&starts[best]) { at } else { best };
+    let better =
+        |best: usize, at: usize| if starts[at].is_better_than(&starts[best]) { at } else { best };
     let all = 0..starts.len();
     all.clone().filter(|place| only_bubbling(*place)).reduce(better).or_else(|| all.reduce(better))
 }
@@ -127,7 +128,8 @@ fn worst_with(
         let at = worst_place(looked, part, place)?;
         Some(Planned::of(template, &[]).surely(part.stretch.start(at, f64::INFINITY)).0)
     });
-    let spare_k = |judged: &Judged| judged.margin_low_k().map(|margin_k| margin_k - judged.required_k);
+    let spare_k =
+        |judged: &Judged| judged.margin_low_k().map(|margin_k| margin_k - judged.required_k);
     judged.reduce(|worst, other| {
         let worse = other.verdict > worst.verdict
             || (other.verdict == worst.verdict && !(spare_k(&other) >= spare_k(&worst)));

@@ -139,12 +139,7 @@ pub struct Looked<'a> {
 }
 
 /// Answers an outage; `focus` is the unit that is asked about.
-pub fn outage(
-    plan: &Plan,
-    outage: &Outage,
-    templates: &[Templates],
-    focus: usize,
-) -> OutageAnswer {
+pub fn outage(plan: &Plan, outage: &Outage, templates: &[Templates], focus: usize) -> OutageAnswer {
     let looked = Looked { plan, outage, parts: Parts::of(plan, outage, templates) };
     let found = looked.parts.found();
     let names = |units: &mut dyn Iterator<Item = usize>| -> Vec<String> {

@@ -6,8 +6,8 @@ use super::windows::{Worst, windows, worst_ahead, worst_at_each};
 use crate::assessment::case::Case;
 use crate::assessment::planned::{Judged, Planned};
 use crate::assessment::spread::Chance;
-use std::ops::Range;
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
+use std::ops::Range;
 
 /// Starts are an hour apart, min.
 pub const HOUR_MIN: f64 = 60.0;
@@ -119,10 +119,12 @@ impl<'a> Parts<'a> {
         for _ in 0..ROUNDS {
             let found = self.found();
             let lists = [Some(&found.as_planned), found.with_next_trip.as_ref()];
-            let worst = lists.into_iter().flatten().flat_map(|starts| {
-                windows(starts).into_iter().map(|window| starts[window.worst])
-            });
-            let estimated = |worst: &Worst| !self.parts[worst.stretch].judged[worst.place].all_draws;
+            let worst = lists
+                .into_iter()
+                .flatten()
+                .flat_map(|starts| windows(starts).into_iter().map(|window| starts[window.worst]));
+            let estimated =
+                |worst: &Worst| !self.parts[worst.stretch].judged[worst.place].all_draws;
             let mut open: Vec<(usize, usize)> =
                 worst.filter(estimated).map(|worst| (worst.stretch, worst.place)).collect();
             open.sort_unstable();

@@ -5,7 +5,7 @@ use crate::loading::forecast_error::ForecastError;
 use crate::thermal::schedule::{AmbientLine, LoadSteps};
 use crate::unit::Unit;
 use crate::unit::profile::StageFile;
-use chrono::{DateTime, FixedOffset};
+use chrono::{DateTime, FixedOffset, SecondsFormat};
 
 /// Planned outages, and what the units carry with and without them.
 #[derive(Debug, Clone)]
@@ -32,6 +32,16 @@ pub struct Plan {
     pub outages: Vec<Outage>,
     /// What may be bought for the unit that is asked about.
     pub options: Vec<PlanOption>,
+}
+
+impl Plan {
+    /// A minute of the plan as RFC 3339, to the second.
+    pub fn time(&self, minute: f64) -> String {
+        #[allow(clippy::cast_possible_truncation, reason = "seconds within some years")]
+        let seconds = (minute * 60.0).round() as i64;
+        let at = self.begins + chrono::Duration::seconds(seconds);
+        at.to_rfc3339_opts(SecondsFormat::Secs, true)
+    }
 }
 
 /// A unit of the plan.

@@ -58,9 +58,7 @@ impl<'a> Stretch<'a> {
         let follows_pu = self.after.load.at(until_min).min(last_pu).min(MOST_AFTER_PU);
         let load_error = self.load.error.as_ref();
         let own = &plan.units[self.load.unit].unit.spread;
-        let far = |error: &ForecastError| {
-            error.far_ahead(from_min, until_min + AFTERWARDS_MIN)
-        };
+        let far = |error: &ForecastError| error.far_ahead(from_min, until_min + AFTERWARDS_MIN);
         Start {
             preload_pu: self.preload_pu(place),
             loading: Loading {

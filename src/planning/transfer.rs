@@ -48,7 +48,13 @@ pub struct Span {
 /// What each unit would have to give away for an outage to go from the start at a place.
 pub fn transfers(looked: &Looked<'_>, place: usize, with_next_trip: bool) -> Vec<Transfer> {
     let wanted = |part: &&Part<'_>| part.trip.is_none() || with_next_trip;
-    looked.parts.parts.iter().filter(wanted).filter_map(|part| of_part(looked, part, place)).collect()
+    looked
+        .parts
+        .parts
+        .iter()
+        .filter(wanted)
+        .filter_map(|part| of_part(looked, part, place))
+        .collect()
 }
 
 /// `None` where the part goes as it is.
@@ -57,7 +63,8 @@ fn of_part(looked: &Looked<'_>, part: &Part<'_>, place: usize) -> Option<Transfe
     let failing: Vec<usize> =
         places.clone().filter(|place| !part.judged[*place].verdict.permits()).collect();
     let worst = *failing.iter().min_by(|a, b| {
-        let margin_k = |place: usize| part.judged[place].margin_low_k().unwrap_or(f64::NEG_INFINITY);
+        let margin_k =
+            |place: usize| part.judged[place].margin_low_k().unwrap_or(f64::NEG_INFINITY);
         margin_k(**a).total_cmp(&margin_k(**b))
     })?;
     let at_most_pu = ceiling(part, worst, &failing);

@@ -104,5 +104,6 @@ pub fn windows(starts: &[Worst]) -> Vec<Window> {
 
 /// The best of all starts, whether it may go ahead or not; `None` without starts.
 pub fn best(starts: &[Worst]) -> Option<usize> {
-    (0..starts.len()).reduce(|best, at| if starts[at].is_better_than(&starts[best]) { at } else { best })
+    (0..starts.len())
+        .reduce(|best, at| if starts[at].is_better_than(&starts[best]) { at } else { best })
 }

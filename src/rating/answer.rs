@@ -7,8 +7,10 @@ use super::table::cells;
 use super::{Asked, Cell, METHODOLOGY, NOTICE, Paper, RatedUnit, Ratings, SetUsed, Winding};
 use crate::assessment::Tool;
 use crate::assessment::basis::Basis;
+use crate::assessment::case::Case;
 use crate::assessment::evaluation::Evaluation;
 use crate::quantities::{Celsius, MoisturePercent};
+use crate::rules::facts::Facts;
 use crate::thermal::cooling::Control;
 
 /// The ratings of the unit of a question.
@@ -64,14 +66,7 @@ fn asked_and_paper(question: &Question) -> (Asked, Paper) {
     let basis = Basis::of(&case);
     let evaluation = Evaluation::of(&case, &basis, &case.request.loading.load, None);
     let facts = &evaluation.facts;
-    let percent = |of: Option<MoisturePercent>| of.map(MoisturePercent::value);
-    let paper = Paper {
-        counting_moisture_percent: percent(facts.moisture.counting.map(|found| found.upper)),
-        best_moisture_percent: percent(facts.moisture.counting.map(|found| found.best)),
-        gas_percent: case.unit.gas.as_ref().map(|gas| gas.total.value()),
-        inception_c: facts.bubbling.low.inception().map(Celsius::value),
-        inception_best_c: facts.bubbling.best.inception().map(Celsius::value),
-    };
+    let paper = paper_of(&case, facts);
     let set = |set: &crate::rules::limits::LimitSet| SetUsed {
         name: set.name.clone(),
         title: set.title.clone(),
@@ -93,6 +88,24 @@ fn asked_and_paper(question: &Question) -> (Asked, Paper) {
         as_of: case.as_of.map(|day| day.to_string()),
     };
     (asked, paper)
+}
+
+/// How wet the paper of a case is and when it bubbles.
+pub fn paper(case: &Case) -> Paper {
+    let basis = Basis::of(case);
+    let evaluation = Evaluation::of(case, &basis, &case.request.loading.load, None);
+    paper_of(case, &evaluation.facts)
+}
+
+fn paper_of(case: &Case, facts: &Facts<'_>) -> Paper {
+    let percent = |of: Option<MoisturePercent>| of.map(MoisturePercent::value);
+    Paper {
+        counting_moisture_percent: percent(facts.moisture.counting.map(|found| found.upper)),
+        best_moisture_percent: percent(facts.moisture.counting.map(|found| found.best)),
+        gas_percent: case.unit.gas.as_ref().map(|gas| gas.total.value()),
+        inception_c: facts.bubbling.low.inception().map(Celsius::value),
+        inception_best_c: facts.bubbling.best.inception().map(Celsius::value),
+    }
 }
 
 /// What a reader of an export cannot see in its figures.

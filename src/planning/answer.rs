@@ -1,0 +1,103 @@
+//! The answer of `plan`: what becomes of every outage.
+
+use super::outage::{OutageAnswer, outage};
+use super::parts::Templates;
+use super::plan::Plan;
+use crate::assessment::Tool;
+use crate::rating::Paper;
+use crate::rating::answer::paper;
+use serde::Serialize;
+
+/// What every answer says.
+pub const NOTICE: &str = "Within the entered forecasts and limits, for the transformers only. A calculation aid: it \
+    authorises no outage and no overload; local operating rules, the maker's limits and licensed people decide.";
+
+/// What is asked of a plan.
+#[derive(Debug, Clone)]
+pub struct PlanQuestion {
+    /// The plan.
+    pub plan: Plan,
+    /// The cases of every unit of the plan.
+    pub templates: Vec<Templates>,
+    /// The place of the unit that is asked about.
+    pub focus: usize,
+}
+
+/// What becomes of a plan.
+///
+/// The JSON of `plan` is this structure; figures are unrounded, a `null` means "none" or "not known".
+#[derive(Debug, Clone, Serialize)]
+pub struct PlanAnswer {
+    /// What computed it.
+    pub tool: Tool,
+    /// The unit that is asked about.
+    pub unit: String,
+    /// Where it stands.
+    pub site: Option<String>,
+    /// Its rated power, MVA.
+    pub mva: f64,
+    /// Name of the plan.
+    pub plan: String,
+    /// Currency of the costs.
+    pub currency: Option<String>,
+    /// SHA-256 of every input file and option.
+    pub inputs_sha256: String,
+    /// What it is and what it is not: [`NOTICE`].
+    pub notice: &'static str,
+    /// What was asked.
+    pub asked: Asked,
+    /// How wet the paper is and when it bubbles.
+    pub paper: Paper,
+    /// Every outage, in the order of the plan.
+    pub outages: Vec<OutageAnswer>,
+}
+
+/// What was asked.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Asked {
+    /// First moment of the forecasts, RFC 3339.
+    pub from: String,
+    /// Last moment of the ambient forecast, RFC 3339.
+    pub until: String,
+    /// Limit set while an outage runs.
+    pub limits: String,
+    /// Limit set after the next trip.
+    pub next_trip_limits: String,
+    /// The local rules.
+    pub local_rules: Option<String>,
+    /// Draws of the uncertainties; 0 is none.
+    pub draws: u32,
+    /// Seed of the draws.
+    pub seed: u32,
+    /// The day by which the age of evidence is judged.
+    pub as_of: Option<String>,
+}
+
+/// Answers every outage of a plan.
+pub fn planned(question: &PlanQuestion) -> PlanAnswer {
+    let PlanQuestion { plan, templates, focus } = question;
+    let own = &templates[*focus].while_out;
+    let of = |one| outage(plan, one, templates, *focus);
+    PlanAnswer {
+        tool: Tool::this(),
+        unit: own.unit.name.clone(),
+        site: own.unit.site.clone(),
+        mva: own.unit.rated_mva,
+        plan: plan.name.clone(),
+        currency: plan.currency.clone(),
+        inputs_sha256: own.inputs_sha256.clone(),
+        notice: NOTICE,
+        asked: Asked {
+            from: plan.time(0.0),
+            until: plan.time(plan.ambient_until_min),
+            limits: plan.limits.clone(),
+            next_trip_limits: plan.next_trip_limits.clone(),
+            local_rules: own.local.as_ref().map(|local| local.name.clone()),
+            draws: own.request.sampling.draws,
+            seed: own.request.sampling.seed,
+            as_of: own.as_of.map(|day| day.to_string()),
+        },
+        paper: paper(own),
+        outages: plan.outages.iter().map(of).collect(),
+    }
+}
