@@ -3,7 +3,9 @@
 //! Only searches over `assessment`; nothing here computes physics, reads a file or looks at a clock.
 
 pub mod answer;
+pub mod bought;
 mod carried;
+pub mod derating;
 pub mod needed_water;
 pub mod option;
 pub mod outage;

@@ -3,7 +3,8 @@
 use super::files::{MOST_CSV, MOST_YAML, beside, read};
 use super::plan_files::BesidePlan;
 use crate::input::InputError;
-use crate::planning::plan::Plan;
+use crate::planning::option::with_option;
+use crate::planning::plan::{Plan, PlanOption};
 use crate::planning::read::read_plan;
 use crate::rules::local_file::{LocalRules, read_local_rules};
 use crate::unit::Unit;
@@ -96,6 +97,24 @@ impl Inputs {
         let read = |name: &str, path: &Path, most: u64| self.read(name, path, most);
         let mut files = BesidePlan { plan: path, read };
         read_plan(&path.display().to_string(), &text, catalogue, &mut files, replaced)
+    }
+
+    /// The unit of the profile that was read first as an option would leave it; the texts must have been kept.
+    pub(super) fn unit_with(
+        &self,
+        path: &Path,
+        option: &PlanOption,
+        catalogue: &Catalogue,
+    ) -> Result<Unit, InputError> {
+        let place = path.display().to_string();
+        let text = |name: &str| {
+            let own = self.texts().iter().find(|own| own.0 == name);
+            own.map(|own| own.1.clone())
+                .ok_or_else(|| InputError::new(name, "not read before", "a file of the profile"))
+        };
+        with_option((&place, &text("unit")?), option, catalogue, &mut |name| {
+            Ok((name.to_owned(), text(name)?))
+        })
     }
 
     /// Reads local operating rules, if a file of them is named.

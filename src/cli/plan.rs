@@ -8,7 +8,7 @@ use super::{Failure, flags};
 use crate::assessment::case::Sampling;
 use crate::planning::answer::{PlanAnswer, planned};
 use crate::planning::outage::OutageAnswer;
-use crate::report::json;
+use crate::report::{json, plan_text};
 use crate::rules::verdict::Verdict;
 use crate::unit::defaults::Catalogue;
 use chrono::NaiveDate;
@@ -45,6 +45,14 @@ pub struct PlanArguments {
     #[arg(help_heading = "Uncertainty", long, value_name = "N", allow_negative_numbers = true, default_value_t = Sampling::default().seed)]
     seed: u32,
 
+    /// What to show beside the windows
+    #[arg(help_heading = "Answer", long, value_enum, default_value_t = Show::Windows)]
+    show: Show,
+
+    /// Ambient of the derating, °C; without it the highest of the forecast, up to the next 5 °C
+    #[arg(help_heading = "Answer", long, value_name = "C", value_parser = flags::ambient, allow_negative_numbers = true)]
+    ambient: Option<f64>,
+
     /// How to answer
     #[arg(help_heading = "Answer", long, value_enum, default_value_t = Format::Text)]
     format: Format,
@@ -52,6 +60,19 @@ pub struct PlanArguments {
     /// Write the answer to a file
     #[arg(help_heading = "Answer", long, value_name = "FILE")]
     out: Option<PathBuf>,
+}
+
+/// What to show beside the windows.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+enum Show {
+    /// When each outage may begin.
+    Windows,
+    /// What the unit may carry against moisture.
+    Derating,
+    /// What each option of the plan would buy.
+    Options,
+    /// All of these.
+    All,
 }
 
 /// How to answer.
@@ -77,7 +98,12 @@ pub fn run(
     let inputs: Vec<&Path> = read.iter().chain(&own).map(PathBuf::as_path).collect();
     let output = Output::open(arguments.out.as_deref(), &inputs)?;
     let answer = planned(&question);
-    let text = json::pretty(&answer).map_err(|error| Failure::Internal(error.to_string()))?;
+    let text = match arguments.format {
+        Format::Text => plan_text::rendered(&answer),
+        Format::Json => {
+            json::pretty(&answer).map_err(|error| Failure::Internal(error.to_string()))?
+        }
+    };
     output.write(&text)?;
     Ok(exit_code(&answer))
 }

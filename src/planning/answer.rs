@@ -1,11 +1,14 @@
 //! The answer of `plan`: what becomes of every outage.
 
+use super::bought::{Bought, WithOption, bought};
+use super::derating::{Derating, derating};
 use super::outage::{OutageAnswer, outage};
 use super::parts::Templates;
-use super::plan::Plan;
+use super::plan::{Plan, PlanOption};
 use crate::assessment::Tool;
 use crate::rating::Paper;
 use crate::rating::answer::paper;
+use crate::unit::Unit;
 use serde::Serialize;
 
 /// What every answer says.
@@ -21,6 +24,12 @@ pub struct PlanQuestion {
     pub templates: Vec<Templates>,
     /// The place of the unit that is asked about.
     pub focus: usize,
+    /// Ambient of the derating, °C; `None`: the highest of the forecast, up to the next five degrees.
+    pub ambient_c: Option<f64>,
+    /// Whether the derating is asked for.
+    pub derating: bool,
+    /// The unit with each option that is asked for.
+    pub options: Vec<(PlanOption, Unit)>,
 }
 
 /// What becomes of a plan.
@@ -50,6 +59,10 @@ pub struct PlanAnswer {
     pub paper: Paper,
     /// Every outage, in the order of the plan.
     pub outages: Vec<OutageAnswer>,
+    /// What the unit may carry against moisture; `null` unless asked for, or without moisture that counts.
+    pub derating: Option<Derating>,
+    /// What every option of the plan would buy; empty unless asked for.
+    pub bought: Vec<Bought>,
 }
 
 /// What was asked.
@@ -75,9 +88,18 @@ pub struct Asked {
 
 /// Answers every outage of a plan.
 pub fn planned(question: &PlanQuestion) -> PlanAnswer {
-    let PlanQuestion { plan, templates, focus } = question;
+    let PlanQuestion { plan, templates, focus, .. } = question;
     let own = &templates[*focus].while_out;
     let of = |one| outage(plan, one, templates, *focus);
+    let outages: Vec<OutageAnswer> = plan.outages.iter().map(of).collect();
+    let with = |(option, unit): &(PlanOption, Unit)| {
+        let with = WithOption { option, unit };
+        bought(plan, (templates, *focus), &with, &outages)
+    };
+    let derated = question
+        .derating
+        .then(|| derating(plan, *focus, &templates[*focus], question.ambient_c))
+        .flatten();
     PlanAnswer {
         tool: Tool::this(),
         unit: own.unit.name.clone(),
@@ -98,6 +120,8 @@ pub fn planned(question: &PlanQuestion) -> PlanAnswer {
             as_of: own.as_of.map(|day| day.to_string()),
         },
         paper: paper(own),
-        outages: plan.outages.iter().map(of).collect(),
+        derating: derated,
+        bought: question.options.iter().map(with).collect(),
+        outages,
     }
 }

@@ -2,6 +2,7 @@
 
 use super::outage::{Looked, ended};
 use super::parts::{Part, Templates};
+use super::stretch::Load;
 use super::windows::Worst;
 use crate::assessment::case::Case;
 use crate::assessment::planned::{Judged, Planned};
@@ -126,7 +127,7 @@ fn worst_with(
     let judged = own.filter_map(|part| {
         let template = if part.trip.is_none() { &while_out } else { &after_trip };
         let at = worst_place(looked, part, place)?;
-        Some(Planned::of(template, &[]).surely(part.stretch.start(at, f64::INFINITY)).0)
+        Some(Planned::of(template, &[]).surely(part.stretch.start(at, Load::Planned)).0)
     });
     let spare_k =
         |judged: &Judged| judged.margin_low_k().map(|margin_k| margin_k - judged.required_k);

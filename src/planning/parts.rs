@@ -1,7 +1,7 @@
 //! An outage taken apart: every unit that carries more while it runs, and after each next trip, from every hour.
 
 use super::plan::{Carried, Outage, Plan};
-use super::stretch::Stretch;
+use super::stretch::{Load, Stretch};
 use super::windows::{Worst, windows, worst_ahead, worst_at_each};
 use crate::assessment::case::Case;
 use crate::assessment::planned::{Judged, Planned};
@@ -157,12 +157,12 @@ impl<'a> Part<'a> {
 
     /// One start with all draws, and the probability that its margin falls below 0 K.
     pub fn surely(&self, place: usize) -> (Judged, Option<Chance>) {
-        self.planned.surely(self.stretch.start(place, f64::INFINITY))
+        self.planned.surely(self.stretch.start(place, Load::Planned))
     }
 
-    /// The same with no load above this, pu.
-    pub fn capped(&self, place: usize, at_most_pu: f64) -> Judged {
-        self.planned.surely(self.stretch.start(place, at_most_pu)).0
+    /// The same with another load.
+    pub fn with_load(&self, place: usize, load: Load) -> Judged {
+        self.planned.surely(self.stretch.start(place, load)).0
     }
 }
 

@@ -20,6 +20,17 @@ const HOTTEST_PU: f64 = 2.0;
 /// So many starts, spread over all of them, are looked at with all draws first.
 const SAMPLES: usize = 48;
 
+/// What becomes of the load that is planned.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Load {
+    /// It is carried as planned.
+    Planned,
+    /// What is above this is carried elsewhere, pu.
+    AtMost(f64),
+    /// All of it times this.
+    Times(f64),
+}
+
 /// One unit that carries a load for a time, from any of some starts.
 #[derive(Debug, Clone)]
 pub struct Stretch<'a> {
@@ -49,11 +60,16 @@ impl<'a> Stretch<'a> {
         Self { plan, load, after, duration_min, starts_min, preloads_pu }
     }
 
-    /// The start at a place, with no load above `at_most_pu`.
-    pub fn start(&self, place: usize, at_most_pu: f64) -> Start {
+    /// The start at a place.
+    pub fn start(&self, place: usize, load: Load) -> Start {
         let (from_min, plan) = (self.starts_min[place], self.plan);
         let until_min = from_min + self.duration_min;
-        let load = self.load.load.part(from_min, until_min).capped(at_most_pu);
+        let planned = self.load.load.part(from_min, until_min);
+        let load = match load {
+            Load::Planned => planned,
+            Load::AtMost(pu) => planned.capped(pu),
+            Load::Times(factor) => planned.scaled_before(f64::INFINITY, factor),
+        };
         let last_pu = load.at(self.duration_min);
         let follows_pu = self.after.load.at(until_min).min(last_pu).min(MOST_AFTER_PU);
         let load_error = self.load.error.as_ref();
@@ -89,11 +105,11 @@ impl<'a> Stretch<'a> {
         let some = SAMPLES.min(count);
         // A few hours more each time, so that all hours of the day are met.
         let place = |k: usize| (k * count / some + 7 * k) % count;
-        (0..some).map(|k| self.start(place(k), f64::INFINITY)).collect()
+        (0..some).map(|k| self.start(place(k), Load::Planned)).collect()
     }
 
     /// Judges every start.
     pub fn judged(&self, planned: &Planned<'_>) -> Vec<Judged> {
-        planned.judged(self.starts_min.len(), |place| self.start(place, f64::INFINITY))
+        planned.judged(self.starts_min.len(), |place| self.start(place, Load::Planned))
     }
 }

@@ -2,6 +2,7 @@
 
 use super::outage::{Looked, ended};
 use super::parts::{HOUR_MIN, Part};
+use super::stretch::Load;
 use crate::rating::Governs;
 use serde::Serialize;
 
@@ -68,7 +69,7 @@ fn of_part(looked: &Looked<'_>, part: &Part<'_>, place: usize) -> Option<Transfe
         margin_k(**a).total_cmp(&margin_k(**b))
     })?;
     let at_most_pu = ceiling(part, worst, &failing);
-    let load = Load { looked, part, at_most_pu: at_most_pu.unwrap_or(0.0) };
+    let load = Above { looked, part, at_most_pu: at_most_pu.unwrap_or(0.0) };
     let (from_min, until_min) = load.during(place);
     let mva = looked.plan.units[part.unit].unit.rated_mva;
     let spans = load.spans(from_min, until_min);
@@ -87,7 +88,7 @@ fn of_part(looked: &Looked<'_>, part: &Part<'_>, place: usize) -> Option<Transfe
 
 /// The greatest ceiling on the load with which every one of some starts passes; `None`: none does.
 fn ceiling(part: &Part<'_>, worst: usize, failing: &[usize]) -> Option<f64> {
-    let passes = |place: usize, pu: f64| part.capped(place, pu).verdict.permits();
+    let passes = |place: usize, pu: f64| part.with_load(place, Load::AtMost(pu)).verdict.permits();
     let mut at_most_pu = largest(part.stretch.greatest_pu(worst), |pu| passes(worst, pu))?;
     for _ in 0..ROUNDS {
         let Some(other) = failing.iter().find(|place| !passes(**place, at_most_pu)) else {
@@ -116,13 +117,13 @@ pub fn largest(fails_pu: f64, passes: impl Fn(f64) -> bool) -> Option<f64> {
 }
 
 /// The load of a part, held against a ceiling.
-struct Load<'a> {
+struct Above<'a> {
     looked: &'a Looked<'a>,
     part: &'a Part<'a>,
     at_most_pu: f64,
 }
 
-impl Load<'_> {
+impl Above<'_> {
     /// From when to when it may be carried; a next trip may come at any hour of the outage.
     fn during(&self, place: usize) -> (f64, f64) {
         let from_min = self.looked.start_min(place);

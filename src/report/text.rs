@@ -82,7 +82,7 @@ fn reason(assessment: &Assessment) -> &'static str {
 }
 
 /// Meanings of IEC 60073: red danger, yellow caution, green safe; undecided has no colour.
-fn verdict_style(verdict: Verdict) -> Style {
+pub(super) fn verdict_style(verdict: Verdict) -> Style {
     let colour = match verdict {
         Verdict::Go => Some(AnsiColor::Green),
         Verdict::GoWithCautions => Some(AnsiColor::Yellow),
@@ -218,9 +218,14 @@ fn finding_lines(finding: &Finding) -> Vec<String> {
 
 /// What every answer says, and what computed it from what.
 pub(super) fn footer(tool: &Tool, inputs_sha256: &str) -> String {
+    footer_with(NOTICE, tool, inputs_sha256)
+}
+
+/// The same with another notice.
+pub(super) fn footer_with(notice: &str, tool: &Tool, inputs_sha256: &str) -> String {
     let hash = inputs_sha256.get(..16).unwrap_or("");
     let identity = format!("{} {}, inputs sha256 {hash}", tool.name, tool.version);
     let explain = format!("Every code: `{} explain CODE`. All figures: --format json.", tool.name);
-    let lines = [NOTICE.to_owned(), explain, identity];
+    let lines = [notice.to_owned(), explain, identity];
     lines.iter().flat_map(|line| wrapped(line, WIDTH)).collect::<Vec<_>>().join("\n")
 }

@@ -2,14 +2,14 @@
 
 use super::super::clock::as_of;
 use super::super::inputs::Inputs;
-use super::PlanArguments;
+use super::{PlanArguments, Show};
 use crate::assessment::case::{Case, HotSpotMoisture, Request, Resolution, Sampling, StartFrom};
 use crate::assessment::paper_life::DRIED_TO_PERCENT;
 use crate::input::InputError;
 use crate::loading::load::Loading;
 use crate::planning::answer::PlanQuestion;
 use crate::planning::parts::Templates;
-use crate::planning::plan::Plan;
+use crate::planning::plan::{Plan, PlanOption};
 use crate::rules::limits::{LimitSet, Quantity};
 use crate::rules::local_file::LocalRules;
 use crate::thermal::schedule::{AmbientLine, LoadSteps};
@@ -26,20 +26,42 @@ pub(super) fn question(
     arguments: &PlanArguments,
     catalogue: &Catalogue,
 ) -> Result<(PlanQuestion, Vec<PathBuf>), InputError> {
-    let flags = format!("{:?}", (arguments.draws, arguments.seed));
-    let mut inputs = Inputs::new(&flags, catalogue);
+    let shown = (arguments.show, arguments.ambient);
+    let flags = format!("{:?}", (arguments.draws, arguments.seed, shown));
+    let mut inputs = Inputs::new(&flags, catalogue).keeping_texts();
     let unit = inputs.unit(&arguments.unit, catalogue)?;
     let name = unit.name.clone();
     let plan = inputs.plan(&arguments.outages, catalogue, Some(unit))?;
     let local = inputs.local_rules(arguments.rules.as_deref())?;
     let as_of = as_of(arguments.as_of, None);
     inputs.add("as of", &format!("{as_of:?}"));
+    let options = options(arguments, &inputs, catalogue, &plan)?;
     let (inputs_sha256, read) = inputs.finish();
     let common = Common { arguments, local, as_of, inputs_sha256 };
     let templates: Result<Vec<Templates>, InputError> =
         plan.units.iter().map(|own| common.templates(&own.unit, &plan, catalogue)).collect();
     let focus = plan.units.iter().position(|own| own.name == name).unwrap_or(0);
-    Ok((PlanQuestion { templates: templates?, plan, focus }, read))
+    let derating = matches!(arguments.show, Show::Derating | Show::All);
+    let ambient_c = arguments.ambient;
+    let question =
+        PlanQuestion { templates: templates?, plan, focus, ambient_c, derating, options };
+    Ok((question, read))
+}
+
+/// The unit with each option, where options are asked for.
+fn options(
+    arguments: &PlanArguments,
+    inputs: &Inputs,
+    catalogue: &Catalogue,
+    plan: &Plan,
+) -> Result<Vec<(PlanOption, Unit)>, InputError> {
+    if !matches!(arguments.show, Show::Options | Show::All) {
+        return Ok(Vec::new());
+    }
+    let with = |option: &PlanOption| {
+        Ok((option.clone(), inputs.unit_with(&arguments.unit, option, catalogue)?))
+    };
+    plan.options.iter().map(with).collect()
 }
 
 /// What all units have in common.
