@@ -4,6 +4,7 @@
 
 mod carried;
 pub mod option;
+pub mod orders;
 mod outages;
 pub mod plan;
 pub mod plan_file;

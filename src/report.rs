@@ -4,6 +4,7 @@ mod answer;
 pub mod chart;
 pub mod history_text;
 pub mod json;
+pub mod plan_orders;
 pub mod rate_capability;
 pub mod rate_changes;
 pub mod rate_cim;
