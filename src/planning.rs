@@ -8,6 +8,7 @@ mod carried;
 pub mod derating;
 pub mod needed_water;
 pub mod option;
+pub mod orders;
 pub mod outage;
 mod outages;
 pub mod parts;

@@ -7,6 +7,7 @@ pub mod json;
 mod plan_bought;
 mod plan_calendar;
 mod plan_derating;
+pub mod plan_orders;
 pub mod plan_text;
 mod plan_words;
 pub mod rate_capability;

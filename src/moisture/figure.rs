@@ -173,6 +173,17 @@ fn years_of_service(context: &Context) -> Option<f64> {
     since_drying.or(since_made).filter(|years| *years >= 0.0)
 }
 
+/// The last day that is no more than so many months of average length after another; `None` beyond the calendar.
+pub(super) fn last_day_within(from: NaiveDate, months: f64) -> Option<NaiveDate> {
+    #[allow(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "days of some years"
+    )]
+    let days = (months * DAYS_A_MONTH).floor().max(0.0) as u64;
+    from.checked_add_days(chrono::Days::new(days))
+}
+
 /// Months of average length from one day until another; negative if it is earlier.
 pub(super) fn months_between(from: NaiveDate, until: NaiveDate) -> f64 {
     days_between(from, until) / DAYS_A_MONTH

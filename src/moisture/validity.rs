@@ -6,9 +6,10 @@ pub use super::judgement::{Context, Reason, Standing, Why};
 
 use super::doubt::doubts;
 use super::evidence::{Method, Statement, Witness};
-use super::figure::{days_between, figure, months_between};
+use super::figure::{days_between, figure, last_day_within, months_between};
 use super::usual::Criteria;
 use crate::quantities::{Celsius, RelativeSaturation};
+use chrono::NaiveDate;
 
 /// A witness, judged.
 #[derive(Debug, Clone, PartialEq)]
@@ -105,6 +106,11 @@ fn in_oil(witness: &Witness, criteria: &Criteria, saturation: Option<f64>) -> Ve
         unsteady.map(|h| Reason::because(Why::LoadChanged, h, criteria.steady_h, "h steady")),
     );
     reasons
+}
+
+/// The last day on which a witness of this day is not too old; `None` beyond the calendar.
+pub fn counts_until(date: NaiveDate, criteria: &Criteria) -> Option<NaiveDate> {
+    last_day_within(date, criteria.oldest_months)
 }
 
 /// Oil that was treated holds less water than the paper would give it for this long, days.

@@ -65,7 +65,7 @@ impl Question {
 
     /// The case of a preload and an ambient under a limit set: 1 pu for a duration, and back to the
     /// preload. Cases of one preload and ambient differ in duration and limits alone.
-    pub(super) fn case(
+    pub(crate) fn case(
         &self,
         preload_pu: f64,
         ambient: &Ambient,
@@ -88,7 +88,7 @@ impl Question {
     }
 
     /// Any case of the question, where load, preload and limits do not matter.
-    pub(super) fn any_case(&self) -> Case {
+    pub(crate) fn any_case(&self) -> Case {
         let preload_pu = self.preloads_pu.first().copied().unwrap_or(0.0);
         let made = self
             .ambients

@@ -7,7 +7,7 @@ use super::view::{cut, down, down_or_dash, duration, near, up};
 use crate::rating::protection::fans::FanAnswer;
 use crate::rating::protection::loadability::{Criterion, Loadability};
 use crate::rating::protection::{
-    ActsBefore, Answer, LetsThrough, Protection, RelayAnswer, Through, Window,
+    ActsBefore, Answer, BubblesFirst, LetsThrough, Protection, RelayAnswer, Through, Window,
 };
 use anstyle::Style;
 use tabled::builder::Builder;
@@ -38,19 +38,21 @@ pub fn tables(found: &Protection) -> String {
 fn first(found: &Protection) -> String {
     let bold = Style::new().bold();
     let lines = found.first.iter().map(|first| {
-        let at = first.bubbles_at_c.map_or_else(
-            || "at an unknown hot spot".to_owned(),
-            |at_c| format!("from a hot spot of {} °C on", down(at_c, 1)),
-        );
-        let figures = format!(
-            "{} is set to {} °C; the paper may bubble {at}.",
-            first.relay,
-            near(first.setting_c, 1)
-        );
+        let figures = bubbles_first(first);
         let words = indented(std::slice::from_ref(&first.words));
         format!("{bold}{}{bold:#}\n{}", words.trim_start(), indented(&[figures]))
     });
     lines.collect::<Vec<_>>().join("\n")
+}
+
+/// The setting beside the temperature at which the paper bubbles.
+pub(super) fn bubbles_first(first: &BubblesFirst) -> String {
+    let at = first.bubbles_at_c.map_or_else(
+        || "at an unknown hot spot".to_owned(),
+        |at_c| format!("from a hot spot of {} °C on", down(at_c, 1)),
+    );
+    let setting = near(first.setting_c, 1);
+    format!("{} is set to {setting} °C; the paper may bubble {at}.", first.relay)
 }
 
 fn asked(found: &Protection) -> String {

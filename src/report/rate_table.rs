@@ -12,7 +12,7 @@ use tabled::settings::{Alignment, Padding, Style as TableStyle, object::Columns}
 const COLUMNS: usize = 9;
 
 /// A letter for what governs; behind a figure there is no room for more.
-fn letter(what: Limiting) -> char {
+pub(super) fn letter(what: Limiting) -> char {
     match what {
         Limiting::Bubbling => 'b',
         Limiting::HotSpot => 'h',

@@ -6,7 +6,7 @@ use super::finding::{Finding, Severity};
 
 /// Paper this wet is expected to give the oil enough water to mind after the event, %.
 /// Our choice, no source; monotone in moisture whatever the weather after the event.
-const WET_PERCENT: f64 = 2.0;
+pub const WET_PERCENT: f64 = 2.0;
 
 /// Oil from this relative saturation on is minded, %. Our choice, no source; that its strength falls
 /// as saturation rises is common practice.
