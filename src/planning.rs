@@ -16,5 +16,6 @@ pub mod plan;
 pub mod plan_file;
 pub mod read;
 pub mod stretch;
+pub mod templates;
 pub mod transfer;
 pub mod windows;

@@ -3,8 +3,8 @@
 use super::bought::{Bought, WithOption, bought};
 use super::derating::{Derating, derating};
 use super::outage::{OutageAnswer, outage};
-use super::parts::Templates;
 use super::plan::{Plan, PlanOption};
+use super::templates::Templates;
 use crate::assessment::Tool;
 use crate::rating::Paper;
 use crate::rating::answer::paper;

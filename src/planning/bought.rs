@@ -2,9 +2,10 @@
 
 use super::derating::{AtMoisture, as_it_stands};
 use super::outage::{Looked, OutageAnswer};
-use super::parts::{Found, HOUR_MIN, Part, Parts, Templates};
+use super::parts::{Found, HOUR_MIN, Part, Parts};
 use super::plan::{Outage, Plan, PlanOption};
 use super::stretch::Load;
+use super::templates::Templates;
 use super::transfer::largest;
 use super::windows::{Worst, windows};
 use crate::assessment::case::Case;

@@ -1,7 +1,7 @@
 //! What the unit may carry against the moisture that counts: continuous, in its own daily cycle, in an emergency.
 
-use super::parts::Templates;
 use super::plan::Plan;
+use super::templates::Templates;
 use crate::assessment::case::{Case, Resolution, StartFrom};
 use crate::assessment::planned::Planned;
 use crate::assessment::rated::FromStart;

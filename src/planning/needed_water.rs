@@ -1,8 +1,9 @@
 //! How wet the paper may be for an outage to go: the search the other way round.
 
 use super::outage::{Looked, ended};
-use super::parts::{Part, Templates};
+use super::parts::Part;
 use super::stretch::Load;
+use super::templates::Templates;
 use super::windows::Worst;
 use crate::assessment::case::Case;
 use crate::assessment::planned::{Judged, Planned};

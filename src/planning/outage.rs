@@ -1,8 +1,9 @@
 //! What becomes of one planned outage: when it may begin, and where nothing goes, what would have to give.
 
 use super::needed_water::{NeededWater, needed_water};
-use super::parts::{HOUR_MIN, Parts, Templates};
+use super::parts::{HOUR_MIN, Parts};
 use super::plan::{Outage, Plan};
+use super::templates::Templates;
 use super::transfer::{Transfer, transfers};
 use super::windows::{Window, Worst, best, windows};
 use crate::assessment::planned::Judged;

@@ -2,6 +2,7 @@
 
 use super::plan::{Carried, Outage, Plan};
 use super::stretch::{Load, Stretch};
+use super::templates::Templates;
 use super::windows::{Worst, windows, worst_ahead, worst_at_each};
 use crate::assessment::case::Case;
 use crate::assessment::planned::{Judged, Planned};
@@ -14,15 +15,6 @@ pub const HOUR_MIN: f64 = 60.0;
 
 /// Windows are looked at again this often at most, until all draws were taken at the worst start of each.
 const ROUNDS: usize = 24;
-
-/// One unit of a plan under the limits of each case.
-#[derive(Debug, Clone)]
-pub struct Templates {
-    /// While the outage runs.
-    pub while_out: Case,
-    /// After the next trip.
-    pub after_trip: Case,
-}
 
 /// One unit that carries more for a time.
 #[derive(Debug)]

@@ -101,8 +101,8 @@ fn outage(answer: &PlanAnswer, outage: &OutageAnswer) -> String {
         parts.push(windows(case));
     }
     parts.extend(case.transfers.iter().map(transfer));
-    parts.push(indented(&calendar(&case.each)));
-    parts.push(indented(&[MEANING.to_owned()]));
+    let days = calendar(&case.each).into_iter().chain([MEANING.to_owned()]);
+    parts.extend(days.map(|line| format!("    {line}")));
     parts.join("\n")
 }
 

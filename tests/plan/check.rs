@@ -1,0 +1,108 @@
+//! Every window that goes, asked of the command `check` at its worst hour.
+
+use crate::brute_force::near_the_limit;
+use crate::run::{json, run, scratch};
+use crate::scene::WET;
+use bubblemargin::planning::answer::planned;
+use bubblemargin::planning::outage::{StartAnswer, WindowAnswer};
+use bubblemargin::planning::plan::{Carried, Plan};
+use std::fmt::Write;
+use std::fs;
+use std::path::Path;
+
+const DRAWS: u32 = 256;
+
+/// Minutes from the first moment of the plan to an instant.
+fn minute(plan: &Plan, instant: &str) -> f64 {
+    let at = chrono::DateTime::parse_from_rfc3339(instant).unwrap();
+    (at - plan.begins).num_seconds() as f64 / 60.0
+}
+
+/// The load of a start, with what follows it in the last row.
+fn loading(carried: &Carried, normally: &Carried, from_min: f64, duration_min: f64) -> String {
+    let part = carried.load.part(from_min, from_min + duration_min);
+    let last_pu = part.at(duration_min);
+    let follows_pu = normally.load.at(from_min + duration_min).min(last_pu).min(1.0);
+    let mut text = String::from("minute,load_pu\n");
+    for (minute, load_pu) in part.steps().iter().chain([&(duration_min, follows_pu)]) {
+        // Writing to a string does not fail.
+        let _ = writeln!(text, "{minute},{load_pu}");
+    }
+    text
+}
+
+fn ambient(plan: &Plan, from_min: f64) -> String {
+    let mut text = String::from("minute,ambient_c\n");
+    let part = plan.ambient.part(from_min, plan.ambient_until_min);
+    for (minute, ambient_c) in part.knots() {
+        let _ = writeln!(text, "{minute},{ambient_c}");
+    }
+    text
+}
+
+/// Asks `check` about a start as the plan found it, and compares.
+fn asked_again(plan: &Plan, folder: &Path, start: &StartAnswer) {
+    let outage = &plan.outages[0];
+    let (carried, from, duration_min, limits) = match &start.trip {
+        None => (&outage.carries[0], &start.start, outage.duration_min, &plan.limits),
+        Some(trip) => {
+            let carried = &outage.next_trips[0].carries[0];
+            (carried, &trip.at, outage.recall_min.unwrap(), &plan.next_trip_limits)
+        }
+    };
+    let from_min = minute(plan, from);
+    let unit = &plan.units[carried.unit];
+    let far = |std: f64| std.to_string();
+    let load_std = far(unit.unit.spread.load_percent.far_ahead(0.0, 1.0).std_at(0.0));
+    let ambient_std = far(unit.unit.spread.ambient_k.far_ahead(0.0, 1.0).std_at(0.0));
+    let (load, air) = (folder.join("load.csv"), folder.join("ambient.csv"));
+    fs::write(&load, loading(carried, &unit.normally, from_min, duration_min)).unwrap();
+    fs::write(&air, ambient(plan, from_min)).unwrap();
+    let profile = folder.join("unit.yaml");
+    let preload = format!("{:.3}", start.preload_pu);
+    let ran = run(&[
+        "check",
+        profile.to_str().unwrap(),
+        "--loading",
+        load.to_str().unwrap(),
+        "--ambient-file",
+        air.to_str().unwrap(),
+        "--preload",
+        &preload,
+        "--limits",
+        limits,
+        "--load-std",
+        &load_std,
+        "--ambient-std",
+        &ambient_std,
+        "--draws",
+        &DRAWS.to_string(),
+        "--as-of",
+        "2026-10-20",
+        "--format",
+        "json",
+    ]);
+    assert_eq!(ran.code, 0, "{start:?}: {}{}", ran.stdout, ran.stderr);
+    let margin_k = json(&ran)["bubbling"]["margin_low_k"].as_f64().unwrap();
+    let off_k = start.margin_low_k.unwrap() - margin_k;
+    // Hours instead of minutes move a peak by some ten-thousandths of a kelvin.
+    assert!(off_k.abs() < 0.005, "{start:?}: {margin_k}");
+}
+
+#[test]
+fn every_window_that_goes_is_a_go_of_check_at_its_worst_hour() {
+    let scene = near_the_limit(DRAWS);
+    let question = scene.question(Vec::new());
+    let answer = planned(&question);
+    let folder = scratch("plan-check");
+    fs::write(folder.join("unit.yaml"), WET).unwrap();
+    let probe = "demo-data/units/fellmoor-t2-probe.csv";
+    fs::copy(probe, folder.join("fellmoor-t2-probe.csv")).unwrap();
+    let outage = &answer.outages[0];
+    let both = [&outage.as_planned, outage.with_next_trip.as_ref().unwrap()];
+    let windows: Vec<&WindowAnswer> = both.iter().flat_map(|case| &case.windows).collect();
+    assert!(windows.len() >= 6, "{}", windows.len());
+    for window in windows {
+        asked_again(&question.plan, &folder, &window.worst);
+    }
+}

@@ -1,0 +1,55 @@
+//! The command as its users run it.
+
+use crate::run::{T2, json, run, scratch};
+use std::fs;
+
+const PLAN: &str = "demo-data/outages.yaml";
+const ASKED: [&str; 7] =
+    ["plan", T2, "--outages", PLAN, "--as-of", "2026-10-20", "--draws=0"];
+
+#[test]
+fn the_demo_says_when_each_outage_goes_in_eighty_columns() {
+    let ran = run(&ASKED);
+    assert_eq!(ran.code, 0, "{}", ran.stderr);
+    assert!(ran.stdout.contains("T1 tap-changer overhaul"), "{}", ran.stdout);
+    for line in ran.stdout.lines() {
+        assert!(line.chars().count() <= 80, "{line}");
+    }
+}
+
+#[test]
+fn the_json_has_every_start_and_no_rounding() {
+    let ran = run(&[&ASKED[..], &["--format", "json"]].concat());
+    let answer = json(&ran);
+    for outage in answer["outages"].as_array().unwrap() {
+        let each = outage["as_planned"]["each"].as_array().unwrap();
+        assert_eq!(each.len() as u64, outage["starts"].as_u64().unwrap());
+        let go = each.iter().filter(|hour| hour["governs"].is_null()).count();
+        assert_eq!(go as u64, outage["as_planned"]["go_starts"].as_u64().unwrap());
+    }
+    assert!(answer["derating"].is_null() && answer["bought"].as_array().unwrap().is_empty());
+}
+
+#[test]
+fn a_unit_that_is_not_in_the_plan_is_refused() {
+    let folder = scratch("plan-other-unit");
+    let other = fs::read_to_string("demo-data/units/fellmoor-t1.yaml").unwrap();
+    let path = folder.join("other.yaml");
+    fs::write(&path, other.replace("unit: fellmoor-t1", "unit: fellmoor-t9")).unwrap();
+    let ran = run(&["plan", path.to_str().unwrap(), "--outages", PLAN]);
+    assert_eq!(ran.code, 2);
+    assert!(ran.stderr.contains("fellmoor-t9"), "{}", ran.stderr);
+}
+
+#[test]
+fn without_moisture_no_outage_goes_and_none_is_refused_for_it() {
+    let folder = scratch("plan-no-moisture");
+    let dry = fs::read_to_string(T2).unwrap();
+    let from = dry.find("moisture:").unwrap();
+    let until = dry.find("insulation:").unwrap();
+    let path = folder.join("unit.yaml");
+    fs::write(&path, format!("{}{}", &dry[..from], &dry[until..])).unwrap();
+    let ran = run(&[&["plan", path.to_str().unwrap()], &ASKED[2..]].concat());
+    assert_eq!(ran.code, 4, "{}{}", ran.stdout, ran.stderr);
+    assert!(ran.stdout.starts_with("[?] CANNOT DECIDE"), "{}", ran.stdout);
+}
