@@ -228,6 +228,13 @@ fn more_than_fits_is_counted_and_the_signature_stays() {
     found.unit.name = "x".repeat(200);
     found.unit.site = Some("å".repeat(200));
     found.local_rules = Some("r".repeat(200));
+    for ceiling in &mut found.ceilings {
+        ceiling.series_element = Some("e ".repeat(100));
+        ceiling.series_unknown = true;
+    }
+    let relay = found.relays[0].clone();
+    found.relays = vec![relay; 20];
+    found.relays[0].relay = "w".repeat(200);
     let text = page(&found);
     fits(&text);
     assert!(text.contains("more: see the findings of a check"), "{text}");

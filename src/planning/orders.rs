@@ -61,6 +61,8 @@ pub struct StandingOrders {
     pub cooling: Option<String>,
     /// Margin that is required of the 5 % point, K.
     pub required_margin_k: f64,
+    /// Draws of the uncertainties; 0 is none.
+    pub draws: u32,
     /// The ceilings, by ambient and duration, the coldest and the shortest first; empty where none can be stated.
     pub ceilings: Vec<Ceiling>,
     /// What the hot spot may not exceed.
@@ -134,6 +136,7 @@ pub fn orders(question: &Question, today: NaiveDate, again_months: Option<u32>) 
         local_rules: ratings.asked.local_rules,
         cooling: ratings.asked.cooling,
         required_margin_k: ratings.asked.required_margin_k,
+        draws: ratings.asked.draws,
         hot_spot: NotAbove::lowest(&assessed, &["bubbling", "hot-spot"]),
         top_oil: NotAbove::lowest(&assessed, &["top-oil"]),
         relays: protection.map(|found| found.first).unwrap_or_default(),

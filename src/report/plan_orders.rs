@@ -7,6 +7,7 @@ use super::rate_relays::bubbles_first;
 use super::text::{WIDTH, titled};
 use super::view::{cut, down, figures, near, near_or_dash, up_or_dash, wrapped};
 use crate::planning::orders::{NotAbove, Standing, StandingOrders};
+use crate::rules::catalogue::Code;
 use crate::rules::finding::Finding;
 use unicode_width::UnicodeWidthStr;
 
@@ -32,9 +33,14 @@ pub fn page(orders: &StandingOrders) -> String {
         let kept = sections.iter().filter(|section| !section.is_empty());
         kept.map(|section| section.lines().count() + 1).sum()
     };
+    // The relays are said under what to watch.
+    let said = |finding: &&Finding| {
+        orders.relays.is_empty() || finding.code != Code::TripAboveBubbling.explanation().code
+    };
+    let cautions: Vec<&Finding> = orders.cautions.iter().filter(said).collect();
     // The blank line after the last section is none.
     let free = (PAGE_LINES + 1).saturating_sub(lines(&before) + lines(&after) + 1);
-    let sections = before.into_iter().chain([minded(&orders.cautions, free)]).chain(after);
+    let sections = before.into_iter().chain([minded(&cautions, free)]).chain(after);
     let kept: Vec<String> = sections.filter(|section| !section.is_empty()).collect();
     let whole = kept.join("\n\n");
     // However long the names in a profile are, the signature stays on the page.
@@ -64,24 +70,29 @@ fn headline(orders: &StandingOrders) -> String {
 fn rows(orders: &StandingOrders) -> Vec<(&'static str, String)> {
     let paper = &orders.paper;
     let water = format!(
-        "{} % water counts, best estimate {} %; {} % gas; it may bubble at {} °C",
+        "{} % water counts (best {}), {} % gas; may bubble at {} °C",
         up_or_dash(paper.counting_moisture_percent, 2),
         near_or_dash(paper.best_moisture_percent, 2),
         near_or_dash(paper.gas_percent, 1),
         near_or_dash(paper.inception_c, 1)
     );
-    let limits = orders.limits.as_ref().map_or("none", |set| set.name.as_str());
+    let limits = orders.limits.as_ref().map_or("no limit set", |set| set.name.as_str());
     let rules = orders.local_rules.as_deref().unwrap_or("no local rules given");
-    let held = format!(
-        "{limits}; {rules}; {} K to bubbling at the 5 % point",
-        near(orders.required_margin_k, 1)
-    );
+    let margin = near(orders.required_margin_k, 1);
+    let certainty = match orders.draws {
+        0 => "without draws".to_owned(),
+        draws => format!("5 % point of {draws} draws"),
+    };
+    let cooling = orders.cooling.as_deref().unwrap_or("unknown");
     vec![
         ("paper", water),
-        ("held to", cut(&held, WIDTH - 16)),
-        ("cooling", orders.cooling.as_deref().unwrap_or("unknown").to_owned()),
+        ("held to", cut(&format!("{limits}; {rules}"), VALUE_COLUMNS)),
+        ("margin", format!("{margin} K to bubbling, {certainty}; cooling {cooling}")),
     ]
 }
+
+/// Columns for what may be of any length behind a label.
+const VALUE_COLUMNS: usize = 62;
 
 fn watch(orders: &StandingOrders) -> String {
     let mut rows = Vec::new();
@@ -89,23 +100,25 @@ fn watch(orders: &StandingOrders) -> String {
         rows.push(("hot spot", format!("never above {}", not_above(hot_spot))));
     }
     if let Some(top_oil) = &orders.top_oil {
-        let words = format!(
-            "never above {}; in an overload what the table says, and the watch card of its check",
-            not_above(top_oil)
-        );
+        let words = format!("never above {}; in an overload as above", not_above(top_oil));
         rows.push(("top oil", words));
     }
-    let relays = orders.relays.iter();
-    rows.extend(
-        relays.map(|first| ("protection", format!("{} {}", first.words, bubbles_first(first)))),
-    );
+    let relays = orders.relays.iter().take(RELAYS);
+    let words = |first| format!("{} Do not rely on it.", bubbles_first(first));
+    rows.extend(relays.map(|first| ("protection", cut(&words(first), 2 * VALUE_COLUMNS))));
+    if let Some(more) = orders.relays.len().checked_sub(RELAYS).filter(|more| *more > 0) {
+        rows.push(("", format!("nor on {more} more: see `rate`")));
+    }
     if rows.is_empty() { String::new() } else { titled("Watch", &in_rows(&rows)) }
 }
 
+/// Relays that are named; of more the number is said.
+const RELAYS: usize = 3;
+
 fn not_above(limit: &NotAbove) -> String {
     let why = match limit.because {
-        "bubbling" => "the margin to bubbling, less what is uncertain",
-        _ => limit.source.as_str(),
+        "bubbling" => "bubbling, less margin and doubt".to_owned(),
+        _ => cut(&limit.source, 24),
     };
     format!("{} °C ({why})", down(limit.c, 1))
 }
@@ -129,8 +142,8 @@ fn reasons(orders: &StandingOrders) -> String {
 const REASON_LINES: usize = 24;
 
 /// What to mind in at most so many lines with its title; what does not fit is counted.
-fn minded(cautions: &[Finding], most: usize) -> String {
-    let all: Vec<Vec<String>> = cautions.iter().map(caution).collect();
+fn minded(cautions: &[&Finding], most: usize) -> String {
+    let all: Vec<Vec<String>> = cautions.iter().copied().map(caution).collect();
     let mut left = most.saturating_sub(1);
     let mut lines: Vec<String> = Vec::new();
     for (index, own) in all.iter().enumerate() {
@@ -162,11 +175,12 @@ fn ends(orders: &StandingOrders) -> String {
     let again = &orders.sample_again;
     let when = match again.months {
         0 => format!("at once: {}", again.why),
-        months => format!("by {}, after {months} months ({})", again.by, again.why),
+        _ => format!("by {} ({})", again.by, again.why),
     };
-    let method = orders.measure_next.as_ref().map_or_else(String::new, |next| {
-        format!("; a {} would narrow the answer most", next.method.in_words())
-    });
+    let method = orders
+        .measure_next
+        .as_ref()
+        .map_or_else(String::new, |next| format!("; best a {}", next.method.in_words()));
     let valid = orders.valid_until.as_ref().map_or_else(
         || "not valid: there are no ceilings".to_owned(),
         |until| format!("{}; {}", until.day, until.why),

@@ -5,18 +5,16 @@ use crate::rules::catalogue::Code;
 use crate::rules::finding::{Amount, Finding, Severity};
 
 /// What is to be minded whether it weighs or not, in this order, before every other caution.
-const ALWAYS: [Code; 11] = [
-    Code::FreeWater,
-    Code::SaturationAfter,
-    Code::CooldownWait,
-    Code::TapMoves,
-    Code::GasRelay,
-    Code::PressureRelief,
+const FIRST: [Code; 5] =
+    [Code::FreeWater, Code::SaturationAfter, Code::CooldownWait, Code::TapMoves, Code::GasRelay];
+
+/// The same after every other caution.
+const LAST: [Code; 5] = [
     Code::WindingUnseen,
     Code::CoolingService,
+    Code::PressureRelief,
     Code::PumpStaging,
     Code::ShortCircuit,
-    Code::TripAboveBubbling,
 ];
 
 /// What is about one load alone, and said by the ceilings.
@@ -35,10 +33,23 @@ pub(super) fn of(assessed: &[Assessment]) -> Vec<Finding> {
             None => gravest.push(finding.clone()),
         }
     }
-    gravest.sort_by_key(|finding| {
-        ALWAYS.iter().position(|code| is(finding, *code)).unwrap_or(ALWAYS.len())
-    });
+    gravest.sort_by_key(place);
     gravest.into_iter().map(without_its_load).collect()
+}
+
+/// Among the first, in the middle, or among the last.
+fn place(finding: &Finding) -> (u8, usize) {
+    let among = |codes: &[Code]| codes.iter().position(|code| is(finding, *code));
+    match (among(&FIRST), among(&LAST)) {
+        (Some(at), _) => (0, at),
+        (None, None) => (1, 0),
+        (None, Some(at)) => (2, at),
+    }
+}
+
+/// Whether it is said once and whether it weighs or not.
+fn always(finding: &Finding) -> bool {
+    FIRST.iter().chain(&LAST).any(|code| is(finding, *code))
 }
 
 fn is(finding: &Finding, code: Code) -> bool {
@@ -46,18 +57,17 @@ fn is(finding: &Finding, code: Code) -> bool {
 }
 
 fn minded(finding: &Finding) -> bool {
-    let always = ALWAYS.iter().any(|code| is(finding, *code));
     let one_load = ABOUT_ONE_LOAD.iter().any(|code| is(finding, *code));
     match finding.severity {
         Severity::Caution => !one_load,
-        Severity::Notice => always,
+        Severity::Notice => always(finding),
         Severity::Pass | Severity::Unknown | Severity::Stop => false,
     }
 }
 
 /// What must be said once, whatever its figures; of other codes each text stands for something of its own.
 fn alike(one: &Finding, other: &Finding) -> bool {
-    one.text == other.text || ALWAYS.iter().any(|code| is(other, *code))
+    one.text == other.text || always(other)
 }
 
 fn graver(one: &Finding, other: &Finding) -> bool {

@@ -37,6 +37,7 @@ pub struct Until {
 }
 
 /// YYYY-MM-DD.
+#[allow(clippy::trivially_copy_pass_by_ref, reason = "serde hands over a reference")]
 fn as_written<S: Serializer>(day: &NaiveDate, serializer: S) -> Result<S::Ok, S::Error> {
     serializer.collect_str(day)
 }

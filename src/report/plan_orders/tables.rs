@@ -3,13 +3,16 @@
 use super::super::rate_table::{letter, long};
 use super::super::rate_text::degrees;
 use super::super::text::{WIDTH, titled};
-use super::super::view::{down, near, wrapped};
+use super::super::view::{cut, down, near, wrapped};
 use crate::planning::orders::{Ceiling, StandingOrders};
 use crate::rating::{Limiting, Winding};
 use std::collections::BTreeSet;
 
 /// Windings whose currents fit into one cell.
 const WINDINGS: usize = 3;
+
+/// Columns for the names of series elements.
+const ELEMENT_COLUMNS: usize = 60;
 
 /// Columns of a cell.
 const CELL: usize = 13;
@@ -21,26 +24,24 @@ pub(super) fn ceilings(orders: &StandingOrders) -> String {
     }
     let mva = orders.unit.mva;
     let title = format!(
-        "Load ceilings: pu of {} MVA, and MVA, by ambient; from up to {} pu before and after",
-        near(mva, 1),
+        "Load ceilings, pu and MVA, by ambient; from up to {} pu before and after",
         near(orders.preload_pu, 2)
     );
-    let loads = titled(&title, &table(orders, |ceiling| load(ceiling, mva)));
+    let loads = titled(&title, &table(orders, "for", |ceiling| load(ceiling, mva)));
     let windings: Vec<&Winding> = orders.unit.windings.iter().take(WINDINGS).collect();
     let currents = (!windings.is_empty()).then(|| {
         let names: Vec<&str> = windings.iter().map(|winding| winding.name.as_str()).collect();
-        let title = format!("The same in A, {}", names.join("/"));
-        titled(&title, &table(orders, |ceiling| amperes(ceiling, &windings)))
+        let head = format!("A {}", names.join("/"));
+        table(orders, &head, |ceiling| amperes(ceiling, &windings))
     });
-    let oil =
-        table(orders, |ceiling| ceiling.top_oil_c.map_or_else(|| "-".to_owned(), |c| down(c, 0)));
-    let oil = titled("Top oil not above, °C, at such a load", &oil);
+    let oil = |ceiling: &Ceiling| ceiling.top_oil_c.map_or_else(|| "-".to_owned(), |c| down(c, 0));
+    let oil = table(orders, "top oil °C", oil);
     let tables = [Some(loads), Some(legend(orders)), currents, Some(oil)];
     tables.into_iter().flatten().collect::<Vec<_>>().join("\n")
 }
 
 /// A line for each duration, a cell for each ambient.
-fn table(orders: &StandingOrders, cell: impl Fn(&Ceiling) -> String) -> String {
+fn table(orders: &StandingOrders, head: &str, cell: impl Fn(&Ceiling) -> String) -> String {
     let of_first = |ceiling: &&Ceiling| {
         orders
             .ceilings
@@ -58,7 +59,7 @@ fn table(orders: &StandingOrders, cell: impl Fn(&Ceiling) -> String) -> String {
     let heads = orders.ceilings.iter().filter(|ceiling| Some(ceiling.duration_min) == first);
     let heads =
         heads.map(|ceiling| format!("{:>CELL$}", format!("{} °C", degrees(ceiling.ambient_c))));
-    let head = format!("  {:<12}{}", "for", heads.collect::<Vec<_>>().concat());
+    let head = format!("  {:<12}{}", cut(head, 12), heads.collect::<Vec<_>>().concat());
     std::iter::once(head).chain(durations.map(row)).collect::<Vec<_>>().join("\n")
 }
 
@@ -99,6 +100,7 @@ fn legend(orders: &StandingOrders) -> String {
         orders.ceilings.iter().filter_map(|ceiling| ceiling.series_element.as_deref()).collect();
     if !elements.is_empty() {
         let names = elements.into_iter().collect::<Vec<_>>().join(", ");
+        let names = cut(&names, ELEMENT_COLUMNS);
         words.push(format!("s series element ({names})"));
     }
     if orders.ceilings.iter().any(|ceiling| ceiling.held) {
