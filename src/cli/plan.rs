@@ -7,8 +7,9 @@ use super::output::Output;
 use super::{Failure, flags};
 use crate::assessment::case::Sampling;
 use crate::planning::answer::{PlanAnswer, planned};
+use crate::planning::orders::{Standing, StandingOrders};
 use crate::planning::outage::OutageAnswer;
-use crate::report::{json, plan_text};
+use crate::report::{json, plan_orders, plan_text};
 use crate::rules::verdict::Verdict;
 use crate::unit::defaults::Catalogue;
 use chrono::NaiveDate;
@@ -25,9 +26,9 @@ pub struct PlanArguments {
     /// Unit profile (YAML); it stands in the place of the plan's unit of that name
     unit: PathBuf,
 
-    /// Planned outages, with forecasts of load and ambient (YAML)
+    /// Planned outages, with forecasts of load and ambient (YAML); only --show orders can do without
     #[arg(long, value_name = "FILE")]
-    outages: PathBuf,
+    outages: Option<PathBuf>,
 
     /// Local operating rules (YAML), for every unit of the plan; they can only tighten
     #[arg(help_heading = "Limits and rules", long, value_name = "FILE")]
@@ -53,6 +54,14 @@ pub struct PlanArguments {
     #[arg(help_heading = "Answer", long, value_name = "C", value_parser = flags::ambient, allow_negative_numbers = true)]
     ambient: Option<f64>,
 
+    /// Preload of the standing orders, per unit; without it the greatest normal load of the plan, or 0.7
+    #[arg(help_heading = "Answer", long, value_name = "PU", value_parser = flags::preload, allow_negative_numbers = true)]
+    preload: Option<f64>,
+
+    /// Months until the next sample in the standing orders; without it 3 for wet paper, else 12
+    #[arg(help_heading = "Answer", long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=24), allow_negative_numbers = true)]
+    sample_again: Option<u32>,
+
     /// How to answer
     #[arg(help_heading = "Answer", long, value_enum, default_value_t = Format::Text)]
     format: Format,
@@ -71,6 +80,8 @@ enum Show {
     Derating,
     /// What each option of the plan would buy.
     Options,
+    /// Load ceilings until the unit is dried, on one page to be signed; the page alone.
+    Orders,
     /// All of these.
     All,
 }
@@ -93,19 +104,42 @@ pub fn run(
     catalogue: &Catalogue,
     profiles: Option<&Path>,
 ) -> Result<u8, Failure> {
-    let (question, read) = asked::question(arguments, catalogue)?;
+    let asked = asked::asked(arguments, catalogue)?;
     let own = profiles.map(yaml_files).transpose()?.unwrap_or_default();
-    let inputs: Vec<&Path> = read.iter().chain(&own).map(PathBuf::as_path).collect();
+    let inputs: Vec<&Path> = asked.read.iter().chain(&own).map(PathBuf::as_path).collect();
     let output = Output::open(arguments.out.as_deref(), &inputs)?;
-    let answer = planned(&question);
-    let text = match arguments.format {
-        Format::Text => plan_text::rendered(&answer),
-        Format::Json => {
-            json::pretty(&answer).map_err(|error| Failure::Internal(error.to_string()))?
-        }
+    let orders = asked.standing.as_ref().map(|standing| standing.orders(arguments.sample_again));
+    let Some(question) = &asked.question else {
+        let orders = orders.ok_or_else(|| Failure::Internal("nothing to answer".to_owned()))?;
+        output.write(&page(arguments, &orders)?)?;
+        return Ok(exit_code_of_orders(&orders));
     };
-    output.write(&text)?;
+    let answer = PlanAnswer { orders, ..planned(question) };
+    output.write(&written(arguments, &answer)?)?;
     Ok(exit_code(&answer))
+}
+
+fn written(arguments: &PlanArguments, answer: &PlanAnswer) -> Result<String, Failure> {
+    match arguments.format {
+        Format::Text => Ok(plan_text::rendered(answer)),
+        Format::Json => json::pretty(answer).map_err(|error| Failure::Internal(error.to_string())),
+    }
+}
+
+fn page(arguments: &PlanArguments, orders: &StandingOrders) -> Result<String, Failure> {
+    match arguments.format {
+        Format::Text => Ok(plan_orders::page(orders)),
+        Format::Json => json::pretty(orders).map_err(|error| Failure::Internal(error.to_string())),
+    }
+}
+
+/// 0: there are ceilings; 3: no load passes; 4: none can be stated.
+fn exit_code_of_orders(orders: &StandingOrders) -> u8 {
+    match orders.standing {
+        Standing::Restricted | Standing::Ordinary => 0,
+        Standing::Forbidden => 3,
+        Standing::Undecided => 4,
+    }
 }
 
 /// 0: every outage has a start from which it goes; 3: one has none; 4: of one it cannot be decided.

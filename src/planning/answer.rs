@@ -2,6 +2,7 @@
 
 use super::bought::{Bought, WithOption, bought};
 use super::derating::{Derating, derating};
+use super::orders::StandingOrders;
 use super::outage::{OutageAnswer, outage};
 use super::plan::{Plan, PlanOption};
 use super::templates::Templates;
@@ -63,6 +64,8 @@ pub struct PlanAnswer {
     pub derating: Option<Derating>,
     /// What every option of the plan would buy; empty unless asked for.
     pub bought: Vec<Bought>,
+    /// Load ceilings until the unit is dried; `null` unless asked for.
+    pub orders: Option<StandingOrders>,
 }
 
 /// What was asked.
@@ -123,5 +126,6 @@ pub fn planned(question: &PlanQuestion) -> PlanAnswer {
         derating: derated,
         bought: question.options.iter().map(with).collect(),
         outages,
+        orders: None,
     }
 }

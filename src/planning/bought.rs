@@ -133,10 +133,7 @@ fn carries(
     own: &Templates,
     (other, changed): (&Plan, &Templates),
 ) -> Gain<AtMoisture> {
-    let normally = &plan.units[focus].normally.load;
-    let preload_pu = normally.greatest_between(0.0, plan.ambient_until_min).min(1.0);
-    let knots = plan.ambient.knots().iter().map(|knot| knot.1);
-    let at = ((knots.fold(f64::NEG_INFINITY, f64::max) / 5.0).ceil() * 5.0, preload_pu);
+    let at = (plan.highest_ambient_c(), plan.greatest_normal_pu(focus));
     Gain {
         before: as_it_stands(plan, focus, own, at, None),
         after: as_it_stands(other, focus, changed, at, None),

@@ -22,9 +22,6 @@ const STEPS: u32 = 9;
 /// Durations of the emergency, min.
 const EMERGENCY_MIN: [f64; 2] = [60.0, 240.0];
 
-/// No preload is higher, pu.
-const MOST_PRELOAD_PU: f64 = 1.0;
-
 const DAY_MIN: f64 = 1440.0;
 
 /// Loads against moisture, at one ambient.
@@ -89,8 +86,8 @@ pub fn derating(
     let greatest_pu = normally.greatest_between(0.0, plan.ambient_until_min);
     let asked = Asked {
         templates,
-        ambient_c: ambient_c.unwrap_or_else(|| highest_c(plan)),
-        preload_pu: greatest_pu.min(MOST_PRELOAD_PU),
+        ambient_c: ambient_c.unwrap_or_else(|| plan.highest_ambient_c()),
+        preload_pu: plan.greatest_normal_pu(focus),
         cycle: cycle(plan, normally, greatest_pu),
     };
     let steps = (1..=STEPS).map(|step| f64::from(step) * STEP_PERCENT);
@@ -120,13 +117,6 @@ pub fn as_it_stands(
     let greatest_pu = normally.greatest_between(0.0, plan.ambient_until_min);
     let cycle = cycle(plan, normally, greatest_pu);
     Asked { templates, ambient_c, preload_pu, cycle }.at(percent)
-}
-
-/// The highest ambient of the forecast, up to the next five degrees.
-fn highest_c(plan: &Plan) -> f64 {
-    let knots = plan.ambient.knots().iter();
-    let highest_c = knots.map(|knot| knot.1).fold(f64::NEG_INFINITY, f64::max);
-    (highest_c / 5.0).ceil() * 5.0
 }
 
 /// One day of load.

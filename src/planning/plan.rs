@@ -35,6 +35,23 @@ pub struct Plan {
 }
 
 impl Plan {
+    /// The place of a unit in [`Self::units`].
+    pub fn place_of(&self, name: &str) -> Option<usize> {
+        self.units.iter().position(|own| own.name == name)
+    }
+
+    /// The greatest load that a unit normally carries in the forecast, pu; at most 1.
+    pub fn greatest_normal_pu(&self, unit: usize) -> f64 {
+        let load = &self.units[unit].normally.load;
+        load.greatest_between(0.0, self.ambient_until_min).min(1.0)
+    }
+
+    /// The highest ambient of the forecast, up to the next five degrees, °C.
+    pub fn highest_ambient_c(&self) -> f64 {
+        let knots = self.ambient.knots().iter().map(|knot| knot.1);
+        (knots.fold(f64::NEG_INFINITY, f64::max) / 5.0).ceil() * 5.0
+    }
+
     /// A minute of the plan as RFC 3339, to the second.
     pub fn time(&self, minute: f64) -> String {
         #[allow(clippy::cast_possible_truncation, reason = "seconds within some years")]

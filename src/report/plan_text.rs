@@ -2,6 +2,7 @@
 
 use super::answer::{in_rows, indented};
 use super::plan_calendar::{MEANING, calendar};
+use super::plan_orders::page;
 use super::plan_words::{chance, deciding, kelvin, long, verdict, when, when_in_year, zone};
 use super::text::{WIDTH, aligned, footer_with, joined, verdict_style};
 use super::view::{down, near, near_or_dash, shape, up, up_or_dash, wrapped};
@@ -29,6 +30,7 @@ pub fn rendered(answer: &PlanAnswer) -> String {
         sections.push(plan_bought::text(&answer.bought, answer.mva, answer.currency.as_deref()));
     }
     sections.push(footer(answer));
+    sections.extend(answer.orders.as_ref().map(page).map(|page| page.trim_end().to_owned()));
     joined(sections)
 }
 

@@ -4,8 +4,7 @@ use crate::run::{T2, json, run, scratch};
 use std::fs;
 
 const PLAN: &str = "demo-data/outages.yaml";
-const ASKED: [&str; 7] =
-    ["plan", T2, "--outages", PLAN, "--as-of", "2026-10-20", "--draws=0"];
+const ASKED: [&str; 7] = ["plan", T2, "--outages", PLAN, "--as-of", "2026-10-20", "--draws=0"];
 
 #[test]
 fn the_demo_says_when_each_outage_goes_in_eighty_columns() {

@@ -21,8 +21,7 @@ fn drying(percent: f64, takes_min: Option<f64>) -> PlanOption {
 fn drier_paper_never_loses_a_start_a_load_or_a_year() {
     let scene = near_the_limit(0);
     let unit = scene.plan().units[1].unit.clone();
-    let options =
-        [3.0, 2.0, 1.0].map(|percent| (drying(percent, None), unit.clone())).to_vec();
+    let options = [3.0, 2.0, 1.0].map(|percent| (drying(percent, None), unit.clone())).to_vec();
     let answer = planned(&scene.question(options));
     let gained: Vec<usize> =
         answer.bought.iter().map(|bought| bought.outages[0].go_starts.after).collect();

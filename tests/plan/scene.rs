@@ -42,9 +42,7 @@ impl PlanFiles for Made<'_> {
 
     fn unit(&mut self, name: &str, catalogue: &Catalogue) -> Result<Unit, InputError> {
         let text = if name == "wet.yaml" { WET } else { DRY };
-        read_unit_with(name, text, catalogue, &mut |probe| {
-            Ok((probe.to_owned(), PROBE.to_owned()))
-        })
+        read_unit_with(name, text, catalogue, &mut |probe| Ok((probe.to_owned(), PROBE.to_owned())))
     }
 }
 

@@ -1,44 +1,107 @@
 //! From flags and files to what is asked of a plan.
 
-use super::super::clock::as_of;
+use super::super::Failure;
+use super::super::clock::{as_of, today};
 use super::super::inputs::Inputs;
 use super::{PlanArguments, Show};
-use crate::assessment::case::Sampling;
+use crate::assessment::case::{Case, Resolution, Sampling};
 use crate::input::InputError;
 use crate::planning::answer::PlanQuestion;
+use crate::planning::orders::{StandingOrders, orders, standing_question};
 use crate::planning::plan::{Plan, PlanOption};
 use crate::planning::templates::Common;
+use crate::rules::limits::LimitSet;
 use crate::unit::Unit;
 use crate::unit::defaults::Catalogue;
+use chrono::NaiveDate;
 use std::path::PathBuf;
+
+/// Preload of the standing orders where nobody says what is carried, pu.
+const USUAL_PRELOAD_PU: f64 = 0.7;
+
+/// Limit set of the standing orders.
+const STANDING_LIMITS: &str = "iec-long-time-emergency";
+
+/// What is asked, and the files that were read.
+pub(super) struct Asked {
+    /// Of the plan; `None` where only standing orders are asked for.
+    pub(super) question: Option<PlanQuestion>,
+    /// For the standing orders, where they are asked for.
+    pub(super) standing: Option<Standing>,
+    pub(super) read: Vec<PathBuf>,
+}
+
+/// What standing orders are asked for.
+pub(super) struct Standing {
+    template: Case,
+    preload_pu: f64,
+    today: NaiveDate,
+}
+
+impl Standing {
+    pub(super) fn orders(&self, again_months: Option<u32>) -> StandingOrders {
+        let question = standing_question(self.template.clone(), self.preload_pu);
+        orders(&question, self.today, again_months)
+    }
+}
 
 /// Reads every file and puts the question together.
 ///
 /// # Errors
-/// [`InputError`] for the first file or flag that is refused.
-pub(super) fn question(
-    arguments: &PlanArguments,
-    catalogue: &Catalogue,
-) -> Result<(PlanQuestion, Vec<PathBuf>), InputError> {
-    let shown = (arguments.show, arguments.ambient);
+/// [`Failure`] for the first file or flag that is refused.
+pub(super) fn asked(arguments: &PlanArguments, catalogue: &Catalogue) -> Result<Asked, Failure> {
+    let shown = (arguments.show, arguments.ambient, arguments.preload, arguments.sample_again);
     let flags = format!("{:?}", (arguments.draws, arguments.seed, shown));
     let mut inputs = Inputs::new(&flags, catalogue).keeping_texts();
     let unit = inputs.unit(&arguments.unit, catalogue)?;
-    let name = unit.name.clone();
-    let plan = inputs.plan(&arguments.outages, catalogue, Some(unit))?;
+    let plan = match &arguments.outages {
+        Some(path) if arguments.show != Show::Orders || arguments.preload.is_none() => {
+            Some(inputs.plan(path, catalogue, Some(unit.clone()))?)
+        }
+        None if arguments.show != Show::Orders => {
+            let accepted = "a file of planned outages; only --show orders can do without";
+            return Err(InputError::new("--outages", "nothing", accepted).into());
+        }
+        Some(_) | None => None,
+    };
     let local = inputs.local_rules(arguments.rules.as_deref())?;
     let as_of = as_of(arguments.as_of, None);
     inputs.add("as of", &format!("{as_of:?}"));
-    let options = options(arguments, &inputs, catalogue, &plan)?;
+    let options = options(arguments, &inputs, catalogue, plan.as_ref())?;
     let (inputs_sha256, read) = inputs.finish();
     let sampling = Sampling { draws: arguments.draws, seed: arguments.seed, why: false };
     let common = Common { local, as_of, inputs_sha256, sampling };
-    let templates = common.templates(&plan, catalogue)?;
-    let focus = plan.units.iter().position(|own| own.name == name).unwrap_or(0);
-    let derating = matches!(arguments.show, Show::Derating | Show::All);
-    let ambient_c = arguments.ambient;
-    let question = PlanQuestion { templates, plan, focus, ambient_c, derating, options };
-    Ok((question, read))
+    let focus = plan.as_ref().and_then(|plan| plan.place_of(&unit.name));
+    let standing = match arguments.show {
+        Show::Orders | Show::All => {
+            let normal = plan.as_ref().zip(focus).map(|(plan, own)| plan.greatest_normal_pu(own));
+            let preload_pu = arguments.preload.or(normal).unwrap_or(USUAL_PRELOAD_PU);
+            Some(standing(&common, &unit, preload_pu, catalogue)?)
+        }
+        Show::Windows | Show::Derating | Show::Options => None,
+    };
+    let plan = plan.filter(|_| arguments.show != Show::Orders);
+    let question = plan.zip(focus).map(|(plan, focus)| {
+        let derating = matches!(arguments.show, Show::Derating | Show::All);
+        let templates = common.templates(&plan, catalogue)?;
+        let ambient_c = arguments.ambient;
+        Ok::<_, InputError>(PlanQuestion { plan, templates, focus, ambient_c, derating, options })
+    });
+    Ok(Asked { question: question.transpose()?, standing, read })
+}
+
+fn standing(
+    common: &Common,
+    unit: &Unit,
+    preload_pu: f64,
+    catalogue: &Catalogue,
+) -> Result<Standing, Failure> {
+    let no_clock = || Failure::Internal("the clock stands before 1970".to_owned());
+    let today = common.as_of.or_else(today).ok_or_else(no_clock)?;
+    let limits = LimitSet::of_class(STANDING_LIMITS, unit.size_class, catalogue)?;
+    let mut template = common.case(unit, limits)?;
+    template.request.resolution = Resolution::Minutes;
+    Ok(Standing { template, preload_pu, today })
 }
 
 /// The unit with each option, where options are asked for.
@@ -46,7 +109,7 @@ fn options(
     arguments: &PlanArguments,
     inputs: &Inputs,
     catalogue: &Catalogue,
-    plan: &Plan,
+    plan: Option<&Plan>,
 ) -> Result<Vec<(PlanOption, Unit)>, InputError> {
     if !matches!(arguments.show, Show::Options | Show::All) {
         return Ok(Vec::new());
@@ -54,5 +117,5 @@ fn options(
     let with = |option: &PlanOption| {
         Ok((option.clone(), inputs.unit_with(&arguments.unit, option, catalogue)?))
     };
-    plan.options.iter().map(with).collect()
+    plan.iter().flat_map(|plan| &plan.options).map(with).collect()
 }
