@@ -5,15 +5,15 @@
 //! is made ready once (`drawn`); then any load can be tried (`propagation`).
 
 mod answer;
+mod by_hour;
 mod drawn;
-mod few;
 pub mod inputs;
 mod propagation;
 mod ready;
 pub mod why;
 
 pub use answer::{Band, Chance, InputLine, SamplingUsed, Spread};
-pub(super) use few::Few;
+pub(super) use by_hour::ByHour;
 pub(super) use ready::{Ready, Under, WhichWorst, Worst};
 
 use super::basis::Basis;

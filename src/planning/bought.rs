@@ -120,7 +120,7 @@ pub fn bought(
 fn improved(template: &Case, with: &WithOption<'_>) -> Case {
     let mut case = template.clone();
     case.unit = with.unit.clone();
-    let counting = Planned::of(template, &[]).counting_percent();
+    let counting = Planned::of(template).counting_percent();
     let dried = with.option.dries_to_percent.zip(counting);
     case.water_as_percent =
         dried.map(|(percent, counting)| percent.min(counting)).or(template.water_as_percent);
@@ -142,7 +142,7 @@ fn carries(
 
 /// Years left at the usual hot spot, by the set that gives least.
 fn life(case: &Case) -> Option<f64> {
-    let percent = Planned::of(case, &[]).counting_percent()?;
+    let percent = Planned::of(case).counting_percent()?;
     let lives = paper_life(&case.unit, case.as_of, &[("counts", percent)]);
     let sets = lives.waters.first()?.sets.iter();
     sets.filter_map(|set| Some(set.remaining?.years)).reduce(f64::min)

@@ -81,7 +81,7 @@ pub fn derating(
     templates: &Templates,
     ambient_c: Option<f64>,
 ) -> Option<Derating> {
-    let counting_percent = Planned::of(&templates.while_out, &[]).counting_percent()?;
+    let counting_percent = Planned::of(&templates.while_out).counting_percent()?;
     let normally = &plan.units[focus].normally.load;
     let greatest_pu = normally.greatest_between(0.0, plan.ambient_until_min);
     let asked = Asked {
@@ -156,7 +156,7 @@ impl Asked<'_> {
         let in_emergency = EMERGENCY_MIN.iter().zip(self.table(&emergency, durations));
         AtMoisture {
             moisture_percent: percent
-                .or_else(|| Planned::of(&normal, &[]).counting_percent())
+                .or_else(|| Planned::of(&normal).counting_percent())
                 .unwrap_or(0.0),
             continuous: continuous.unwrap_or_else(none),
             cyclic: self.cyclic(&normal),

@@ -64,7 +64,7 @@ pub fn needed_water(
     }
     let place = promising(looked, focus, starts)?;
     let own = &templates[focus];
-    let counting_percent = Planned::of(&own.while_out, &[]).counting_percent()?;
+    let counting_percent = Planned::of(&own.while_out).counting_percent()?;
     let ask = |percent: f64| worst_with(looked, own, focus, place, percent);
     let answer = |found: Needed, percent: Option<f64>, judged: Option<Judged>| NeededWater {
         unit: looked.plan.units[focus].name.clone(),
@@ -128,7 +128,7 @@ fn worst_with(
     let judged = own.filter_map(|part| {
         let template = if part.trip.is_none() { &while_out } else { &after_trip };
         let at = worst_place(looked, part, place)?;
-        Some(Planned::of(template, &[]).surely(part.stretch.start(at, Load::Planned)).0)
+        Some(Planned::of(template).surely(part.stretch.start(at, Load::Planned)).0)
     });
     let spare_k =
         |judged: &Judged| judged.margin_low_k().map(|margin_k| margin_k - judged.required_k);

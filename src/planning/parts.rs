@@ -142,7 +142,7 @@ impl<'a> Part<'a> {
     ) -> Self {
         let loads = (before, load, after);
         let stretch = Stretch::of((plan, template), loads, starts_min, duration_min);
-        let planned = Planned::of(template, &stretch.samples());
+        let planned = Planned::of(template);
         let judged = stretch.judged(&planned);
         Self { unit: load.unit, trip, stretch, planned, judged }
     }

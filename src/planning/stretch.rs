@@ -1,5 +1,6 @@
 //! One unit through the forecast: the case of every hour at which it may begin to carry more.
 
+use super::parts::HOUR_MIN;
 use super::plan::{Carried, Plan};
 use crate::assessment::case::Case;
 use crate::assessment::planned::warm_start::preloads;
@@ -16,9 +17,6 @@ const AFTERWARDS_MIN: f64 = 4.0 * 1440.0;
 
 /// The preload where none is hot enough, pu: the highest ceiling of any loading guide.
 const HOTTEST_PU: f64 = 2.0;
-
-/// So many starts, spread over all of them, are looked at with all draws first.
-const SAMPLES: usize = 48;
 
 /// What becomes of the load that is planned.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -62,15 +60,19 @@ impl<'a> Stretch<'a> {
 
     /// The start at a place.
     pub fn start(&self, place: usize, load: Load) -> Start {
-        let (from_min, plan) = (self.starts_min[place], self.plan);
-        let until_min = from_min + self.duration_min;
+        self.start_of((place, self.starts_min[place]), self.duration_min, load)
+    }
+
+    fn start_of(&self, (place, from_min): (usize, f64), duration_min: f64, load: Load) -> Start {
+        let plan = self.plan;
+        let until_min = from_min + duration_min;
         let planned = self.load.load.part(from_min, until_min);
         let load = match load {
             Load::Planned => planned,
             Load::AtMost(pu) => planned.capped(pu),
             Load::Times(factor) => planned.scaled_before(f64::INFINITY, factor),
         };
-        let last_pu = load.at(self.duration_min);
+        let last_pu = load.at(duration_min);
         let follows_pu = self.after.load.at(until_min).min(last_pu).min(MOST_AFTER_PU);
         let load_error = self.load.error.as_ref();
         let own = &plan.units[self.load.unit].unit.spread;
@@ -78,8 +80,8 @@ impl<'a> Stretch<'a> {
         Start {
             preload_pu: self.preload_pu(place),
             loading: Loading {
-                load: load.followed_by(self.duration_min, follows_pu),
-                end_min: self.duration_min,
+                load: load.followed_by(duration_min, follows_pu),
+                end_min: duration_min,
             },
             ambient: plan.ambient.part(from_min, until_min + AFTERWARDS_MIN),
             forecast_until_min: Some(plan.ambient_until_min - from_min),
@@ -99,17 +101,25 @@ impl<'a> Stretch<'a> {
         self.load.load.greatest_between(from_min, from_min + self.duration_min)
     }
 
-    /// Starts spread over all of them, to learn from.
-    pub fn samples(&self) -> Vec<Start> {
-        let count = self.starts_min.len();
-        let some = SAMPLES.min(count);
-        // A few hours more each time, so that all hours of the day are met.
-        let place = |k: usize| (k * count / some + 7 * k) % count;
-        (0..some).map(|k| self.start(place(k), Load::Planned)).collect()
-    }
-
     /// Judges every start.
     pub fn judged(&self, planned: &Planned<'_>) -> Vec<Judged> {
-        planned.judged(self.starts_min.len(), |place| self.start(place, Load::Planned))
+        let taken_off = self.whole().map_or_else(Vec::new, |whole| {
+            #[allow(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "at most a month of hours"
+            )]
+            let hours = (self.duration_min / HOUR_MIN).ceil() as usize;
+            planned.taken_off(whole, hours)
+        });
+        let start = |place| self.start(place, Load::Planned);
+        planned.judged(self.starts_min.len(), start, &taken_off)
+    }
+
+    /// The load carried from the first start to the end of the last one, without a break.
+    fn whole(&self) -> Option<Start> {
+        let (first_min, last_min) = (self.starts_min.first()?, self.starts_min.last()?);
+        let hours = ((last_min - first_min + self.duration_min) / HOUR_MIN).ceil();
+        Some(self.start_of((0, *first_min), hours * HOUR_MIN, Load::Planned))
     }
 }

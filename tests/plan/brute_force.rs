@@ -36,7 +36,7 @@ fn compared(draws: u32) {
     for part in &parts.parts {
         let own = &templates[part.unit];
         let template = if part.trip.is_none() { &own.while_out } else { &own.after_trip };
-        let planned = Planned::of(template, &[]);
+        let planned = Planned::of(template);
         for place in (0..part.judged.len()).step_by(EVERY) {
             let mut case = planned.case(part.stretch.start(place, Load::Planned));
             case.request.resolution = Resolution::Minutes;

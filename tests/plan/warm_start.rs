@@ -30,7 +30,7 @@ fn a_start_is_never_cooler_than_the_history_leaves_it() {
         let trip = part.trip.is_some();
         let template = if trip { &own.after_trip } else { &own.while_out };
         let was = if trip { &outage.carries[0] } else { &plan.units[part.unit].normally };
-        let planned = Planned::of(template, &[]);
+        let planned = Planned::of(template);
         for place in (0..part.judged.len()).step_by(11) {
             let mut case = planned.case(part.stretch.start(place, Load::Planned));
             case.request.resolution = Resolution::Minutes;

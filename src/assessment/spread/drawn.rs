@@ -74,6 +74,12 @@ impl Drawn {
         Self::made(&Making { case, plant, inputs, count: points.draws(), values: &values })
     }
 
+    /// The inception temperature of each of some points alone, °C.
+    pub(super) fn inceptions_c(case: &Case, inputs: &Inputs, points: &Points) -> Vec<f64> {
+        let of = |row: &[f64]| paper::inception_c(&case.unit, inputs.choice, &inputs.values(row));
+        points.rows(0..points.draws()).chunks(inputs.columns()).map(of).collect()
+    }
+
     /// The same from the values themselves.
     pub(super) fn from_values(
         case: &Case,

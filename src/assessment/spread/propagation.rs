@@ -86,7 +86,7 @@ pub(super) fn times(
     iec.into_iter().zip(ieee).map(|(iec, ieee)| iec.min(ieee)).collect()
 }
 
-fn steps(
+pub(super) fn steps(
     case: &Case,
     plant: &Plant<'_>,
     inputs: &Inputs,

@@ -170,17 +170,13 @@ impl Under {
     }
 }
 
-pub(super) fn facts(
-    evaluation: &Evaluation<'_>,
-    p05_k: Option<f64>,
-    taken_back_k: f64,
-) -> SpreadFacts {
+fn facts(evaluation: &Evaluation<'_>, p05_k: Option<f64>, taken_back_k: f64) -> SpreadFacts {
     let p05_k = p05_k.unwrap_or(f64::NEG_INFINITY) - taken_back_k;
     SpreadFacts { allowance_k: allowance_k(evaluation, p05_k), below_zero: None }
 }
 
 /// The draws with the lowest margins, in no order.
-pub(super) fn worst_of(margin_k: &[f64]) -> Vec<usize> {
+fn worst_of(margin_k: &[f64]) -> Vec<usize> {
     let mut draws: Vec<usize> = (0..margin_k.len()).collect();
     let some = (margin_k.len() / WORST).max(1);
     let worse = |a: &usize, b: &usize| margin_k[*a].total_cmp(&margin_k[*b]);
@@ -196,12 +192,12 @@ fn middle_rank(of: usize) -> usize {
 }
 
 /// The value at a rank, the lowest being 0.
-pub(super) fn ranked(values: &mut [f64], rank: usize) -> Option<f64> {
+fn ranked(values: &mut [f64], rank: usize) -> Option<f64> {
     (rank < values.len()).then(|| *values.select_nth_unstable_by(rank, f64::total_cmp).1)
 }
 
 /// Rank of the 5 % point among so many, as [`crate::uncertainty::estimate::quantile`] takes it.
-pub(super) fn low_rank(of: usize) -> usize {
+fn low_rank(of: usize) -> usize {
     #[allow(
         clippy::cast_precision_loss,
         clippy::cast_possible_truncation,
