@@ -1,7 +1,7 @@
 //! Many starts of one unit under one limit set, as a plan asks for them: each judged as `check` would.
 //!
-//! The temperatures from every start are computed and every rule is asked. Only what the draws take off the
-//! margin is estimated, for all starts at once ([`Planned::taken_off`]); [`Planned::surely`] takes all draws.
+//! The temperatures from every start are computed and every rule is asked. Only the 5 % point of the
+//! margin is estimated, from what the starts share; [`Planned::surely`] takes all draws.
 
 pub mod warm_start;
 
@@ -18,11 +18,7 @@ use crate::rules::verdict::Verdict;
 use crate::thermal::schedule::AmbientLine;
 use rayon::iter::{IntoParallelIterator, ParallelIterator};
 
-/// Where draws were asked for and cannot be made.
-const UNKNOWN: SpreadFacts = SpreadFacts { allowance_k: f64::INFINITY, below_zero: None };
-
-/// An estimate of what the draws take off lies so much above what was found, K: the draws of the hot spot are
-/// few. Seen against 8192 draws on the demo; see `tests/plan/brute_force.rs`.
+/// An estimate of the 5 % point lies so much below what was found, K: the draws of the hot spot are few. Seen against 8192 draws on the demo; see `tests/plan/brute_force.rs`.
 const SPARE_K: f64 = 0.3;
 
 /// One start: what differs from one to the next. Minute 0 is the start.
@@ -85,24 +81,6 @@ impl<'a> Planned<'a> {
         Self { template, paper }
     }
 
-    /// What the draws take off the margin within so many hours from each hour of a long load on.
-    ///
-    /// `whole` is that load from the first hour on, and ends with the last one. It is a little more than what
-    /// all draws take off, as a rule ([`SPARE_K`]); infinite where they cannot be made.
-    pub fn taken_off(&self, whole: Start, hours: usize) -> Vec<SpreadFacts> {
-        let case = self.case(whole);
-        let basis = Basis::with_paper(&case, self.paper.clone());
-        let load = &case.request.loading.load;
-        let evaluation = Evaluation::of(&case, &basis, load, None);
-        let draws = case.request.sampling.draws;
-        let plant = basis.plant.as_ref().filter(|_| draws > 0);
-        let by_hour = plant.and_then(|plant| ByHour::of(&case, plant, &evaluation, draws));
-        let spare = |k: f64| SpreadFacts { allowance_k: k + SPARE_K, below_zero: None };
-        by_hour.map_or_else(Vec::new, |found| {
-            found.taken_off_k(hours).into_iter().map(spare).collect()
-        })
-    }
-
     /// The moisture that counts, %; `None` if none does.
     pub fn counting_percent(&self) -> Option<f64> {
         self.paper.facts.counting.map(|counting| counting.upper.value())
@@ -110,19 +88,31 @@ impl<'a> Planned<'a> {
 
     /// Judges every start, in their order and with the same digits on any number of processors.
     ///
-    /// `taken_off` is what the draws take off the margin of each; where there is none though draws are asked
-    /// for, it is not known.
+    /// The starts are an hour apart and last so many hours; `whole` is their load from the first start to the
+    /// end of the last one, without a break.
     pub fn judged(
         &self,
-        count: usize,
+        (count, hours): (usize, usize),
         start: impl Fn(usize) -> Start + Sync,
-        taken_off: &[SpreadFacts],
+        whole: Start,
     ) -> Vec<Judged> {
+        let by_hour = self.by_hour(whole, hours);
         let of = |case: &mut Case, at: usize| {
             put(case, start(at));
-            self.judge(case, taken_off.get(at).copied())
+            self.judge(case, (by_hour.as_ref(), at))
         };
         (0..count).into_par_iter().map_init(|| self.template.clone(), of).collect()
+    }
+
+    /// `None` without draws, or where they cannot be made.
+    fn by_hour(&self, whole: Start, hours: usize) -> Option<ByHour> {
+        if self.template.request.sampling.draws == 0 {
+            return None;
+        }
+        let case = self.case(whole);
+        let basis = Basis::with_paper(&case, self.paper.clone());
+        let evaluation = Evaluation::of(&case, &basis, &case.request.loading.load, None);
+        ByHour::of(&case, basis.plant.as_ref()?, &evaluation, hours)
     }
 
     /// Judges one start with all draws; with the probability that the margin falls below 0 K.
@@ -142,15 +132,20 @@ impl<'a> Planned<'a> {
         case
     }
 
-    fn judge(&self, case: &Case, taken_off: Option<SpreadFacts>) -> Judged {
+    fn judge(&self, case: &Case, (by_hour, hour): (Option<&ByHour>, usize)) -> Judged {
         let basis = Basis::with_paper(case, self.paper.clone());
         let load = &case.request.loading.load;
         let mut evaluation = Evaluation::of(case, &basis, load, None);
         let asked = basis.plant.as_ref().filter(|plant| draws_asked(case, plant).is_some());
-        if asked.is_none() || evaluation.margin_counting_k().is_none() {
+        let (Some(counting_k), Some(plant)) = (evaluation.margin_counting_k(), asked) else {
             return judged(&evaluation, true);
-        }
-        evaluation.verdict_with(Some(taken_off.unwrap_or(UNKNOWN)));
+        };
+        // Draws that were asked for and cannot be made must not make the answer milder.
+        let p05_k = by_hour.map_or(f64::NEG_INFINITY, |by_hour| {
+            by_hour.margin_p05_k(case, plant, (&evaluation, hour)) - SPARE_K
+        });
+        let allowance_k = (counting_k - p05_k).max(0.0);
+        evaluation.verdict_with(Some(SpreadFacts { allowance_k, below_zero: None }));
         judged(&evaluation, false)
     }
 }

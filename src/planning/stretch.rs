@@ -103,17 +103,15 @@ impl<'a> Stretch<'a> {
 
     /// Judges every start.
     pub fn judged(&self, planned: &Planned<'_>) -> Vec<Judged> {
-        let taken_off = self.whole().map_or_else(Vec::new, |whole| {
-            #[allow(
-                clippy::cast_possible_truncation,
-                clippy::cast_sign_loss,
-                reason = "at most a month of hours"
-            )]
-            let hours = (self.duration_min / HOUR_MIN).ceil() as usize;
-            planned.taken_off(whole, hours)
-        });
+        let Some(whole) = self.whole() else { return Vec::new() };
+        #[allow(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "at most a month of hours"
+        )]
+        let hours = (self.duration_min / HOUR_MIN).ceil() as usize;
         let start = |place| self.start(place, Load::Planned);
-        planned.judged(self.starts_min.len(), start, &taken_off)
+        planned.judged((self.starts_min.len(), hours), start, whole)
     }
 
     /// The load carried from the first start to the end of the last one, without a break.

@@ -187,6 +187,12 @@ impl<'a, const N: usize> Front<'a, N> {
                 self.take_alone(lanes, W::TOP_OIL, group);
             }
             group.show(self, watch);
+            if W::BY_SPAN {
+                let minutes = &self.imposed.steps.minutes;
+                let between = (minutes[span.from], minutes[span.until]);
+                watch.span(between, &self.hot_spot.value_c);
+                self.hot_spot.value_c = self.state.hot_spot_c();
+            }
         }
     }
 

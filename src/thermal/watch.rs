@@ -17,6 +17,13 @@ pub trait Watch<const N: usize> {
     /// Whether nothing but the hottest hot spot is asked for: then a front may stop before the end.
     const ONLY_HOTTEST: bool = false;
 
+    /// Whether it takes the hottest hot spot of every span of steps ([`Self::span`]).
+    const BY_SPAN: bool = false;
+
+    /// Takes the hottest hot spot between two minutes, °C; peaks inside a step are in it as far as
+    /// [`Self::PEAKS`] asks for them.
+    fn span(&mut self, _minutes: (f64, f64), _hottest_c: &Lanes<N>) {}
+
     /// Whether it wants to see a span of steps in which no lane was hotter than this; it is asked where no
     /// stage changes.
     fn wants(&self, _hot_spot_c: &Lanes<N>, _top_oil_c: &Lanes<N>) -> bool {

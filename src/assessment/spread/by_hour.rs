@@ -3,23 +3,34 @@
 use super::LOW;
 use super::drawn::{Drawn, IEC, IEEE};
 use super::inputs::{Inputs, Values};
-use super::propagation::steps;
+use super::propagation::{hottest, steps};
 use crate::assessment::case::Case;
 use crate::assessment::evaluation::Evaluation;
 use crate::assessment::plant::Plant;
-use crate::quantities::Celsius;
 use crate::thermal::Form;
 use crate::thermal::ensemble::{Ensemble, Lanes, Moment, WIDTH, Watch};
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
 use crate::uncertainty::points::Points;
 
-/// Inputs at their medians and without any doubt go along as two draws more: together they fill the lanes.
-const THERMAL_DRAWS: usize = 2 * WIDTH - 2;
-const POINTS_EACH: u32 = 64;
+/// The inputs at their medians go along as one draw more: together they fill the lanes.
+const THERMAL_DRAWS: usize = WIDTH - 1;
+const POINTS_EACH: u32 = 32;
 const REPLICATES: u32 = 2;
 
 const HOUR_MIN: f64 = 60.0;
+
+/// The same in minutes.
+const FIRST_MIN: f64 = 240.0;
+
+/// So many hours after a start its own past still shows: the overshoot of the winding, and fans that do not run yet.
+const SHOWS_HOURS: usize = 4;
+
+/// Where the first hours stay so much below the hottest, no draw is hottest in them, K.
+const FAR_BELOW_K: f64 = 8.0;
+
+/// A minute that is that of a full hour but for rounding is one, min.
+const EARLIER_MIN: f64 = 1.0e-6;
 
 /// Inception temperatures are told apart by this, K.
 const GRID_K: f64 = 0.02;
@@ -35,65 +46,104 @@ const CLOSE_K: f64 = 0.005;
 /// # Source       `project-choice`: no input of the inception temperature is one of the hot spot, so that every
 /// thermal draw can be held against every inception temperature, and few of the dear ones are enough.
 /// # Valid        Paper as wet as the bulk: then water does not depend on the load.
-/// # Departures   The load is carried all the time, so that a start is as hot as the load before it leaves the
-/// unit, not as its own past does; only the difference to the run without doubt is used.
+/// # Departures   From the fifth hour after a start on, draws are those of the load carried all the time: oil that
+/// is a little hotter than after a start.
 /// # Checked      `tests/plan/brute_force.rs` against all draws from every start.
 #[derive(Debug)]
 pub(in crate::assessment) struct ByHour {
-    /// Hottest hot spot in each hour, °C: of every thermal draw, then of the medians, then without doubt.
-    hottest_c: Vec<Vec<f64>>,
+    inputs: Inputs,
+    /// Of every thermal draw, then the medians.
+    values: Vec<Values>,
+    /// Hottest hot spot from so many hours after each start to its end, °C; empty where that is all.
+    later_c: Vec<Vec<f64>>,
     inception: Shares,
     inception_of_medians_c: f64,
-    counting_c: f64,
 }
 
 impl ByHour {
-    /// Takes the draws through the load of a case; `None` where there is no margin to spread.
+    /// Takes the draws through the load of a case, for starts of so many hours; `None` where there is no margin
+    /// to spread.
     pub(in crate::assessment) fn of(
         case: &Case,
         plant: &Plant<'_>,
         evaluation: &Evaluation<'_>,
-        draws: u32,
+        hours: usize,
     ) -> Option<Self> {
-        let seed = case.request.sampling.seed;
+        let sampling = case.request.sampling;
         let inputs = Inputs::of(case, &evaluation.facts)?;
         let columns = u32::try_from(inputs.columns()).ok()?;
-        let points = Points::new(seed, REPLICATES, POINTS_EACH, columns).ok()?;
+        let points = Points::new(sampling.seed, REPLICATES, POINTS_EACH, columns).ok()?;
         let rows = points.rows(0..THERMAL_DRAWS);
         let mut values: Vec<Values> =
             rows.chunks(inputs.columns()).map(|row| inputs.values(row)).collect();
-        values.extend([inputs.medians(), inputs.central()]);
+        values.push(inputs.medians());
         let drawn = Drawn::from_values(case, plant, &inputs, &values);
-        let all = Points::new(seed, super::REPLICATES, draws / super::REPLICATES, columns).ok()?;
-        let counting = evaluation.facts.bubbling.low.inception().map(Celsius::value)?;
+        let each = sampling.draws / super::REPLICATES;
+        let all = Points::new(sampling.seed, super::REPLICATES, each, columns).ok()?;
+        let later_c = match hours.checked_sub(SHOWS_HOURS).filter(|later| *later > 0) {
+            Some(later) => hottest_by_hour(case, plant, &inputs, &drawn)
+                .iter()
+                .map(|by_hour| highest_within(&by_hour[SHOWS_HOURS.min(by_hour.len())..], later))
+                .collect(),
+            None => Vec::new(),
+        };
         Some(Self {
-            hottest_c: hottest_by_hour(case, plant, &inputs, &drawn),
             inception: Shares::of(Drawn::inceptions_c(case, &inputs, &all)),
             inception_of_medians_c: drawn.inception_c[THERMAL_DRAWS],
-            counting_c: counting,
+            inputs,
+            values,
+            later_c,
         })
     }
 
-    /// What they take off the margin with the moisture that counts within so many hours from each hour on, K, as
-    /// far as there are so many; infinite beyond the range of the correlations.
-    pub(in crate::assessment) fn taken_off_k(&self, hours: usize) -> Vec<f64> {
-        let within: Vec<Vec<f64>> =
-            self.hottest_c.iter().map(|hottest_c| highest_within(hottest_c, hours)).collect();
-        let starts = within.first().map_or(0, Vec::len);
-        (0..starts).map(|start| self.of_start(&within, start)).collect()
+    /// The 5 % point of the margin from a start, less what doubt alone would gain, K; −∞ beyond the range of the
+    /// correlations. `case` is that of the start, the hour that from which `later_c` counts.
+    pub(in crate::assessment) fn margin_p05_k(
+        &self,
+        case: &Case,
+        plant: &Plant<'_>,
+        (evaluation, hour): (&Evaluation<'_>, usize),
+    ) -> f64 {
+        let later = || self.later_c.iter().map(|of_draw| of_draw.get(hour).copied());
+        let hot_c: Option<Vec<f64>> = if self.later_c.is_empty() {
+            Some(self.first_hours_c(case, plant))
+        } else if first_hours_matter(evaluation) {
+            let first = self.first_hours_c(case, plant);
+            first.into_iter().zip(later()).map(|(first, later)| Some(first.max(later?))).collect()
+        } else {
+            later().collect()
+        };
+        hot_c.map_or(f64::NEG_INFINITY, |hot_c| self.of_hot_spots(&hot_c))
     }
 
-    fn of_start(&self, within: &[Vec<f64>], start: usize) -> f64 {
-        let (drawn, certain) = within.split_at(THERMAL_DRAWS);
-        let hot_c: Vec<f64> = drawn.iter().map(|of_draw| of_draw[start]).collect();
-        let [medians_c, central_c] = [certain[0][start], certain[1][start]];
-        let p05_k = self.inception.margin_k(&hot_c, LOW);
-        // What doubt alone would gain is no gain.
-        let gain_k =
-            self.inception.margin_k(&hot_c, 0.5) - (self.inception_of_medians_c - medians_c);
-        let gain_k = if gain_k.is_finite() { gain_k.max(0.0) } else { 0.0 };
-        (self.counting_c - central_c - (p05_k - gain_k)).max(0.0)
+    fn of_hot_spots(&self, hot_c: &[f64]) -> f64 {
+        let (drawn, medians) = hot_c.split_at(THERMAL_DRAWS);
+        let p50_k = self.inception.margin_k(drawn, 0.5);
+        let gain_k = p50_k - (self.inception_of_medians_c - medians[0]);
+        // Beyond the range of the correlations neither is a number, and nothing is gained.
+        let gain_k = if gain_k > 0.0 && gain_k.is_finite() { gain_k } else { 0.0 };
+        self.inception.margin_k(drawn, LOW) - gain_k
     }
+
+    /// The hottest hot spot of each draw in the first hours after a start, °C.
+    fn first_hours_c(&self, case: &Case, plant: &Plant<'_>) -> Vec<f64> {
+        let request = &case.request;
+        let drawn = Drawn::from_values(case, plant, &self.inputs, &self.values);
+        let until_min = request.loading.end_min.min(FIRST_MIN);
+        hottest(case, plant, &self.inputs, &drawn, &request.loading.load, until_min)
+    }
+}
+
+/// Whether a draw may be hottest in the first hours; so it is where nothing is known.
+fn first_hours_matter(evaluation: &Evaluation<'_>) -> bool {
+    let Some((course, hottest_c)) = evaluation.course.as_ref().zip(evaluation.hot_spot_c()) else {
+        return true;
+    };
+    let first = course.samples().take_while(|(iec, _)| iec.minute <= FIRST_MIN);
+    let first_c =
+        first.map(|(iec, ieee)| iec.hot_spot_c.max(ieee.hot_spot_c)).fold(f64::MIN, f64::max);
+    let peak_min = course.hot_spot().peak.at_min;
+    !(peak_min > FIRST_MIN && first_c + FAR_BELOW_K < hottest_c)
 }
 
 /// Shares of draws of the inception temperature below a temperature.
@@ -203,28 +253,31 @@ fn in_form<F: Form>(
     found.into_iter().map(|outcome| outcome.seen).collect()
 }
 
-/// The hottest hot spot of each lane in each hour, at the breakpoints.
+/// The hottest hot spot of each lane in each hour.
 struct Hours(Vec<Lanes<WIDTH>>);
 
 impl Watch<WIDTH> for Hours {
-    const PEAKS: bool = false;
+    const WATCHES: bool = false;
     const TOP_OIL: bool = false;
+    const BY_SPAN: bool = true;
 
-    fn see(&mut self, moment: &Moment<'_, WIDTH>) {
+    fn see(&mut self, _moment: &Moment<'_, WIDTH>) {}
+
+    fn span(&mut self, (from_min, until_min): (f64, f64), hottest_c: &Lanes<WIDTH>) {
         #[allow(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,
             reason = "hours within two years, from minute 0 on"
         )]
-        let ends = (moment.minute() / HOUR_MIN - 1.0e-6).ceil().max(1.0) as usize;
-        while self.0.len() < ends {
-            // Each hour begins as the last one ended.
-            self.0.push(*moment.before.map_or(moment.hot_spot_c, |[hot_spot_c, _]| hot_spot_c));
+        let hour = |minute: f64| (minute / HOUR_MIN).max(0.0) as usize;
+        let (first, last) = (hour(from_min + EARLIER_MIN), hour(until_min - EARLIER_MIN));
+        while self.0.len() <= last {
+            self.0.push(Lanes::all(f64::NEG_INFINITY));
         }
-        if let Some(hour) = self.0.last_mut() {
-            for (hottest_c, now_c) in hour.0.iter_mut().zip(&moment.hot_spot_c.0) {
+        for hour in &mut self.0[first..=last] {
+            for (highest_c, now_c) in hour.0.iter_mut().zip(&hottest_c.0) {
                 // In this order a NaN stays.
-                *hottest_c = if *now_c <= *hottest_c { *hottest_c } else { *now_c };
+                *highest_c = if *now_c <= *highest_c { *highest_c } else { *now_c };
             }
         }
     }

@@ -31,19 +31,31 @@ pub(super) fn margins(
     drawn: &Drawn,
     load: &LoadSteps,
 ) -> Spreads {
-    let steps = steps(case, plant, inputs, load, plant.until_min(case));
-    let hottest = |outcomes: Vec<Outcome<()>>| outcomes.into_iter().map(|found| found.hot_spot_c);
-    let iec = hottest(run((IEC, &Iec::default()), plant, &steps, drawn, only_hottest));
-    let ieee = hottest(run((IEEE, &Ieee::default()), plant, &steps, drawn, only_hottest));
-    // What is not a number is as bad as the worst.
-    let known = |hot_spot_c: f64| if hot_spot_c.is_nan() { f64::INFINITY } else { hot_spot_c };
-    let hotter = |(iec, ieee): (f64, f64)| known(iec).max(known(ieee));
-    let hot_spot_c: Vec<f64> = iec.zip(ieee).map(hotter).collect();
+    let hot_spot_c = hottest(case, plant, inputs, drawn, load, plant.until_min(case));
     let margin_k = drawn.inception_c.iter().zip(&hot_spot_c);
     Spreads {
         margin_k: margin_k.map(|(inception_c, hot_c)| inception_c - hot_c).collect(),
         hot_spot_c,
     }
+}
+
+/// The hottest hot spot of each draw up to a minute, of the hotter form, °C; infinite where it could not be
+/// computed.
+pub(super) fn hottest(
+    case: &Case,
+    plant: &Plant<'_>,
+    inputs: &Inputs,
+    drawn: &Drawn,
+    load: &LoadSteps,
+    until_min: f64,
+) -> Vec<f64> {
+    let steps = steps(case, plant, inputs, load, until_min);
+    let hottest = |outcomes: Vec<Outcome<()>>| outcomes.into_iter().map(|found| found.hot_spot_c);
+    let iec = hottest(run((IEC, &Iec::default()), plant, &steps, drawn, only_hottest));
+    let ieee = hottest(run((IEEE, &Ieee::default()), plant, &steps, drawn, only_hottest));
+    // What is not a number is as bad as the worst.
+    let known = |hot_spot_c: f64| if hot_spot_c.is_nan() { f64::INFINITY } else { hot_spot_c };
+    iec.zip(ieee).map(|(iec, ieee)| known(iec).max(known(ieee))).collect()
 }
 
 fn only_hottest(_draws: &[usize; WIDTH]) -> OnlyHottest {
