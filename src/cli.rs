@@ -6,6 +6,7 @@ mod clock;
 pub mod explain;
 pub mod files;
 pub mod flags;
+pub mod fleet;
 pub mod generate;
 pub mod history;
 mod inputs;
@@ -47,6 +48,8 @@ enum Command {
     Moisture(moisture::MoistureArguments),
     /// Emergency ratings by duration, ambient and preload; relays against them
     Rate(Box<rate::RateArguments>),
+    /// Which units of a fleet are the problem under one contingency
+    Fleet(Box<fleet::FleetArguments>),
     /// What has this unit been through
     History(history::HistoryArguments),
     /// What a finding means, its source, and what would change it
@@ -106,6 +109,7 @@ pub fn run(arguments: &Arguments) -> Result<u8, Failure> {
             moisture::run(moisture, &catalogue()?, arguments.profiles.as_deref())
         }
         Command::Rate(rate) => rate::run(rate, &catalogue()?, arguments.profiles.as_deref()),
+        Command::Fleet(fleet) => fleet::run(fleet, &catalogue()?, arguments.profiles.as_deref()),
         Command::History(history) => {
             history::run(history, &catalogue()?, arguments.profiles.as_deref())
         }

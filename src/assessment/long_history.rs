@@ -31,6 +31,10 @@ use tally::Tally;
 /// So many samples are computed at a time unless the caller says otherwise.
 pub const CHUNK: usize = 4096;
 
+/// Samples are no further apart than this, min, unless the caller says otherwise, so that stages are seen
+/// to switch and the ageing between them is close; rows may be.
+pub const SAMPLE_MIN: f64 = 1.0;
+
 /// At the latest after so many samples the forms are stopped even where the load does not change.
 const MOST_SAMPLES: usize = 1 << 15;
 
@@ -49,6 +53,8 @@ pub struct HistoryQuestion {
     pub stage: Option<usize>,
     /// Samples computed at a time.
     pub chunk: usize,
+    /// Samples are no further apart than this, min; [`SAMPLE_MIN`] unless there is a reason.
+    pub sample_min: f64,
 }
 
 /// A history that is being gone through.
@@ -124,7 +130,7 @@ impl<'a> LongHistory<'a> {
             return;
         }
         self.rows.push(row);
-        self.samples += carried::pieces(step_min);
+        self.samples += carried::pieces(step_min, self.question.sample_min);
         // One form may look at its state where the load changes, so that only there a stop leaves
         // no trace.
         let load_changes = row.load_pu.to_bits() != last.load_pu.to_bits();
@@ -165,7 +171,8 @@ impl<'a> LongHistory<'a> {
         let Some((_, cooling, _)) = &self.plant else {
             return;
         };
-        let Some(chunk) = self.carried.on(cooling, &self.rows, self.question.ambient_c) else {
+        let how = (self.question.ambient_c, self.question.sample_min);
+        let Some(chunk) = self.carried.on(cooling, &self.rows, how) else {
             return;
         };
         let inception_c = self.tally.inception_c();

@@ -6,7 +6,7 @@ use crate::rules::finding::Severity;
 use crate::rules::limits::Quantity;
 
 /// What governs, by the finding that ended the search.
-pub(super) fn governs(ended_by: Option<&Ending>, has_load: bool) -> Governs {
+pub fn governs(ended_by: Option<&Ending>, has_load: bool) -> Governs {
     let Some(ending) = ended_by else {
         let (what, words) = if has_load {
             (Limiting::Nothing, "Nothing ends it up to the greatest load that is tried.")

@@ -82,7 +82,7 @@ fn reason(assessment: &Assessment) -> &'static str {
 }
 
 /// Meanings of IEC 60073: red danger, yellow caution, green safe; undecided has no colour.
-fn verdict_style(verdict: Verdict) -> Style {
+pub(super) fn verdict_style(verdict: Verdict) -> Style {
     let colour = match verdict {
         Verdict::Go => Some(AnsiColor::Green),
         Verdict::GoWithCautions => Some(AnsiColor::Yellow),
