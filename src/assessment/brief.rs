@@ -7,15 +7,11 @@ use super::measure_next::{NextMeasurement, measure_next};
 use super::rated::Ending;
 use super::search;
 use super::spread;
-use super::wet_paper::WetPaper;
 use super::{Bubbling, Peak};
 use crate::rules::facts::{Required, SpreadFacts};
 use crate::rules::finding::Finding;
-use crate::rules::local_file::LocalRules;
 use crate::rules::verdict::Verdict;
 use crate::thermal::schedule::AmbientLine;
-use crate::unit::Unit;
-use chrono::NaiveDate;
 
 /// What a load comes to, in brief.
 #[derive(Debug, Clone)]
@@ -89,18 +85,7 @@ impl Brief {
         let spread = self.spread.map(|spread| SpreadFacts { below_zero: None, ..spread });
         let basis = Basis::of(&other);
         let load = &other.request.loading.load;
-        let evaluation =
-            Evaluation::of(&other, &basis, load, spread).with_cooldown(&other, &basis);
+        let evaluation = Evaluation::of(&other, &basis, load, spread).with_cooldown(&other, &basis);
         Elsewhere { verdict: evaluation.verdict, margin_low_k: evaluation.facts.margin_low_k() }
     }
-}
-
-/// What to measure next of a unit of which no load was judged, most useful first.
-pub fn next_measurements(
-    unit: &Unit,
-    local: Option<&LocalRules>,
-    as_of: Option<NaiveDate>,
-) -> Vec<NextMeasurement> {
-    let local = local.map(|local| &local.moisture);
-    measure_next(unit, &WetPaper::of(unit, local, as_of))
 }

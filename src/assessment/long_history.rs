@@ -55,6 +55,8 @@ pub struct HistoryQuestion {
     pub chunk: usize,
     /// Samples are no further apart than this, min; [`SAMPLE_MIN`] unless there is a reason.
     pub sample_min: f64,
+    /// Whether the life of the paper and the parts are asked for too; they are the dearer half.
+    pub life_and_parts: bool,
 }
 
 /// A history that is being gone through.
@@ -89,7 +91,8 @@ impl<'a> LongHistory<'a> {
         let counting = paper.facts.counting.map(|counting| counting.upper);
         let inception_c = paper.reading(counting).inception().map(Celsius::value);
         Self {
-            tally: Tally::new(unit, counting, inception_c, required),
+            tally: Tally::new(unit, counting, inception_c, required)
+                .with_life(question.life_and_parts),
             question,
             paper,
             plant,
@@ -178,6 +181,8 @@ impl<'a> LongHistory<'a> {
         let inception_c = self.tally.inception_c();
         self.moments.extend(chunk.moments(inception_c));
         self.tally.add(cooling, &chunk);
-        self.parts.add(&chunk, self.tally.rate());
+        if self.question.life_and_parts {
+            self.parts.add(&chunk, self.tally.rate());
+        }
     }
 }

@@ -162,6 +162,7 @@ fn question(
         stage: stage.flatten(),
         chunk: CHUNK,
         sample_min: SAMPLE_MIN,
+        life_and_parts: true,
     })
 }
 

@@ -127,8 +127,7 @@ impl Contingency {
     ) -> Result<Case, NotAsked> {
         let lacking = |what| NotAsked::Lacking(what);
         let peak_pu = recent.map(|recent| recent.peak_pu);
-        let preload_pu =
-            peak_pu.or(self.preload_pu).ok_or_else(|| lacking(Lacking::LoadBefore))?;
+        let preload_pu = peak_pu.or(self.preload_pu).ok_or_else(|| lacking(Lacking::LoadBefore))?;
         let load_pu = self.load_pu(peak_pu)?;
         let own_ambient_c = recent.and_then(|recent| recent.highest_ambient_c);
         let ambient_c =

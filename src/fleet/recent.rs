@@ -15,7 +15,7 @@ use std::io::Read;
 /// Samples between the rows are no further apart than this, min. The updates are exact whatever the step;
 /// between samples only fans that start and stop again, and the hours below a margin, are less close
 /// than in `history`, which samples every minute.
-const SAMPLE_MIN: f64 = 15.0;
+const SAMPLE_MIN: f64 = 30.0;
 
 /// Recent loads of one unit.
 #[derive(Debug, Clone)]
@@ -90,6 +90,7 @@ impl Recent {
             stage: None,
             chunk: CHUNK,
             sample_min: SAMPLE_MIN,
+            life_and_parts: false,
         };
         let mut history = LongHistory::new(&question);
         history.set_zero(loads.zero.0);

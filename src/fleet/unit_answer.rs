@@ -3,7 +3,7 @@
 use super::contingency::{Contingency, Heat, Lacking, NotAsked};
 use super::recent::{Recent, RecentLoads};
 use super::row::{AskedOfUnit, Governs, HeatCell, Missing, Next, Row, Standing};
-use crate::assessment::brief::{Brief, next_measurements};
+use crate::assessment::brief::Brief;
 use crate::assessment::case::Case;
 use crate::assessment::measure_next::NextMeasurement;
 use crate::input::InputError;
@@ -33,10 +33,7 @@ pub fn answer(
     let recent = loads.map(|loads| Recent::of(&unit, loads, local, as_of));
     let row = match contingency.case(unit.clone(), loads, inputs_sha256.clone()) {
         Ok(case) => judged(contingency, &case),
-        Err(NotAsked::Lacking(what)) => {
-            let next = next_measurements(&unit, local, as_of);
-            undecided(&unit, what, &next)
-        }
+        Err(NotAsked::Lacking(what)) => undecided(&unit, what),
         Err(NotAsked::Refused(error)) => return Err(error),
     };
     Ok(Row {
@@ -76,7 +73,7 @@ fn judged(contingency: &Contingency, case: &Case) -> Row {
         largest_load_pu: brief.largest_load_pu,
         governs: why(&brief),
         cautions: cautions(&brief.findings),
-        next: next(&missing, &brief.measure_next),
+        next: next(&missing, &brief),
         missing,
         heat: heat(contingency.heat, case, &brief),
         ..Row::without_answer(&case.unit.name, brief.verdict.into(), String::new())
@@ -84,7 +81,7 @@ fn judged(contingency: &Contingency, case: &Case) -> Row {
 }
 
 /// A unit of which something is not known that comes before any computing.
-fn undecided(unit: &Unit, what: Lacking, measurements: &[NextMeasurement]) -> Row {
+fn undecided(unit: &Unit, what: Lacking) -> Row {
     let (words, remedy) = what.in_words();
     let missing = vec![Missing {
         code: None,
@@ -92,13 +89,10 @@ fn undecided(unit: &Unit, what: Lacking, measurements: &[NextMeasurement]) -> Ro
         words: words.to_owned(),
         remedy: remedy.to_owned(),
     }];
-    let governs = Governs {
-        what: Limiting::Unknown.name().to_owned(),
-        code: None,
-        words: words.to_owned(),
-    };
+    let governs =
+        Governs { what: Limiting::Unknown.name().to_owned(), code: None, words: words.to_owned() };
     Row {
-        next: next(&missing, measurements),
+        next: Some(Next { words: remedy.to_owned(), gain_k: None }),
         missing,
         governs,
         ..Row::without_answer(&unit.name, Standing::CannotDecide, String::new())
@@ -154,12 +148,24 @@ fn missing(findings: &[Finding]) -> Vec<Missing> {
         .collect()
 }
 
-/// Without what is needed nothing is decided, so that comes first; then the measurement that would leave
-/// the narrowest margin, if it would gain anything.
-fn next(missing: &[Missing], measurements: &[NextMeasurement]) -> Option<Next> {
+/// Without what is needed nothing is decided, so that comes first; then, where the margin is what weighs, the
+/// measurement that would leave the narrowest one, if it would gain anything; else what would change what
+/// forbids it.
+fn next(missing: &[Missing], brief: &Brief) -> Option<Next> {
     if let Some(needed) = missing.iter().find(|missing| missing.needed) {
         return Some(Next { words: needed.remedy.clone(), gain_k: None });
     }
+    // Written so that an unknown margin weighs.
+    let weighs = !brief.bubbling.margin_low_k.is_some_and(|k| k >= brief.required.caution_k);
+    let measured = measurement(&brief.measure_next).filter(|_| weighs);
+    let remedy = || {
+        let ended_by = brief.ended_by.as_ref()?;
+        Some(Next { words: ended_by.finding.what_would_change_it.clone(), gain_k: None })
+    };
+    measured.or_else(remedy)
+}
+
+fn measurement(measurements: &[NextMeasurement]) -> Option<Next> {
     let gains = |next: &&NextMeasurement| next.gain_k.is_some_and(|gain_k| gain_k > NO_GAIN_K);
     let found = measurements.iter().find(gains)?;
     Some(Next { words: found.in_words(), gain_k: found.gain_k })

@@ -59,11 +59,14 @@ const HEADER: [&str; 42] = [
 pub fn rows(fleet: &Fleet, shown: &[usize]) -> Result<String, csv::Error> {
     let heat = fleet.asked.heat.values();
     let mut writer = Writer::from_writer(Vec::new());
-    let along = heat.iter().flat_map(|at| [format!("margin_low_k_at_{at}"), format!("verdict_at_{at}")]);
+    let along =
+        heat.iter().flat_map(|at| [format!("margin_low_k_at_{at}"), format!("verdict_at_{at}")]);
     writer.write_record(HEADER.iter().map(|name| (*name).to_owned()).chain(along))?;
     for rank in shown {
         let Some(row) = fleet.ranked.get(*rank) else { continue };
-        writer.write_record(cells(fleet, *rank, row).into_iter().chain(along_heat(row, heat.len())))?;
+        writer.write_record(
+            cells(fleet, *rank, row).into_iter().chain(along_heat(row, heat.len())),
+        )?;
     }
     let bytes = writer.into_inner().map_err(csv::IntoInnerError::into_error)?;
     Ok(format!("# {NOTICE}\n{}", String::from_utf8_lossy(&bytes)))

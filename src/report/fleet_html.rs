@@ -84,10 +84,8 @@ struct PageCell {
 /// Only if the template cannot be filled, which it always can.
 pub fn page(fleet: &Fleet, shown: &[usize]) -> Result<String, askama::Error> {
     let heat = fleet.asked.heat;
-    let rows: Vec<PageRow> = shown
-        .iter()
-        .filter_map(|rank| Some(page_row(*rank, fleet.ranked.get(*rank)?)))
-        .collect();
+    let rows: Vec<PageRow> =
+        shown.iter().filter_map(|rank| Some(page_row(*rank, fleet.ranked.get(*rank)?))).collect();
     let found = fleet.counts();
     let page = Page {
         version: env!("CARGO_PKG_VERSION"),
@@ -96,7 +94,11 @@ pub fn page(fleet: &Fleet, shown: &[usize]) -> Result<String, askama::Error> {
         units: found.units,
         counts: counts(&found)
             .into_iter()
-            .map(|(standing, count)| Count { kind: kind(standing), count, words: standing.in_words() })
+            .map(|(standing, count)| Count {
+                kind: kind(standing),
+                count,
+                words: standing.in_words(),
+            })
             .collect(),
         asked: asked(&fleet.asked),
         shown_of: shown_of(fleet, shown),
@@ -120,7 +122,9 @@ fn page_row(rank: usize, row: &Row) -> PageRow {
     let words = &row.governs.words;
     let missing = row.missing.iter().filter(|missing| missing.words != *words);
     let gain = |gain_k: Option<f64>| {
-        gain_k.map_or_else(String::new, |k| format!(": {} K more if it reads as expected", down(k, 1)))
+        gain_k.map_or_else(String::new, |k| {
+            format!(": {} K more if it reads as expected", down(k, 1))
+        })
     };
     PageRow {
         rank: rank + 1,

@@ -13,7 +13,7 @@ use unicode_width::UnicodeWidthStr;
 /// Widths of the columns of the units: rank, unit, verdict, load, margin, chance; the last one is free.
 const UNIT_WIDTHS: [usize; 6] = [5, 17, 21, 6, 8, 8];
 /// The same of the recent loads: unit, peak, hot spot, when, least margin; hours.
-const RECENT_WIDTHS: [usize; 6] = [19, 7, 9, 18, 9, 9];
+const RECENT_WIDTHS: [usize; 6] = [19, 7, 9, 20, 9, 9];
 
 /// The whole answer. Styles are ANSI; strip them where colour is not wanted.
 pub fn rendered(fleet: &Fleet, shown: &[usize]) -> String {
@@ -118,9 +118,9 @@ fn to_do_of(row: &Row) -> String {
         parts.push(("missing", missing.join(" ")));
     }
     if let Some(next) = &row.next {
-        let gain = next
-            .gain_k
-            .map_or_else(String::new, |k| format!(": {} K more if it reads as expected", down(k, 1)));
+        let gain = next.gain_k.map_or_else(String::new, |k| {
+            format!(": {} K more if it reads as expected", down(k, 1))
+        });
         parts.push(("next", format!("{}{gain}", next.words)));
     }
     if let Some(load_pu) = row.largest_load_pu {
@@ -177,7 +177,11 @@ fn row_of(cells: &[&str], widths: &[usize], right: &[usize]) -> String {
     let padded = cells.iter().zip(widths).enumerate().map(|(at, (cell, width))| {
         let cell = cut(cell, *width);
         let space = " ".repeat(width.saturating_sub(cell.width()));
-        if right.contains(&at) { format!("{space}{cell}") } else { format!(" {cell}{}", space.get(1..).unwrap_or("")) }
+        if right.contains(&at) {
+            format!("{space}{cell}")
+        } else {
+            format!(" {cell}{}", space.get(1..).unwrap_or(""))
+        }
     });
     padded.collect::<String>().trim_end().to_owned()
 }

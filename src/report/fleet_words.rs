@@ -113,6 +113,9 @@ pub(super) fn without_profile(fleet: &Fleet) -> Option<String> {
     let first = names.iter().take(SHOWN).cloned().collect::<Vec<_>>().join(", ");
     let more = names.len().saturating_sub(SHOWN);
     let more = if more == 0 { String::new() } else { format!(" and {more} more") };
-    (!names.is_empty())
-        .then(|| format!("Recent loads of units without a profile, of which nothing is known: {first}{more}."))
+    (!names.is_empty()).then(|| {
+        format!(
+            "Recent loads of units without a profile, of which nothing is known: {first}{more}."
+        )
+    })
 }

@@ -29,8 +29,16 @@ fn unit() -> Unit {
 
 fn question(unit: Unit, stage: Option<usize>, chunk: usize) -> HistoryQuestion {
     let as_of = chrono::NaiveDate::from_ymd_opt(2026, 10, 20);
-    let sample_min = SAMPLE_MIN;
-    HistoryQuestion { unit, local: None, as_of, ambient_c: None, stage, chunk, sample_min }
+    HistoryQuestion {
+        unit,
+        local: None,
+        as_of,
+        ambient_c: None,
+        stage,
+        chunk,
+        sample_min: SAMPLE_MIN,
+        life_and_parts: true,
+    }
 }
 
 fn gone_through(question: &HistoryQuestion, rows: &[HistoryRow]) -> (Vec<Moment>, HistoryAnswer) {

@@ -129,7 +129,9 @@ impl<R: BufRead, W: Fn(&str) -> Wanted> Loads<R, W> {
         while !self.ended {
             let unit = name_of(&self.line);
             if unit.is_empty() {
-                return Err(self.refused("an empty cell", "the name of a unit").at_key("column unit"));
+                return Err(self
+                    .refused("an empty cell", "the name of a unit")
+                    .at_key("column unit"));
             }
             let first_line = self.line_number;
             let again = self.met.get(&unit).copied();

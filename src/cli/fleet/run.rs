@@ -111,7 +111,8 @@ impl Run<'_> {
         units: &HashMap<&str, &Found>,
         rows: impl Fn(&str) -> Result<Option<Rows>, InputError> + Sync,
     ) -> Result<Vec<Row>, Failure> {
-        let one = |(name, found): (&&str, &&Found)| self.done(self.shared.row(name, found, rows(name)));
+        let one =
+            |(name, found): (&&str, &&Found)| self.done(self.shared.row(name, found, rows(name)));
         units.par_iter().map(one).collect()
     }
 
@@ -143,8 +144,7 @@ impl Run<'_> {
             }
         };
         // Whoever is free reads on to the next unit; so only as many are in memory as are computed.
-        let found: Result<Vec<(Row, bool)>, Failure> =
-            (&mut loads).par_bridge().map(one).collect();
+        let found: Result<Vec<(Row, bool)>, Failure> = (&mut loads).par_bridge().map(one).collect();
         let (strays, met) = loads.met();
         let (again, mut rows): (Vec<_>, Vec<_>) = found?.into_iter().partition(|(_, again)| *again);
         // What came of the first rows of a unit does not stand once there are more of them.
@@ -178,9 +178,7 @@ impl Run<'_> {
             let path = entry.map_err(unreadable)?.path();
             let name = inside(folder, &path);
             let unit = name.strip_suffix(".csv");
-            strays.extend(
-                unit.filter(|unit| !self.units.contains_key(*unit)).map(str::to_owned),
-            );
+            strays.extend(unit.filter(|unit| !self.units.contains_key(*unit)).map(str::to_owned));
         }
         Ok(strays)
     }
