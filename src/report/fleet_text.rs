@@ -57,7 +57,7 @@ fn headline(fleet: &Fleet) -> String {
     });
     let parts: Vec<String> = parts.collect();
     let whole = format!("of {} units", found.units);
-    let line = format!("{}   {whole}", parts.join("   "));
+    let line = format!("{}  {whole}", parts.join("  "));
     let wide = anstream::adapter::strip_str(&line).to_string().width();
     if wide <= WIDTH { line } else { format!("{}\n{whole}", parts.join("\n")) }
 }

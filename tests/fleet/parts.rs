@@ -2,6 +2,9 @@
 
 use super::run::{Ran, run, written};
 use super::scene::{ASKED, empty, many};
+use bubblemargin::fleet::journal::row;
+use bubblemargin::fleet::part::{Head, merged};
+use bubblemargin::fleet::row::Row;
 use std::fs;
 use std::path::Path;
 
@@ -100,10 +103,34 @@ fn parts_that_do_not_belong_together_are_refused() {
     refused(&[files[0].clone(), files[1].clone(), other_day("2026-10-21")], "other inputs");
     refused(&[files[0].clone(), parts(&folder, &units, &loads, 2)[1].clone()], "number of parts");
     fs::remove_file(format!("{units}/unit-005.yaml")).unwrap();
-    let fewer = parts(&folder, &units, &loads, 3);
-    let old = changed("old", &|text| text.to_owned() + "\n");
-    drop(old);
-    refused(&[files[0].clone(), fewer[1].clone(), fewer[2].clone()], "part");
+    let other = empty("fleet-parts-fewer");
+    let fewer = parts(&other, &units, &loads, 3);
+    refused(&[files[0].clone(), files[1].clone(), fewer[2].clone()], "units in the folder");
+}
+
+/// What no run writes, but a hand or a broken engine might: a part whose digest fits and whose units do not.
+#[test]
+fn a_unit_twice_or_missing_or_in_the_wrong_part_is_refused() {
+    let folder = empty("fleet-parts-units");
+    let (units, loads) = many(&folder, 6);
+    let files = parts(&folder, &units, &loads, 2);
+    let texts: Vec<String> = files.iter().map(|file| fs::read_to_string(file).unwrap()).collect();
+    let head: Head = serde_json::from_str(texts[0].lines().next().unwrap()).unwrap();
+    let rows_of = |text: &str| -> Vec<Row> { text.lines().filter_map(row).collect() };
+    let (own, others) = (rows_of(&texts[0]), rows_of(&texts[1]));
+    assert_eq!((own.len(), others.len()), (3, 3));
+    let with = |rows: Vec<Row>| {
+        let first = bubblemargin::fleet::part::written(&head, rows).unwrap();
+        merged(&[("one".to_owned(), first), ("two".to_owned(), texts[1].clone())])
+    };
+    assert!(with(own.clone()).is_ok());
+    let found = |rows: Vec<Row>| with(rows).unwrap_err().to_string();
+    let twice = found([&own[..], &own[..1]].concat());
+    assert!(twice.contains("unit-000 twice"), "{twice}");
+    let missing = found(own[1..].to_vec());
+    assert!(missing.contains("no row of unit-000"), "{missing}");
+    let wrong = found([&own[..], &others[..1]].concat());
+    assert!(wrong.contains("units of part 1/2"), "{wrong}");
 }
 
 #[test]

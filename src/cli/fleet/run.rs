@@ -40,12 +40,13 @@ pub(super) fn run(
     let units = profiles(folder)?;
     let own = own.map(yaml_files).transpose()?.unwrap_or_default();
     let found = units.values().filter_map(|found| found.as_ref().ok());
-    let read = found.chain(&own).chain(&arguments.rules).chain(&arguments.loads);
+    let loads = arguments.loads.as_deref().map(files_of).transpose()?.unwrap_or_default();
+    let read = found.chain(&own).chain(&arguments.rules).chain(&loads);
     let read: Vec<&Path> = read.chain(&arguments.journal).map(PathBuf::as_path).collect();
     let output = Output::open(arguments.shown.out.as_deref(), &read)?;
     let journal = Journal::open(arguments.journal.as_deref())?;
     let shared = Shared { folder, catalogue, question: &question, journal: &journal };
-    let progress = progress(units.len().div_ceil(which.of));
+    let progress = progress((0..units.len()).filter(|place| which.has(*place)).count());
     let run = Run { shared, units: &units, which, progress: &progress };
     let gone = run.through(arguments.loads.as_deref());
     progress.finish_and_clear();
@@ -169,19 +170,28 @@ impl Run<'_> {
 
     /// Files of a folder of loads that belong to no unit.
     fn strays_in(&self, folder: &Path) -> Result<Vec<String>, InputError> {
-        let unreadable = |error: std::io::Error| {
-            let place = folder.display().to_string();
-            InputError::new(&place, error.to_string(), "a folder that can be read")
-        };
         let mut strays = Vec::new();
-        for entry in folder.read_dir().map_err(unreadable)? {
-            let path = entry.map_err(unreadable)?.path();
+        for path in files_of(folder)? {
             let name = inside(folder, &path);
             let unit = name.strip_suffix(".csv");
-            strays.extend(unit.filter(|unit| !self.units.contains_key(*unit)).map(str::to_owned));
+            let stray = unit.filter(|unit| !self.units.contains_key(*unit));
+            strays.extend(stray.map(str::to_owned));
         }
         Ok(strays)
     }
+}
+
+/// A file of loads, or all files of a folder of them.
+fn files_of(loads: &Path) -> Result<Vec<PathBuf>, InputError> {
+    if !loads.is_dir() {
+        return Ok(vec![loads.to_owned()]);
+    }
+    let unreadable = |error: std::io::Error| {
+        let place = loads.display().to_string();
+        InputError::new(&place, error.to_string(), "a folder that can be read")
+    };
+    let entries = loads.read_dir().map_err(unreadable)?;
+    entries.map(|entry| entry.map(|entry| entry.path()).map_err(unreadable)).collect()
 }
 
 /// The rows of a unit in a folder of loads; `None` if it has none.
