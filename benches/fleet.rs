@@ -4,7 +4,7 @@
 use divan::{Bencher, black_box};
 use std::fmt::Write;
 use std::fs;
-use std::path::PathBuf;
+use std::path::Path;
 use std::process::{Command, Stdio};
 
 /// Hours of a year.
@@ -49,7 +49,7 @@ fn timed(bencher: Bencher<'_, '_>, units: usize, hours: usize) {
 }
 
 /// Invented units: those of the demo again and again, with loads and ambients from sums of sines.
-fn made(folder: &PathBuf, units: usize, hours: usize) -> std::io::Result<()> {
+fn made(folder: &Path, units: usize, hours: usize) -> std::io::Result<()> {
     let profiles = [
         include_str!("../demo-data/fleet/units/harrowgill-t1.yaml"),
         include_str!("../demo-data/fleet/units/harrowgill-t2.yaml"),

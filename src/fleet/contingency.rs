@@ -28,7 +28,7 @@ pub struct Contingency {
     /// Load before, pu, of units without recent loads.
     pub preload_pu: Option<f64>,
     /// The limit set for each size class, or why there is none.
-    pub limits: Vec<(SizeClass, Result<LimitSet, InputError>)>,
+    pub limits: Limits,
     /// The local operating rules, if any.
     pub local: Option<LocalRules>,
     /// The day for which the age of evidence is judged.
@@ -40,6 +40,9 @@ pub struct Contingency {
     /// Whether to look for the largest load too.
     pub largest: bool,
 }
+
+/// The limit set for each size class, or why there is none.
+pub type Limits = Vec<(SizeClass, Result<LimitSet, InputError>)>;
 
 /// The load of the contingency.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]

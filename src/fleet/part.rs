@@ -78,7 +78,7 @@ pub struct Head {
 /// The last line of a part.
 #[derive(Debug, Serialize, Deserialize)]
 struct End {
-    end: bool,
+    whole: bool,
     rows: usize,
     /// Of everything before.
     sha256: String,
@@ -118,7 +118,7 @@ pub fn written(head: &Head, mut rows: Vec<Row>) -> Result<String, serde_json::Er
     for row in &rows {
         text.push_str(&line(row)?);
     }
-    let end = End { end: true, rows: rows.len(), sha256: digest(text.as_bytes()) };
+    let end = End { whole: true, rows: rows.len(), sha256: digest(text.as_bytes()) };
     text.push_str(&serde_json::to_string(&end)?);
     Ok(text + "\n")
 }
@@ -168,7 +168,7 @@ fn read(place: &str, text: &str) -> Result<Part, InputError> {
     };
     let inside = &text[first.len() + 1..before];
     let rows: Vec<Row> = inside.lines().filter_map(row).collect();
-    if rows.len() != end.rows || !end.end || digest(&text.as_bytes()[..before]) != end.sha256 {
+    if rows.len() != end.rows || !end.whole || digest(&text.as_bytes()[..before]) != end.sha256 {
         return Err(refused(lines, "other content than was written", torn));
     }
     Ok(Part { place: place.to_owned(), head, rows })

@@ -30,7 +30,7 @@ struct Page {
 /// How many came to one thing.
 struct Count {
     kind: &'static str,
-    count: usize,
+    units: usize,
     words: &'static str,
 }
 
@@ -96,7 +96,7 @@ pub fn page(fleet: &Fleet, shown: &[usize]) -> Result<String, askama::Error> {
             .into_iter()
             .map(|(standing, count)| Count {
                 kind: kind(standing),
-                count,
+                units: count,
                 words: standing.in_words(),
             })
             .collect(),

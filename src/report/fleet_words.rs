@@ -98,7 +98,7 @@ pub(super) fn heat_title(heat: Heat) -> Option<(&'static str, &'static str)> {
 
 /// A value along a heat map.
 pub(super) fn heat_value(heat: Heat, at: f64) -> String {
-    near(at, if heat == Heat::Load { 1 } else { 0 })
+    near(at, usize::from(heat == Heat::Load))
 }
 
 /// A time to the minute, without what stands in every row alike.

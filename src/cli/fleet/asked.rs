@@ -5,7 +5,7 @@ use super::super::inputs::Inputs;
 use super::shown::Format;
 use super::{FleetArguments, HeatFlag};
 use crate::assessment::case::Sampling;
-use crate::fleet::contingency::{Contingency, ContingencyLoad, Heat};
+use crate::fleet::contingency::{Contingency, ContingencyLoad, Heat, Limits};
 use crate::fleet::whole::Asked;
 use crate::input::InputError;
 use crate::rules::limits::{LimitSet, usual_set};
@@ -56,11 +56,7 @@ pub(super) fn question(
 }
 
 /// The set for each size class; refused if there is none for any.
-fn limits(
-    set: &str,
-    duration_min: f64,
-    catalogue: &Catalogue,
-) -> Result<Vec<(SizeClass, Result<LimitSet, InputError>)>, InputError> {
+fn limits(set: &str, duration_min: f64, catalogue: &Catalogue) -> Result<Limits, InputError> {
     let classes = [SizeClass::Distribution, SizeClass::Medium, SizeClass::Large];
     let all = classes.map(|class| (class, LimitSet::named(set, class, duration_min, catalogue)));
     match &all[..] {
