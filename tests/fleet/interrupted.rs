@@ -13,7 +13,7 @@ fn arguments<'a>(units: &'a str, loads: &'a str, journal: &'a str) -> Vec<&'a st
 }
 
 fn lines(journal: &Path) -> usize {
-    fs::read(journal).map_or(0, |bytes| bytes.iter().filter(|byte| **byte == b'\n').count())
+    fs::read(journal).map_or(0, |bytes| bytes.split(|byte| *byte == b'\n').count() - 1)
 }
 
 #[test]
@@ -32,7 +32,7 @@ fn a_run_killed_midway_goes_on_and_ends_in_the_same_bytes() {
     let began = Instant::now();
     // A head and some units, so that it is under way.
     while lines(&journal) < 10 && child.try_wait().unwrap().is_none() {
-        assert!(began.elapsed() < Duration::from_secs(120), "nothing came");
+        assert!(began.elapsed() < Duration::from_mins(2), "nothing came");
     }
     child.kill().unwrap();
     child.wait().unwrap();

@@ -2,6 +2,7 @@
 
 use super::run::{Ran, run, written};
 use super::scene::{ASKED, LOADS, UNITS, demo, empty, json, row, some_units};
+use std::fmt::Write;
 use std::fs;
 use std::path::Path;
 
@@ -213,7 +214,7 @@ fn a_year_of_minutes_of_one_unit_fits_and_more_than_64_mib_is_refused() {
     let mut text = "unit,minute,load_pu,ambient_c\n".to_owned();
     let mut minute = 0;
     while text.len() <= 64 << 20 {
-        text.push_str(&format!("harrowgill-t1,{minute},0.4000,12.0000\n"));
+        writeln!(text, "harrowgill-t1,{minute},0.4000,12.0000").unwrap();
         minute += 1;
     }
     assert!(minute > 525_600);

@@ -2,6 +2,7 @@
 
 use super::run::{Ran, run, scratch};
 use serde_json::Value;
+use std::fmt::Write;
 use std::fs;
 use std::path::{Path, PathBuf};
 
@@ -17,13 +18,14 @@ pub(crate) fn demo(flags: &[&str]) -> Ran {
 }
 
 pub(crate) fn json(ran: &Ran) -> Value {
-    serde_json::from_str(&ran.stdout).unwrap_or_else(|error| panic!("{error}: {}", ran.stderr))
+    assert!(ran.stdout.starts_with('{'), "{}", ran.stderr);
+    serde_json::from_str(&ran.stdout).unwrap()
 }
 
 /// The row of a unit.
 pub(crate) fn row<'a>(answer: &'a Value, unit: &str) -> &'a Value {
     let rows = answer["units"].as_array().unwrap();
-    rows.iter().find(|row| row["unit"] == unit).unwrap_or_else(|| panic!("no {unit}"))
+    rows.iter().find(|row| row["unit"] == unit).unwrap()
 }
 
 /// A scratch folder that is empty.
@@ -62,8 +64,8 @@ pub(crate) fn many(folder: &Path, count: usize) -> (String, String) {
         let text = text.replace(line, &format!("unit: {unit}\n"));
         fs::write(own.join(format!("{unit}.yaml")), text).unwrap();
         for hour in 0..24 {
-            let load_pu = 0.4 + 0.01 * ((index + hour) % 24) as f64;
-            loads.push_str(&format!("{unit},2026-10-01T{hour:02}:00:00Z,{load_pu:.2},{hour}\n"));
+            let hundredths = 40 + (index + hour) % 24;
+            writeln!(loads, "{unit},2026-10-01T{hour:02}:00:00Z,0.{hundredths},{hour}").unwrap();
         }
     }
     let path = folder.join("loads.csv");
