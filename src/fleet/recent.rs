@@ -12,10 +12,11 @@ use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 use std::io::Read;
 
-/// Samples between the rows are no further apart than this, min. The updates are exact whatever the step;
-/// between samples only fans that start and stop again, and the hours below a margin, are less close
-/// than in `history`, which samples every minute.
-const SAMPLE_MIN: f64 = 30.0;
+/// Samples are no further apart than this, min: those of hourly rows themselves. The updates are exact
+/// whatever the step, and peaks inside it are located; only fans that start and stop again within one, and the
+/// hours below a margin, for which straight lines are drawn between samples, are less close than in
+/// `history`, which samples every minute.
+const SAMPLE_MIN: f64 = 60.0;
 
 /// Recent loads of one unit.
 #[derive(Debug, Clone)]

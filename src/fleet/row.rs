@@ -18,7 +18,8 @@ pub struct Row {
     pub size_class: Option<SizeClass>,
     /// Rated power, MVA.
     pub rated_mva: Option<f64>,
-    /// What came of it.
+    /// What came of it: a verdict, or why there is none.
+    #[serde(rename = "verdict")]
     pub standing: Standing,
     /// What was asked of it; `null` where something for it is not known.
     pub asked: Option<AskedOfUnit>,

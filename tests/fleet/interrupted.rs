@@ -85,7 +85,7 @@ fn a_journal_line_that_was_edited_is_not_believed() {
     let path = journal.to_str().unwrap();
     let whole = run(&arguments(&units, &loads, path));
     let text = fs::read_to_string(&journal).unwrap();
-    let edited = text.replace("\"standing\":\"no-go\"", "\"standing\":\"go\"");
+    let edited = text.replace("\"verdict\":\"no-go\"", "\"verdict\":\"go\"");
     assert_ne!(text, edited);
     fs::write(&journal, edited).unwrap();
     assert!(run(&arguments(&units, &loads, path)).stdout == whole.stdout);

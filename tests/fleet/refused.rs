@@ -23,7 +23,7 @@ fn with_rows(test: &str, rows: &str) -> (String, String) {
     let answer = json(&ran);
     let (bad, good) = (row(&answer, TWO[0]), row(&answer, TWO[1]));
     assert!(good["margin_low_k"].is_number(), "{good}");
-    assert_eq!(bad["standing"], "refused");
+    assert_eq!(bad["verdict"], "refused");
     let words = bad["governs"]["words"].as_str().unwrap().to_owned();
     assert!(ran.stderr.contains("Not computed") && ran.stderr.contains(TWO[0]));
     (words, ran.stdout)
@@ -63,7 +63,7 @@ fn rows_of_a_unit_in_two_places_are_refused_whatever_the_order() {
     let text = format!("unit,time,load_pu,ambient_c\n{one}{other}{later}");
     let answer = json(&ask(&units, &written(&folder, "loads.csv", text)));
     let own = row(&answer, TWO[0]);
-    assert_eq!(own["standing"], "refused");
+    assert_eq!(own["verdict"], "refused");
     let words = own["governs"]["words"].as_str().unwrap();
     assert!(words.contains("line 4") && words.contains("line 2") && words.contains("together"));
     assert!(row(&answer, TWO[1])["margin_low_k"].is_number());
@@ -120,7 +120,7 @@ fn one_name_in_two_profiles_is_refused_and_names_both() {
     fs::copy(format!("{units}/{}.yaml", TWO[0]), format!("{units}/again.yaml")).unwrap();
     let answer = json(&ask(&units, LOADS));
     let own = row(&answer, TWO[0]);
-    assert_eq!(own["standing"], "refused");
+    assert_eq!(own["verdict"], "refused");
     let words = own["governs"]["words"].as_str().unwrap();
     assert!(words.contains("again.yaml") && words.contains("harrowgill-t1.yaml"), "{words}");
     assert_eq!(answer["counts"]["units"], 2);
@@ -133,7 +133,7 @@ fn units_with_loads_and_no_profile_are_told_and_keep_it_from_being_all_right() {
     let ran = ask(&units, LOADS);
     let answer = json(&ran);
     assert_eq!(answer["without_profile"].as_array().unwrap().len(), 7);
-    assert_eq!(row(&answer, "coldwath-t2")["standing"], "go-with-cautions");
+    assert_eq!(row(&answer, "coldwath-t2")["verdict"], "go");
     assert_eq!(ran.code, 4);
 }
 
@@ -148,7 +148,7 @@ fn a_unit_without_rows_is_not_decided() {
     );
     let ran = ask(&units, &loads);
     let answer = json(&ran);
-    assert_eq!((ran.code, &row(&answer, TWO[0])["standing"]), (4, &"cannot-decide".into()));
+    assert_eq!((ran.code, &row(&answer, TWO[0])["verdict"]), (4, &"cannot-decide".into()));
 }
 
 #[test]

@@ -17,7 +17,7 @@ fn units_are_ranked_the_worst_first() {
     let answer = json(&demo(&["--format", "json"]));
     let order = ["no-go", "cannot-decide", "refused", "failed", "go-with-cautions", "go"];
     let key = |row: &Value| {
-        let standing = order.iter().position(|own| row["standing"] == *own).unwrap();
+        let standing = order.iter().position(|own| row["verdict"] == *own).unwrap();
         (standing, row["margin_low_k"].as_f64().unwrap_or(f64::NEG_INFINITY))
     };
     let keys: Vec<(usize, f64)> = answer["units"].as_array().unwrap().iter().map(key).collect();
@@ -38,12 +38,8 @@ fn filters_choose_what_is_shown_and_change_nothing_else() {
     let some = json(&demo(&["--format", "json", "--verdict", "no-go"]));
     assert_eq!(whole["counts"], some["counts"]);
     assert_eq!(whole["inputs_sha256"], some["inputs_sha256"]);
-    let no_go: Vec<&Value> = whole["units"]
-        .as_array()
-        .unwrap()
-        .iter()
-        .filter(|row| row["standing"] == "no-go")
-        .collect();
+    let no_go: Vec<&Value> =
+        whole["units"].as_array().unwrap().iter().filter(|row| row["verdict"] == "no-go").collect();
     assert_eq!(some["units"].as_array().unwrap().iter().collect::<Vec<_>>(), no_go);
     assert!(!no_go.is_empty() && no_go.len() < all.len());
     assert_eq!(names(&["--site", "harrowgill", "--site", "STANEBECK"]).len(), 4);
