@@ -16,6 +16,9 @@ use crate::unit::Unit;
 /// A gain smaller than this is none, K.
 const NO_GAIN_K: f64 = 0.05;
 
+/// Findings that something typical or assumed stands for data that is missing.
+const ASSUMED: [&str; 3] = ["thermal-typical-values", "bubbling-gas-assumed", "moisture-assumed"];
+
 /// Kind of what governs a go with cautions.
 pub const CAUTION: &str = "caution";
 
@@ -132,11 +135,16 @@ fn cautions(findings: &[Finding]) -> Vec<String> {
 /// What could not be answered, and what the profile does not say though it counts.
 fn missing(findings: &[Finding]) -> Vec<Missing> {
     let says_so = |code: &str| {
-        code.ends_with("-missing") || code.ends_with("-not-stated") || code.ends_with("-unknown")
+        code.ends_with("-missing") || code.ends_with("-not-stated") || ASSUMED.contains(&code)
+    };
+    // A load that is held against no rating: that is unknown.
+    let no_rating = |finding: &Finding| {
+        let held = finding.measured.is_some() && finding.limit.is_none();
+        finding.severity == Severity::Caution && finding.code.starts_with("accessory-") && held
     };
     let of_them = findings.iter().filter(|finding| {
         let lacking = finding.severity != Severity::Pass && says_so(finding.code);
-        finding.severity == Severity::Unknown || lacking
+        finding.severity == Severity::Unknown || lacking || no_rating(finding)
     });
     of_them
         .map(|finding| Missing {
@@ -150,7 +158,7 @@ fn missing(findings: &[Finding]) -> Vec<Missing> {
 
 /// Without what is needed nothing is decided, so that comes first; then, where the margin is what weighs, the
 /// measurement that would leave the narrowest one, if it would gain anything; else what would change what
-/// forbids it.
+/// forbids it, or what else the profile lacks.
 fn next(missing: &[Missing], brief: &Brief) -> Option<Next> {
     if let Some(needed) = missing.iter().find(|missing| missing.needed) {
         return Some(Next { words: needed.remedy.clone(), gain_k: None });
@@ -162,7 +170,8 @@ fn next(missing: &[Missing], brief: &Brief) -> Option<Next> {
         let ended_by = brief.ended_by.as_ref()?;
         Some(Next { words: ended_by.finding.what_would_change_it.clone(), gain_k: None })
     };
-    measured.or_else(remedy)
+    let lacking = || Some(Next { words: missing.first()?.remedy.clone(), gain_k: None });
+    measured.or_else(remedy).or_else(lacking)
 }
 
 fn measurement(measurements: &[NextMeasurement]) -> Option<Next> {

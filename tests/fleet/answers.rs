@@ -138,6 +138,12 @@ fn what_is_missing_is_told_and_what_to_do_next() {
     assert!(without_moisture["next"]["words"].as_str().unwrap().contains("moisture"));
     assert!(row(&answer, "harrowgill-t2")["next"]["gain_k"].as_f64().unwrap() > 0.0);
     assert_eq!(row(&answer, "thornmere-t1")["governs"]["what"], "condition");
+    let ratings = &row(&answer, "withybank-t1")["missing"];
+    assert_eq!(ratings[0]["code"], "accessory-tap-changer");
+    assert_eq!(ratings[1]["code"], "accessory-cable-box");
+    assert_eq!((ratings.as_array().unwrap().len(), &ratings[0]["needed"]), (2, &false.into()));
+    // A margin that is ample is not worth measuring more closely.
+    assert!(row(&answer, "coldwath-t2")["next"].is_null());
 }
 
 #[test]

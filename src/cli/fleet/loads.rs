@@ -79,10 +79,9 @@ impl<R: BufRead, W: Fn(&str) -> Wanted> Loads<R, W> {
         if loads.ended {
             return Err(InputError::new(place, "an empty file", accepted_header()));
         }
-        loads.header.clone_from(&loads.line);
-        let header = loads.header.strip_prefix(b"\xef\xbb\xbf").unwrap_or(&loads.header);
-        if name_of(header) != "unit" {
-            let found = shown(String::from_utf8_lossy(header).trim());
+        loads.header = loads.line.strip_prefix(b"\xef\xbb\xbf").unwrap_or(&loads.line).to_vec();
+        if name_of(&loads.header) != "unit" {
+            let found = shown(String::from_utf8_lossy(&loads.header).trim());
             return Err(loads.refused(found, accepted_header()));
         }
         loads.advance()?;
@@ -249,6 +248,17 @@ mod tests {
         let found = gone_through("unit,minute,load_pu\na,0,1\nb,0,1\na,1,1\n").unwrap();
         let [_, _, Next::Refused(unit, error)] = &found[..] else { panic!("{found:?}") };
         assert_eq!((unit.as_str(), error.line), ("a", Some(4)));
+    }
+
+    #[test]
+    fn a_byte_order_mark_and_other_line_ends_do_not_matter() {
+        let found = gone_through("\u{feff}unit,minute,load_pu\r\na,0,1\r\n\r\nb,0,1").unwrap();
+        let [Next::Rows(a), Next::Rows(b)] = &found[..] else { panic!("{found:?}") };
+        assert_eq!(
+            (a.text.as_slice(), a.first_line),
+            (&b"unit,minute,load_pu\r\na,0,1\r\n"[..], 2)
+        );
+        assert_eq!((b.unit.as_str(), b.first_line), ("b", 4));
     }
 
     #[test]

@@ -147,17 +147,7 @@ impl Run<'_> {
         // Whoever is free reads on to the next unit; so only as many are in memory as are computed.
         let found: Result<Vec<(Row, bool)>, Failure> = (&mut loads).par_bridge().map(one).collect();
         let (strays, met) = loads.met();
-        let (again, mut rows): (Vec<_>, Vec<_>) = found?.into_iter().partition(|(_, again)| *again);
-        // What came of the first rows of a unit does not stand once there are more of them.
-        let refused: HashSet<String> = again.iter().map(|(row, _)| row.unit.clone()).collect();
-        rows.retain(|(row, _)| !refused.contains(&row.unit));
-        let mut rows: Vec<Row> = rows.into_iter().map(|(row, _)| row).collect();
-        let mut again: Vec<Row> = again.into_iter().map(|(row, _)| row).collect();
-        again.sort_by(|one, other| {
-            (&one.unit, &one.governs.words).cmp(&(&other.unit, &other.governs.words))
-        });
-        again.dedup_by(|one, other| one.unit == other.unit);
-        rows.append(&mut again);
+        let mut rows = each_once(found?);
         mine.retain(|name, _| !met.contains_key(*name));
         rows.extend(self.each(&mine, |_| Ok(None))?);
         Ok((rows, strays))
@@ -179,6 +169,19 @@ impl Run<'_> {
         }
         Ok(strays)
     }
+}
+
+/// What came of the first rows of a unit does not stand once there are more of them elsewhere (`true`).
+fn each_once(found: Vec<(Row, bool)>) -> Vec<Row> {
+    let (again, rows): (Vec<_>, Vec<_>) = found.into_iter().partition(|(_, again)| *again);
+    let mut again: Vec<Row> = again.into_iter().map(|(row, _)| row).collect();
+    again.sort_by(|one, other| {
+        (&one.unit, &one.governs.words).cmp(&(&other.unit, &other.governs.words))
+    });
+    again.dedup_by(|one, other| one.unit == other.unit);
+    let refused: HashSet<String> = again.iter().map(|row| row.unit.clone()).collect();
+    let rows = rows.into_iter().map(|(row, _)| row);
+    rows.filter(|row| !refused.contains(&row.unit)).chain(again).collect()
 }
 
 /// A file of loads, or all files of a folder of them.
