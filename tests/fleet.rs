@@ -6,6 +6,8 @@
 mod answers;
 #[path = "fleet/interrupted.rs"]
 mod interrupted;
+#[path = "fleet/memory.rs"]
+mod memory;
 #[path = "fleet/parts.rs"]
 mod parts;
 #[path = "fleet/refused.rs"]
