@@ -4,6 +4,7 @@
 //! here reads a file or a clock, so that the same case always gives the same assessment.
 
 pub mod basis;
+pub mod brief;
 pub mod case;
 pub mod cool_down;
 pub mod course;

@@ -6,6 +6,7 @@ mod clock;
 pub mod explain;
 pub mod files;
 pub mod flags;
+pub mod fleet;
 pub mod generate;
 pub mod history;
 mod inputs;
@@ -51,6 +52,8 @@ enum Command {
     Rate(Box<rate::RateArguments>),
     /// Which planned outages work, when, and what would rescue the others
     Plan(Box<plan::PlanArguments>),
+    /// Which units of a fleet are the problem under one contingency
+    Fleet(Box<fleet::FleetArguments>),
     /// What has this unit been through
     History(history::HistoryArguments),
     /// What a finding means, its source, and what would change it
@@ -111,6 +114,7 @@ pub fn run(arguments: &Arguments) -> Result<u8, Failure> {
         }
         Command::Rate(rate) => rate::run(rate, &catalogue()?, arguments.profiles.as_deref()),
         Command::Plan(plan) => plan::run(plan, &catalogue()?, arguments.profiles.as_deref()),
+        Command::Fleet(fleet) => fleet::run(fleet, &catalogue()?, arguments.profiles.as_deref()),
         Command::History(history) => {
             history::run(history, &catalogue()?, arguments.profiles.as_deref())
         }

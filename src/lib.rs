@@ -24,6 +24,7 @@
 //! | [`assessment`] | the one orchestrator: case → models → rules → assessment |
 //! | [`rating`] | emergency ratings: only searches over `assessment` |
 //! | [`planning`] | planned outages: only searches over `assessment` |
+//! | [`fleet`] | every unit of a fleet under one contingency: rows, ranking, parts |
 //! | [`report`] | an assessment rendered as text or JSON |
 //! | [`cli`] | the command line, the only part that touches files |
 
@@ -31,6 +32,7 @@ pub mod ageing;
 pub mod assessment;
 pub mod bubbling;
 pub mod cli;
+pub mod fleet;
 pub mod input;
 pub mod loading;
 pub mod moisture;

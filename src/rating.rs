@@ -228,6 +228,21 @@ pub enum Limiting {
 }
 
 impl Limiting {
+    /// All kinds.
+    pub const ALL: [Self; 11] = [
+        Self::Bubbling,
+        Self::HotSpot,
+        Self::TopOil,
+        Self::LoadCeiling,
+        Self::Accessory,
+        Self::Ageing,
+        Self::Duration,
+        Self::ModelRange,
+        Self::Condition,
+        Self::Unknown,
+        Self::Nothing,
+    ];
+
     /// Name in results.
     pub fn name(self) -> &'static str {
         match self {

@@ -2,6 +2,11 @@
 
 mod answer;
 pub mod chart;
+pub mod fleet_csv;
+pub mod fleet_html;
+pub mod fleet_json;
+pub mod fleet_text;
+mod fleet_words;
 pub mod history_text;
 pub mod json;
 mod plan_bought;

@@ -107,6 +107,21 @@ fn ratings_of_the_wet_unit() {
 }
 
 #[test]
+fn fleet_of_the_demo() {
+    let units = "demo-data/fleet/units";
+    let flags = ["--loads", "demo-data/fleet/loads.csv", "--times-peak", "2", "--for", "4h"];
+    let few = ["--as-of", "2026-10-20", "--draws", "256"];
+    let text = stdout(&[&["fleet", units], &flags[..], &few].concat());
+    let identity = text.lines().last().unwrap();
+    insta::assert_snapshot!(text.replace(identity, "[identity]"));
+}
+
+#[test]
+fn help_of_fleet() {
+    insta::assert_snapshot!(stdout(&["fleet", "--help"]));
+}
+
+#[test]
 fn help_of_rate() {
     insta::assert_snapshot!(stdout(&["rate", "--help"]));
 }

@@ -31,6 +31,10 @@ use tally::Tally;
 /// So many samples are computed at a time unless the caller says otherwise.
 pub const CHUNK: usize = 4096;
 
+/// Samples are no further apart than this, min, unless the caller says otherwise, so that stages are seen
+/// to switch and the ageing between them is close; rows may be.
+pub const SAMPLE_MIN: f64 = 1.0;
+
 /// At the latest after so many samples the forms are stopped even where the load does not change.
 const MOST_SAMPLES: usize = 1 << 15;
 
@@ -49,6 +53,10 @@ pub struct HistoryQuestion {
     pub stage: Option<usize>,
     /// Samples computed at a time.
     pub chunk: usize,
+    /// Samples are no further apart than this, min; [`SAMPLE_MIN`] unless there is a reason.
+    pub sample_min: f64,
+    /// Whether the life of the paper and the parts are asked for too; they are the dearer half.
+    pub life_and_parts: bool,
 }
 
 /// A history that is being gone through.
@@ -83,7 +91,8 @@ impl<'a> LongHistory<'a> {
         let counting = paper.facts.counting.map(|counting| counting.upper);
         let inception_c = paper.reading(counting).inception().map(Celsius::value);
         Self {
-            tally: Tally::new(unit, counting, inception_c, required),
+            tally: Tally::new(unit, counting, inception_c, required)
+                .with_life(question.life_and_parts),
             question,
             paper,
             plant,
@@ -124,7 +133,7 @@ impl<'a> LongHistory<'a> {
             return;
         }
         self.rows.push(row);
-        self.samples += carried::pieces(step_min);
+        self.samples += carried::pieces(step_min, self.question.sample_min);
         // One form may look at its state where the load changes, so that only there a stop leaves
         // no trace.
         let load_changes = row.load_pu.to_bits() != last.load_pu.to_bits();
@@ -165,12 +174,15 @@ impl<'a> LongHistory<'a> {
         let Some((_, cooling, _)) = &self.plant else {
             return;
         };
-        let Some(chunk) = self.carried.on(cooling, &self.rows, self.question.ambient_c) else {
+        let how = (self.question.ambient_c, self.question.sample_min);
+        let Some(chunk) = self.carried.on(cooling, &self.rows, how) else {
             return;
         };
         let inception_c = self.tally.inception_c();
         self.moments.extend(chunk.moments(inception_c));
         self.tally.add(cooling, &chunk);
-        self.parts.add(&chunk, self.tally.rate());
+        if self.question.life_and_parts {
+            self.parts.add(&chunk, self.tally.rate());
+        }
     }
 }

@@ -33,6 +33,17 @@ pub struct NextMeasurement {
     pub spread_then_k: Option<f64>,
 }
 
+impl NextMeasurement {
+    /// The measurement in words.
+    pub fn in_words(&self) -> String {
+        match self.replaces {
+            Some(_) => format!("repeat the {}", self.method.in_words()),
+            None if self.method == Method::OilSample => "another oil sample".to_owned(),
+            None => format!("another {}", self.method.in_words()),
+        }
+    }
+}
+
 /// Every method as an additional witness, and the governing witness repeated; the one that
 /// would leave the narrowest margin first.
 pub(super) fn measure_next(unit: &Unit, paper: &WetPaper<'_>) -> Vec<NextMeasurement> {

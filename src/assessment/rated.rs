@@ -193,8 +193,8 @@ impl<'a> FromStart<'a> {
 }
 
 impl Ending {
-    /// The gravest finding, if it keeps the load from passing.
-    pub(super) fn of(facts: &Facts<'_>, findings: &[Finding]) -> Option<Self> {
+    /// The gravest finding that keeps a load from passing.
+    pub fn of(facts: &Facts<'_>, findings: &[Finding]) -> Option<Self> {
         let finding = findings.iter().find(|finding| finding.severity >= Severity::Unknown)?;
         let about =
             |limit: f64| finding.limit.is_some_and(|own| own.value.to_bits() == limit.to_bits());

@@ -30,6 +30,15 @@ pub fn positive_load(text: &str) -> Result<f64, String> {
         .ok_or_else(|| "a number above 0 and up to 5 (per unit, 1 = rated current)".to_owned())
 }
 
+/// So many times a load, above zero.
+///
+/// # Errors
+/// What is accepted.
+pub fn times(text: &str) -> Result<f64, String> {
+    let found = text.trim().parse::<f64>().ok().filter(|times| *times > 0.0 && *times <= 10.0);
+    found.ok_or_else(|| "a number above 0 and up to 10".to_owned())
+}
+
 /// An ambient temperature, °C.
 ///
 /// # Errors

@@ -8,7 +8,9 @@ use super::files::{self, yaml_files};
 use super::inputs::{Hashed, Inputs};
 use super::output::{OpenFile, Output};
 use super::{Failure, flags};
-use crate::assessment::long_history::{CHUNK, HistoryAnswer, HistoryQuestion, LongHistory};
+use crate::assessment::long_history::{
+    CHUNK, HistoryAnswer, HistoryQuestion, LongHistory, SAMPLE_MIN,
+};
 use crate::input::InputError;
 use crate::input::columns::Zero;
 use crate::loading::long_history::HistoryRows;
@@ -159,6 +161,8 @@ fn question(
         ambient_c: arguments.ambient,
         stage: stage.flatten(),
         chunk: CHUNK,
+        sample_min: SAMPLE_MIN,
+        life_and_parts: true,
     })
 }
 

@@ -17,6 +17,7 @@ use std::path::{Path, PathBuf};
 use std::rc::Rc;
 
 /// Reads files and hashes everything that the answer depends on.
+#[derive(Clone)]
 pub(super) struct Inputs {
     hash: Sha256,
     read: Vec<PathBuf>,

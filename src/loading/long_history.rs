@@ -10,6 +10,9 @@ use std::io::Read;
 /// Rows closer than this are one instant, min: below it a slope has no digits left.
 const LEAST_APART_MIN: f64 = 1.0e-6;
 
+/// Columns of a history.
+pub const COLUMNS: [&str; 5] = ["minute", "time", "load_pu", "load_mva", "ambient_c"];
+
 /// One row of a history; its load holds until the next row.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct HistoryRow {
@@ -39,8 +42,19 @@ impl<R: Read> HistoryRows<R> {
     /// # Errors
     /// [`InputError`] for a header that is not such a history's.
     pub fn new(place: &str, source: R, rated_mva: f64, zero: Zero) -> Result<Self, InputError> {
-        let accepted = ["minute", "time", "load_pu", "load_mva", "ambient_c"];
-        let rows = Rows::new(place, source, &accepted)?;
+        Self::with(Rows::new(place, source, &COLUMNS)?, rated_mva, zero)
+    }
+
+    /// The same for the rows of one unit among those of many: a column `unit` is passed over.
+    ///
+    /// # Errors
+    /// As [`Self::new`].
+    pub fn of_one_unit(place: &str, source: R, rated_mva: f64) -> Result<Self, InputError> {
+        let accepted = [&COLUMNS[..], &["unit"]].concat();
+        Self::with(Rows::new(place, source, &accepted)?, rated_mva, Zero::default())
+    }
+
+    fn with(rows: Rows<R>, rated_mva: f64, zero: Zero) -> Result<Self, InputError> {
         let header = rows.header();
         let axis = header.time_axis(("minute", "time"))?;
         let load = LoadColumn::of(header, rated_mva)?;

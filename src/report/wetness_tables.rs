@@ -212,7 +212,7 @@ pub(super) fn measure_next(moisture: &Wetness) -> String {
     builder.push_record(["  measurement", "± %", "counts %", "bubbles °C", "gain K"]);
     for next in &moisture.measure_next {
         builder.push_record([
-            format!("  {}", measurement(next)),
+            format!("  {}", next.in_words()),
             near(next.std, 2),
             up(next.counting_percent, 2),
             down_or_dash(next.inception_c, 1),
@@ -221,14 +221,6 @@ pub(super) fn measure_next(moisture: &Wetness) -> String {
     }
     let title = "What to measure next (if it read the best estimate, most useful first)";
     titled(title, &format!("{}\n{}", aligned(builder, 1..6), indented(&advice(moisture))))
-}
-
-fn measurement(next: &NextMeasurement) -> String {
-    match next.replaces {
-        Some(_) => format!("repeat the {}", next.method.in_words()),
-        None if next.method == Method::OilSample => "another oil sample".to_owned(),
-        None => format!("another {}", next.method.in_words()),
-    }
 }
 
 /// When a measurement is worth taking, and why some would not help.

@@ -1,10 +1,10 @@
 //! The verdict: a fold over findings, and nothing else.
 
 use super::finding::{Finding, Severity};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// May the overload go ahead?
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Verdict {
     /// Within the entered limits.

@@ -3,7 +3,9 @@
 use super::run::T2;
 use bubblemargin::ageing::rate::AgeingRate;
 use bubblemargin::ageing::scission::{AgeingSet, scissions};
-use bubblemargin::assessment::long_history::{HistoryAnswer, HistoryQuestion, LongHistory, Moment};
+use bubblemargin::assessment::long_history::{
+    HistoryAnswer, HistoryQuestion, LongHistory, Moment, SAMPLE_MIN,
+};
 use bubblemargin::loading::long_history::HistoryRow;
 use bubblemargin::quantities::{Celsius, MoisturePercent};
 use bubblemargin::thermal::Form;
@@ -27,7 +29,16 @@ fn unit() -> Unit {
 
 fn question(unit: Unit, stage: Option<usize>, chunk: usize) -> HistoryQuestion {
     let as_of = chrono::NaiveDate::from_ymd_opt(2026, 10, 20);
-    HistoryQuestion { unit, local: None, as_of, ambient_c: None, stage, chunk }
+    HistoryQuestion {
+        unit,
+        local: None,
+        as_of,
+        ambient_c: None,
+        stage,
+        chunk,
+        sample_min: SAMPLE_MIN,
+        life_and_parts: true,
+    }
 }
 
 fn gone_through(question: &HistoryQuestion, rows: &[HistoryRow]) -> (Vec<Moment>, HistoryAnswer) {

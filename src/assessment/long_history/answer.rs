@@ -192,7 +192,7 @@ pub(super) fn answer(history: LongHistory<'_>, inputs_sha256: String) -> History
             ieee_hours: tally.hours_of[1],
         }),
         bubbling,
-        paper: hot_spot.map(|_| PaperUsed {
+        paper: hot_spot.filter(|_| question.life_and_parts).map(|_| PaperUsed {
             hours: tally.life_hours,
             per_hour: (hours_known > 0.0).then(|| tally.life_hours / hours_known),
             with_water: tally.with_water(),

@@ -9,14 +9,10 @@ use crate::thermal::start::{Start, settled};
 use crate::thermal::trajectory::{Plan, Run, Sample, simulate};
 use crate::thermal::{Form, State};
 
-/// Samples are no further apart than this, min, so that stages are seen to switch and the ageing
-/// between them is close; rows may be.
-const SAMPLE_MIN: f64 = 1.0;
-
-/// Into how many pieces a step between rows is cut.
-pub(super) fn pieces(step_min: f64) -> usize {
+/// Into how many pieces a step between rows is cut, so that samples are no further apart than asked.
+pub(super) fn pieces(step_min: f64, sample_min: f64) -> usize {
     // Clock times are read to a millisecond, 1.7e-5 min.
-    let pieces = ((step_min - 1.0e-6) / SAMPLE_MIN).ceil().max(1.0);
+    let pieces = ((step_min - 1.0e-6) / sample_min).ceil().max(1.0);
     #[allow(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
@@ -120,7 +116,7 @@ impl Carried {
         &mut self,
         cooling: &Cooling,
         rows: &[HistoryRow],
-        ambient_c: Option<f64>,
+        (ambient_c, sample_min): (Option<f64>, f64),
     ) -> Option<Chunk> {
         let continues = !self.iec.stopped;
         if continues && rows.len() < 2 {
@@ -129,7 +125,7 @@ impl Carried {
         let ambient_of = |row: &HistoryRow| Some((row.minute, row.ambient_c.or(ambient_c)?));
         let load = LoadSteps::new(rows.iter().map(|row| (row.minute, row.load_pu)).collect())?;
         let ambient = AmbientLine::new(rows.iter().map(ambient_of).collect::<Option<_>>()?)?;
-        let breakpoints = breakpoints(rows);
+        let breakpoints = breakpoints(rows, sample_min);
         let plan = Plan { cooling, load: &load, ambient: &ambient, breakpoints: &breakpoints };
         let (load_pu, ambient_c) = (rows[0].load_pu, ambient.at(rows[0].minute));
         let iec = self.iec.begin(cooling, load_pu, ambient_c);
@@ -139,11 +135,11 @@ impl Carried {
     }
 }
 
-fn breakpoints(rows: &[HistoryRow]) -> Vec<f64> {
+fn breakpoints(rows: &[HistoryRow], sample_min: f64) -> Vec<f64> {
     let mut minutes: Vec<f64> = rows.iter().take(1).map(|row| row.minute).collect();
     for pair in rows.windows(2) {
         let step_min = pair[1].minute - pair[0].minute;
-        let pieces = pieces(step_min);
+        let pieces = pieces(step_min, sample_min);
         #[allow(clippy::cast_precision_loss, reason = "a few hundred pieces")]
         let inside = |piece: usize| pair[0].minute + step_min * piece as f64 / pieces as f64;
         minutes.extend((1..pieces).map(inside));

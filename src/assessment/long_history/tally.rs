@@ -45,6 +45,8 @@ pub(super) struct Tally {
     pub(super) stages_used: Vec<bool>,
     /// Whether some temperature was no number.
     pub(super) broken: bool,
+    /// Whether the life of the paper is asked for.
+    life: bool,
 }
 
 impl Tally {
@@ -69,7 +71,13 @@ impl Tally {
             greatest_stage_load: 0.0,
             stages_used: Vec::new(),
             broken: false,
+            life: true,
         }
+    }
+
+    /// The same with the life of the paper, or without.
+    pub(super) fn with_life(self, life: bool) -> Self {
+        Self { life, ..self }
     }
 
     pub(super) fn rate(&self) -> AgeingRate {
@@ -123,8 +131,14 @@ impl Tally {
                 self.greatest_stage_load.max(greatest_stage_load(cooling, samples));
             self.broken |= samples.iter().any(|sample| !sample.hot_spot_c.is_finite());
         }
-        let course: Vec<(f64, Celsius)> = chunk.samples().filter_map(hotter).collect();
         self.intervals(chunk);
+        if self.life {
+            self.life_of(chunk);
+        }
+    }
+
+    fn life_of(&mut self, chunk: &Chunk) {
+        let course: Vec<(f64, Celsius)> = chunk.samples().filter_map(hotter).collect();
         self.life_hours += self.rate().hours_used(&course);
         if let Some(counting) = self.counting {
             let costs = cost_with_water(&self.unit, counting.value(), &course);
