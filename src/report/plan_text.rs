@@ -17,6 +17,9 @@ use tabled::builder::Builder;
 /// Windows that are listed; the calendar has all of them.
 const LISTED: usize = 8;
 
+/// Columns of the name of an outage in the summary.
+const NAME: usize = 25;
+
 /// Times of a transfer that are listed.
 const SPANS: usize = 6;
 
@@ -84,7 +87,7 @@ fn summary(answer: &PlanAnswer) -> String {
         let verdict = verdict(outage);
         builder.push_record([
             format!("  {} {}", number + 1, shape(verdict)),
-            super::view::cut(&outage.name, 30),
+            super::view::cut(&outage.name, NAME),
             format!("{} of {}", case.go_starts, outage.starts),
             case.best.as_ref().map_or_else(|| "-".to_owned(), |best| when(&best.start)),
             case.best.as_ref().map_or_else(|| "-".to_owned(), |best| kelvin(best.margin_low_k)),

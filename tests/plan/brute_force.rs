@@ -1,9 +1,9 @@
-//! Every start tried one by one with `assess`, at full resolution and with all draws, against the search.
+//! Every start tried one by one with `assess`, at full resolution or with many draws, against the search.
 
 use crate::scene::Scene;
 use bubblemargin::assessment::assess;
-use bubblemargin::assessment::case::Resolution;
-use bubblemargin::assessment::planned::Planned;
+use bubblemargin::assessment::case::{Case, Resolution};
+use bubblemargin::assessment::planned::{Judged, Planned};
 use bubblemargin::planning::parts::Parts;
 use bubblemargin::planning::stretch::Load;
 
@@ -12,7 +12,7 @@ fn rising(hour: usize) -> f64 {
     let (day, of_day) = (hour as f64 / 24.0, (hour % 24) as f64);
     let evening = (-((of_day - 18.0) / 3.0).powi(2)).exp();
     let wave = (day / 21.0 * std::f64::consts::PI).sin();
-    18.0 + 8.0 * wave + (12.0 + 12.0 * wave) * evening
+    18.0 + 8.0 * wave + (12.0 + 20.0 * wave) * evening
 }
 
 fn cold_nights(hour: usize) -> f64 {
@@ -28,47 +28,67 @@ pub(crate) fn near_the_limit(draws: u32) -> Scene {
 /// One start in so many; the numbers have no common divisor with a day.
 const EVERY: usize = 5;
 
-fn compared(draws: u32) {
+/// Looks at every part of the outage: what the search found of a start, and what a case of it gives.
+fn each_start(draws: u32, every: usize, mut look: impl FnMut(&Judged, Case)) {
     let question = near_the_limit(draws).question(Vec::new());
     let (plan, templates) = (&question.plan, &question.templates);
-    let parts = Parts::of(plan, &plan.outages[0], templates);
-    let (mut goes, mut drawn) = (0, 0);
-    for part in &parts.parts {
+    for part in &Parts::of(plan, &plan.outages[0], templates).parts {
         let own = &templates[part.unit];
         let template = if part.trip.is_none() { &own.while_out } else { &own.after_trip };
         let planned = Planned::of(template);
-        for place in (0..part.judged.len()).step_by(EVERY) {
-            let mut case = planned.case(part.stretch.start(place, Load::Planned));
-            case.request.resolution = Resolution::Minutes;
-            let (found, tried) = (&part.judged[place], assess(&case));
-            let margin_k = tried.bubbling.margin_low_k;
-            assert_eq!(
-                found.verdict.permits(),
-                tried.verdict.permits(),
-                "{place}: {margin_k:?}, {found:?}"
-            );
-            goes += usize::from(found.verdict.permits());
-            drawn += usize::from(found.all_draws);
-            if found.all_draws {
-                // Hours instead of minutes move a peak by some ten-thousandths of a kelvin.
-                let off_k = found.margin_low_k().unwrap() - margin_k.unwrap();
-                assert!(off_k.abs() < 0.005, "{place}: {off_k}");
-            }
+        for place in (0..part.judged.len()).step_by(every) {
+            let case = planned.case(part.stretch.start(place, Load::Planned));
+            look(&part.judged[place], case);
         }
     }
-    let all: usize = parts.parts.iter().map(|part| part.judged.len().div_ceil(EVERY)).sum();
-    assert!(goes > all / 10 && goes < all - all / 10, "starts on both sides: {goes} of {all}");
-    assert!(draws == 0 || drawn < all, "draws were spared");
 }
 
 #[test]
 fn without_draws_the_search_finds_what_every_start_finds() {
-    compared(0);
+    let (mut all, mut goes) = (0, 0);
+    each_start(0, EVERY, |found, mut case| {
+        case.request.resolution = Resolution::Minutes;
+        let tried = assess(&case);
+        assert_eq!(found.verdict.permits(), tried.verdict.permits(), "{found:?}");
+        // Hours instead of minutes move a peak by some ten-thousandths of a kelvin.
+        let off_k = found.margin_low_k().unwrap() - tried.bubbling.margin_low_k.unwrap();
+        assert!(off_k.abs() < 0.005, "{off_k}: {found:?}");
+        all += 1;
+        goes += usize::from(found.verdict.permits());
+    });
+    assert!(goes > all / 10 && goes < all - all / 10, "starts on both sides: {goes} of {all}");
 }
 
+/// All draws, many of them, from a start; an estimate is held against this.
+const MANY: u32 = 8192;
+
+/// An estimate is off by so much at most, K: by 0.3 to 0.6 K (standard deviation) with the demo, and by more where
+/// draws start their fans at different times. The safe side may be further off.
+const MOST_HIGH_K: f64 = 1.5;
+const MOST_LOW_K: f64 = 4.0;
+
 #[test]
-fn with_draws_the_search_finds_what_every_start_finds() {
-    compared(256);
+fn with_draws_the_search_goes_only_where_every_start_goes_but_for_the_error_of_an_estimate() {
+    let (mut all, mut off_k, mut estimated) = (0.0, 0.0, 0.0);
+    each_start(1024, 3 * EVERY, |found, mut case| {
+        case.request.sampling.draws = MANY;
+        let tried = assess(&case);
+        let (margin_k, required_k) = (tried.bubbling.margin_low_k.unwrap(), found.required_k);
+        let high_k = found.margin_low_k().unwrap() - margin_k;
+        assert!(high_k < MOST_HIGH_K && high_k > -MOST_LOW_K, "{high_k}: {found:?}");
+        if margin_k >= required_k + MOST_LOW_K {
+            assert_eq!(found.verdict.permits(), tried.verdict.permits(), "{margin_k}: {found:?}");
+        }
+        if margin_k < required_k - MOST_HIGH_K {
+            assert!(!found.verdict.permits(), "{margin_k}: {found:?}");
+        }
+        (all, off_k) = (all + 1.0, off_k + high_k);
+        estimated += f64::from(u8::from(!found.all_draws));
+    });
+    // On the whole an estimate lies below all draws, by the 0.3 K that are spared.
+    let mean_k = off_k / all;
+    assert!(mean_k < 0.0 && mean_k > -1.0, "{mean_k}");
+    assert!(estimated > all / 2.0, "all draws were spared: {estimated} of {all}");
 }
 
 #[test]

@@ -29,8 +29,8 @@ fn a_little_wetter_no_start_goes_and_a_little_drier_one_does() {
         let answer = planned(&question);
         answer.outages[0].with_next_trip.clone().unwrap().go_starts
     };
-    // Another start may let it be a hair wetter, where the draws weigh differently: 0.02 % is about a
-    // fifth of a kelvin.
+    // Another start may let it be a hair wetter, where the draws weigh differently: 0.02 % is about a fifth
+    // of a kelvin. An estimate lies up to a kelvin and a half low: 0.15 %.
     assert_eq!(with(at_most + 0.02), 0);
-    assert!(with(at_most - 0.001) > 0);
+    assert!(with(at_most - 0.15) > 0);
 }

@@ -26,7 +26,8 @@ const GREATEST_PU: f64 = 2.0;
 /// # Source       Our own construction; no source. A start that is too hot is on the safe side.
 /// # Valid        As the two forms.
 /// # Departures   Parts of the gradient that lag behind the winding are taken together: the hot spot is as hot, its
-/// parts may not be. They are forgotten within two hours.
+/// parts may not be. They are forgotten within two hours. With fans that start by themselves hotter oil can
+/// mean a cooler peak, because they run sooner.
 /// # Checked      `tests/plan/warm_start.rs` against runs through the whole history.
 pub fn preloads(
     case: &Case,
