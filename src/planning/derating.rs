@@ -149,8 +149,8 @@ struct Asked<'a> {
 
 impl Asked<'_> {
     fn at(&self, percent: Option<f64>) -> AtMoisture {
-        let normal = self.with_water(&self.templates.while_out, percent);
-        let emergency = self.with_water(&self.templates.after_trip, percent);
+        let normal = with_water(&self.templates.while_out, percent);
+        let emergency = with_water(&self.templates.after_trip, percent);
         let continuous = self.table(&normal, vec![None]).pop();
         let durations = EMERGENCY_MIN.iter().copied().map(Some).collect();
         let in_emergency = EMERGENCY_MIN.iter().zip(self.table(&emergency, durations));
@@ -164,14 +164,6 @@ impl Asked<'_> {
                 .map(|(duration_min, carries)| Emergency { duration_min: *duration_min, carries })
                 .collect(),
         }
-    }
-
-    /// Ratings are followed minute by minute.
-    fn with_water(&self, template: &Case, percent: Option<f64>) -> Case {
-        let mut case = template.clone();
-        case.water_as_percent = percent.or(template.water_as_percent);
-        case.request.resolution = Resolution::Minutes;
-        case
     }
 
     fn table(&self, template: &Case, durations_min: Vec<Option<f64>>) -> Vec<Carries> {
@@ -220,6 +212,14 @@ impl Asked<'_> {
         steps.push((day_min, 0.0));
         Some(Loading { load: LoadSteps::new(steps)?, end_min: day_min })
     }
+}
+
+/// The case with this moisture; ratings are followed minute by minute.
+fn with_water(template: &Case, percent: Option<f64>) -> Case {
+    let mut case = template.clone();
+    case.water_as_percent = percent.or(template.water_as_percent);
+    case.request.resolution = Resolution::Minutes;
+    case
 }
 
 /// No load was found.

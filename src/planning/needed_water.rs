@@ -14,8 +14,9 @@ use serde::Serialize;
 const DRIEST_PERCENT: f64 = 0.3;
 const WETTEST_PERCENT: f64 = 6.0;
 
-/// The moisture is found to this, %: a few thousandths of a kelvin of margin.
+/// The moisture is found to this, %, or until no more than twice so much is left above the required margin, K.
 const CLOSE_PERCENT: f64 = 2.0e-4;
+const AIM_K: f64 = 0.01;
 
 /// How wet the paper of a unit may be for an outage to go from its best start.
 ///
@@ -75,24 +76,66 @@ pub fn needed_water(
         margin_low_k: judged.as_ref().and_then(Judged::margin_low_k),
         required_k: judged.map(|judged| judged.required_k),
     };
-    let goes = |judged: &Option<Judged>| judged.as_ref().is_some_and(|j| j.verdict.permits());
-    if !goes(&ask(DRIEST_PERCENT)) {
+    let driest = ask(DRIEST_PERCENT);
+    if !goes(driest.as_ref()) {
         return Some(answer(Needed::NotWater, None, None));
     }
     let wettest = ask(WETTEST_PERCENT);
-    if goes(&wettest) {
+    if goes(wettest.as_ref()) {
         return Some(answer(Needed::Any, None, wettest));
     }
-    let (mut dry, mut wet) = (DRIEST_PERCENT, WETTEST_PERCENT);
-    while wet - dry > CLOSE_PERCENT {
-        let middle = f64::midpoint(dry, wet);
-        if goes(&ask(middle)) {
-            dry = middle;
-        } else {
-            wet = middle;
-        }
+    let end = |percent: f64, judged: Option<Judged>| End { percent, judged };
+    let (percent, judged) =
+        closed_in(end(DRIEST_PERCENT, driest), end(WETTEST_PERCENT, wettest), ask);
+    Some(answer(Needed::Within, Some(percent), judged))
+}
+
+fn goes(judged: Option<&Judged>) -> bool {
+    judged.is_some_and(|judged| judged.verdict.permits())
+}
+
+/// A moisture and what it comes to.
+struct End {
+    percent: f64,
+    judged: Option<Judged>,
+}
+
+impl End {
+    /// What is left above the required margin, K; `None` where no margin is known.
+    fn spare_k(&self) -> Option<f64> {
+        let judged = self.judged.as_ref()?;
+        Some(judged.margin_low_k()? - judged.required_k)
     }
-    Some(answer(Needed::Within, Some(dry), ask(dry)))
+}
+
+/// The wettest that goes, from one that does and one that does not: along a line where both margins are known,
+/// else half-way.
+fn closed_in(
+    mut dry: End,
+    mut wet: End,
+    ask: impl Fn(f64) -> Option<Judged>,
+) -> (f64, Option<Judged>) {
+    let mut halve = false;
+    while wet.percent - dry.percent > CLOSE_PERCENT {
+        let (dry_k, wet_k) = (dry.spare_k(), wet.spare_k());
+        if dry_k.is_some_and(|spare_k| spare_k < 2.0 * AIM_K) {
+            break;
+        }
+        let width = wet.percent - dry.percent;
+        let line = dry_k.zip(wet_k).filter(|_| !halve);
+        let share = line.map_or(0.5, |(dry_k, wet_k)| (dry_k - AIM_K) / (dry_k - wet_k));
+        let percent = dry.percent + width * share.clamp(0.01, 0.99);
+        let judged = ask(percent);
+        let tried = End { percent, judged };
+        if goes(tried.judged.as_ref()) {
+            dry = tried;
+        } else {
+            wet = tried;
+        }
+        // A line that hardly narrows is given up for a step.
+        halve = !halve && wet.percent - dry.percent > 0.5 * width;
+    }
+    (dry.percent, dry.judged)
 }
 
 /// The start with the greatest margin among those that only bubbling of the unit keeps from going; if there

@@ -8,13 +8,11 @@ use crate::assessment::case::Case;
 use crate::assessment::planned::{Judged, Planned};
 use crate::assessment::spread::Chance;
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
+use std::collections::BTreeMap;
 use std::ops::Range;
 
 /// Starts are an hour apart, min.
 pub const HOUR_MIN: f64 = 60.0;
-
-/// Windows are looked at again this often at most, until all draws were taken at the worst start of each.
-const ROUNDS: usize = 24;
 
 /// One unit that carries more for a time.
 #[derive(Debug)]
@@ -28,7 +26,12 @@ pub struct Part<'a> {
     planned: Planned<'a>,
     /// The verdict of every start; of a next trip, of every hour at which it may happen.
     pub judged: Vec<Judged>,
+    /// Starts that were looked at with all draws.
+    sure: BTreeMap<usize, Sure>,
 }
+
+/// A start with all draws, and the probability that its margin falls below 0 K.
+type Sure = (Judged, Option<Chance>);
 
 /// All of them.
 #[derive(Debug)]
@@ -106,28 +109,36 @@ impl<'a> Parts<'a> {
         place.min(part.judged.len())..until.min(part.judged.len())
     }
 
-    /// Takes all draws at the worst start of every window, until none of them is an estimate.
+    /// Takes all draws at the worst start of every window, until every one of them goes. A start that does not go
+    /// with all draws is a no-go, whatever was estimated; each round looks at new starts, so that it ends.
     fn settle(&mut self) {
-        for _ in 0..ROUNDS {
+        loop {
             let found = self.found();
             let lists = [Some(&found.as_planned), found.with_next_trip.as_ref()];
             let worst = lists
                 .into_iter()
                 .flatten()
                 .flat_map(|starts| windows(starts).into_iter().map(|window| starts[window.worst]));
-            let estimated =
-                |worst: &Worst| !self.parts[worst.stretch].judged[worst.place].all_draws;
+            let open = |worst: &Worst| {
+                let part = &self.parts[worst.stretch];
+                let known = part.judged[worst.place].all_draws;
+                !known && !part.sure.contains_key(&worst.place)
+            };
             let mut open: Vec<(usize, usize)> =
-                worst.filter(estimated).map(|worst| (worst.stretch, worst.place)).collect();
+                worst.filter(open).map(|worst| (worst.stretch, worst.place)).collect();
             open.sort_unstable();
             open.dedup();
             if open.is_empty() {
                 return;
             }
-            let surely = |(part, place): &(usize, usize)| self.parts[*part].surely(*place).0;
-            let sure: Vec<Judged> = open.par_iter().map(surely).collect();
-            for ((part, place), judged) in open.into_iter().zip(sure) {
-                self.parts[part].judged[place] = judged;
+            let surely = |(part, place): &(usize, usize)| self.parts[*part].surely(*place);
+            let sure: Vec<Sure> = open.par_iter().map(surely).collect();
+            for ((part, place), sure) in open.into_iter().zip(sure) {
+                let part = &mut self.parts[part];
+                if !sure.0.verdict.permits() {
+                    part.judged[place] = sure.0.clone();
+                }
+                part.sure.insert(place, sure);
             }
         }
     }
@@ -144,11 +155,14 @@ impl<'a> Part<'a> {
         let stretch = Stretch::of((plan, template), loads, starts_min, duration_min);
         let planned = Planned::of(template);
         let judged = stretch.judged(&planned);
-        Self { unit: load.unit, trip, stretch, planned, judged }
+        Self { unit: load.unit, trip, stretch, planned, judged, sure: BTreeMap::new() }
     }
 
     /// One start with all draws, and the probability that its margin falls below 0 K.
     pub fn surely(&self, place: usize) -> (Judged, Option<Chance>) {
+        if let Some(known) = self.sure.get(&place) {
+            return known.clone();
+        }
         self.planned.surely(self.stretch.start(place, Load::Planned))
     }
 

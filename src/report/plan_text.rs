@@ -3,7 +3,9 @@
 use super::answer::{in_rows, indented};
 use super::plan_calendar::{MEANING, calendar};
 use super::plan_orders::page;
-use super::plan_words::{chance, deciding, kelvin, long, verdict, when, when_in_year, zone};
+use super::plan_words::{
+    chance, deciding, in_full, kelvin, long, verdict, when, when_in_year, zone,
+};
 use super::text::{WIDTH, aligned, footer_with, joined, verdict_style};
 use super::view::{down, near, near_or_dash, shape, up, up_or_dash, wrapped};
 use super::{plan_bought, plan_derating};
@@ -43,16 +45,8 @@ fn headline(answer: &PlanAnswer) -> String {
     let worst = answer.outages.iter().map(verdict).max().unwrap_or(Verdict::CannotDecide);
     let going = answer.outages.iter().filter(|outage| verdict(outage).permits()).count();
     let style = verdict_style(worst);
-    let word = format!("{style}{} {}{style:#}", shape(worst), word(worst));
+    let word = format!("{style}{} {}{style:#}", shape(worst), worst.in_words());
     format!("{word}   {going} of {all} planned outages have a window   {}", answer.plan)
-}
-
-/// Cautions are not told apart in a plan; `check` of the day has them.
-fn word(verdict: Verdict) -> &'static str {
-    match verdict {
-        Verdict::Go | Verdict::GoWithCautions => "GOES, WITH CAUTIONS",
-        Verdict::CannotDecide | Verdict::NoGo => verdict.in_words(),
-    }
 }
 
 fn under(answer: &PlanAnswer) -> Vec<String> {
@@ -100,7 +94,7 @@ fn outage(answer: &PlanAnswer, outage: &OutageAnswer) -> String {
     let (case, verdict) = (deciding(outage), verdict(outage));
     let style = verdict_style(verdict);
     let title =
-        format!("{}\n    {style}{} {}{style:#}", outage.name, shape(verdict), word(verdict));
+        format!("{}\n    {style}{} {}{style:#}", outage.name, shape(verdict), verdict.in_words());
     let mut parts = vec![title, in_rows(&rows(answer, outage, case))];
     if !case.windows.is_empty() {
         parts.push(windows(case));
@@ -134,25 +128,21 @@ fn out(outage: &OutageAnswer) -> String {
 }
 
 fn allowed(outage: &OutageAnswer) -> String {
-    let year = |instant: &str| format!("{}, {}", when(instant), when_in_year(instant));
     let recall =
         outage.recall_min.map_or_else(String::new, |min| format!(", recall {}", long(min)));
-    format!("from {} to {}{recall}", year(&outage.earliest), year(&outage.latest))
+    format!("from {} to {}{recall}", in_full(&outage.earliest), in_full(&outage.latest))
 }
 
 fn best_start(answer: &PlanAnswer, best: &StartAnswer) -> String {
-    let required = near(best.required_k, 1);
-    let margin = kelvin(best.margin_low_k);
-    let mut words = format!(
-        "{} to {}: margin {margin} of {required} K required",
+    let governs = best.governs.as_ref().map_or_else(String::new, |g| format!("; {}", g.words));
+    format!(
+        "{} to {}: margin {} of {} K required; {}{governs}",
         when(&best.start),
-        when(&best.end)
-    );
-    words.push_str(&format!("; {}", chance(best, answer.asked.draws)));
-    if let Some(governs) = &best.governs {
-        words.push_str(&format!("; {}", governs.words));
-    }
-    words
+        when(&best.end),
+        kelvin(best.margin_low_k),
+        near(best.required_k, 1),
+        chance(best, answer.asked.draws)
+    )
 }
 
 fn worst_hour(best: &StartAnswer) -> String {

@@ -10,7 +10,12 @@ pub(super) fn when(instant: &str) -> String {
     in_form(instant, "%a %-d %b %H:%M")
 }
 
-/// The same with the year.
+/// The same with the year, `Thu 5 Nov 2026 20:00`.
+pub(super) fn in_full(instant: &str) -> String {
+    in_form(instant, "%a %-d %b %Y %H:%M")
+}
+
+/// The day alone, with the year.
 pub(super) fn when_in_year(instant: &str) -> String {
     in_form(instant, "%-d %b %Y")
 }
