@@ -3,7 +3,7 @@
 use super::bought::{Bought, WithOption, bought};
 use super::derating::{Derating, derating};
 use super::orders::StandingOrders;
-use super::outage::{OutageAnswer, outage};
+use super::outage::{Looked, OutageAnswer, answer as outage_answer};
 use super::plan::{Plan, PlanOption};
 use super::templates::Templates;
 use crate::assessment::Tool;
@@ -93,11 +93,13 @@ pub struct Asked {
 pub fn planned(question: &PlanQuestion) -> PlanAnswer {
     let PlanQuestion { plan, templates, focus, .. } = question;
     let own = &templates[*focus].while_out;
-    let of = |one| outage(plan, one, templates, *focus);
-    let outages: Vec<OutageAnswer> = plan.outages.iter().map(of).collect();
+    let looked: Vec<Looked<'_>> =
+        plan.outages.iter().map(|outage| Looked::of(plan, outage, templates)).collect();
+    let of = |looked| outage_answer(looked, templates, *focus);
+    let outages: Vec<OutageAnswer> = looked.iter().map(of).collect();
     let with = |(option, unit): &(PlanOption, Unit)| {
         let with = WithOption { option, unit };
-        bought(plan, (templates, *focus), &with, &outages)
+        bought((plan, &looked), (templates, *focus), &with)
     };
     let derated = question
         .derating

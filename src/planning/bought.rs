@@ -1,13 +1,14 @@
 //! What drying, degassing, another preservation or more fans would buy.
 
 use super::derating::{AtMoisture, as_it_stands};
-use super::outage::{Looked, OutageAnswer};
+use super::outage::Looked;
 use super::parts::{Found, HOUR_MIN, Part, Parts};
-use super::plan::{Outage, Plan, PlanOption};
+use super::plan::{Plan, PlanOption};
 use super::stretch::Load;
 use super::templates::Templates;
 use super::transfer::largest;
-use super::windows::{Worst, windows};
+use super::windows::{Worst, best, windows};
+use crate::ageing::scission::AgeingSet;
 use crate::assessment::case::Case;
 use crate::assessment::paper_life::paper_life;
 use crate::assessment::planned::Planned;
@@ -34,13 +35,23 @@ pub struct Bought {
     pub outages: Vec<OutageGain>,
     /// What the unit may carry as it stands, and with the option.
     pub carries: Gain<AtMoisture>,
-    /// Life left at the usual hot spot, years, by the ageing set that gives least; `null` where a figure is missing.
-    pub life_years: Gain<Option<f64>>,
+    /// Life left at the usual hot spot, by the ageing set that gives least as the unit stands, out of those that hold
+    /// for both; `null` where a figure is missing.
+    pub life: Option<LifeGain>,
     /// What the unit could carry more over the outages with it, in the shape that is planned, each from its best
     /// start, once the option is done, MVA·h.
     pub regained_mva_h: f64,
     /// Cost of one of them; `null` without a cost, or where nothing is regained.
     pub cost_per_mva_h: Option<f64>,
+}
+
+/// Life left, years, by one ageing set.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LifeGain {
+    /// The set.
+    pub set: AgeingSet,
+    /// As the unit stands, and with the option.
+    pub years: Gain<f64>,
 }
 
 /// Before and after.
@@ -57,12 +68,12 @@ pub struct Gain<T> {
 pub struct OutageGain {
     /// The outage.
     pub name: String,
-    /// Starts from which it goes.
+    /// Starts from which it goes, as if the option were done before the first of them.
     pub go_starts: Gain<usize>,
-    /// Windows.
+    /// Windows, the same.
     pub windows: Gain<usize>,
-    /// Starts from which it goes once the option is done, of those from then on: before and after.
-    pub once_done: Gain<usize>,
+    /// Starts from which it goes in this forecast, of which only those after the option is done gain.
+    pub go_starts_in_time: usize,
     /// The load of the shape that is planned which passes from its best start, as a part of it; `null` where the unit
     /// carries nothing in it.
     pub times_planned: Gain<Option<f64>>,
@@ -79,12 +90,11 @@ pub struct WithOption<'a> {
     pub unit: &'a Unit,
 }
 
-/// What an option buys; `before` are the outages as the unit stands.
+/// What an option buys; `looked` are the outages of the plan as the unit stands.
 pub fn bought(
-    plan: &Plan,
+    (plan, looked): (&Plan, &[Looked<'_>]),
     (templates, focus): (&[Templates], usize),
     with: &WithOption<'_>,
-    before: &[OutageAnswer],
 ) -> Bought {
     let option = with.option;
     let own = &templates[focus];
@@ -96,11 +106,10 @@ pub fn bought(
     let mut other = plan.clone();
     other.units[focus].unit = with.unit.clone();
     let ready_min = option.takes_min.unwrap_or(0.0);
-    let gain = |(at, outage): (usize, &Outage)| {
-        let asked = Asked { plan: (plan, &other), outage, templates: (templates, &changed), focus };
-        asked.gain(&before[at], ready_min)
+    let gain = |looked: &Looked<'_>| {
+        Asked { was: looked, plan: &other, templates: &changed, focus }.gain(ready_min)
     };
-    let outages: Vec<OutageGain> = plan.outages.iter().enumerate().map(gain).collect();
+    let outages: Vec<OutageGain> = looked.iter().map(gain).collect();
     let regained_mva_h: f64 = outages.iter().map(|outage| outage.regained_mva_h).sum();
     let worth = |cost: f64| (regained_mva_h > 0.0).then(|| cost / regained_mva_h);
     Bought {
@@ -109,7 +118,7 @@ pub fn bought(
         ready: option.takes_min.map(|minutes| plan.time(minutes)),
         paper: paper(&changed[focus].while_out),
         carries: carries(plan, focus, own, (&other, &changed[focus])),
-        life_years: Gain { before: life(&own.while_out), after: life(&changed[focus].while_out) },
+        life: life(&own.while_out, &changed[focus].while_out),
         outages,
         regained_mva_h,
         cost_per_mva_h: option.cost.and_then(worth),
@@ -140,46 +149,46 @@ fn carries(
     }
 }
 
-/// Years left at the usual hot spot, by the set that gives least.
-fn life(case: &Case) -> Option<f64> {
-    let percent = Planned::of(case).counting_percent()?;
-    let lives = paper_life(&case.unit, case.as_of, &[("counts", percent)]);
-    let sets = lives.waters.first()?.sets.iter();
-    sets.filter_map(|set| Some(set.remaining?.years)).reduce(f64::min)
+/// Years left at the usual hot spot.
+fn life(before: &Case, after: &Case) -> Option<LifeGain> {
+    let figures = |case: &Case| -> Option<Vec<(AgeingSet, f64)>> {
+        let percent = Planned::of(case).counting_percent()?;
+        let lives = paper_life(&case.unit, case.as_of, &[("counts", percent)]);
+        let sets = lives.waters.into_iter().next()?.sets.into_iter();
+        let certain = sets.filter_map(|found| {
+            Some((found.set, found.remaining.filter(|remaining| !remaining.at_most)?.years))
+        });
+        Some(certain.collect())
+    };
+    let after = figures(after)?;
+    let pairs = figures(before)?.into_iter().filter_map(|(set, before)| {
+        let after = after.iter().find(|after| after.0 == set)?.1;
+        Some(LifeGain { set, years: Gain { before, after } })
+    });
+    pairs.min_by(|a, b| a.years.before.total_cmp(&b.years.before))
 }
 
 /// One outage, before and after.
 struct Asked<'a> {
-    plan: (&'a Plan, &'a Plan),
-    outage: &'a Outage,
-    templates: (&'a [Templates], &'a [Templates]),
+    was: &'a Looked<'a>,
+    plan: &'a Plan,
+    templates: &'a [Templates],
     focus: usize,
 }
 
 impl Asked<'_> {
-    fn gain(&self, before: &OutageAnswer, ready_min: f64) -> OutageGain {
-        let was = Parts::of(self.plan.0, self.outage, self.templates.0);
-        let is = Parts::of(self.plan.1, self.outage, self.templates.1);
-        let (found_before, found_after) = (deciding(was.found()), deciding(is.found()));
-        let looked = Looked { plan: self.plan.0, outage: self.outage, parts: was };
-        let done = |place: usize| looked.start_min(place) >= ready_min;
-        let with: Vec<Worst> = (0..found_before.len())
-            .map(|place| if done(place) { found_after[place] } else { found_before[place] })
-            .collect();
-        let count = |starts: &[Worst], from: bool| {
-            let own = starts.iter().enumerate().filter(|(place, _)| !from || done(*place));
-            own.filter(|(_, start)| start.permits()).count()
-        };
-        let place = super::windows::best(&found_after);
-        let (times_planned, regained_mva_h) = self.times(&looked.parts, &is, place);
+    fn gain(&self, ready_min: f64) -> OutageGain {
+        let is = Parts::of(self.plan, self.was.outage, self.templates);
+        let (before, after) = (deciding(self.was.parts.found()), deciding(is.found()));
+        let done = |place: usize| self.was.start_min(place) >= ready_min;
+        let in_time = |place: &usize| if done(*place) { after[*place] } else { before[*place] };
+        let count = |starts: &[Worst]| starts.iter().filter(|start| start.permits()).count();
+        let (times_planned, regained_mva_h) = self.times(&is, best(&after));
         OutageGain {
-            name: before.name.clone(),
-            go_starts: Gain { before: count(&found_before, false), after: count(&with, false) },
-            windows: Gain { before: windows(&found_before).len(), after: windows(&with).len() },
-            once_done: Gain {
-                before: count(&found_before, true),
-                after: count(&found_after, true),
-            },
+            name: self.was.outage.name.clone(),
+            go_starts: Gain { before: count(&before), after: count(&after) },
+            windows: Gain { before: windows(&before).len(), after: windows(&after).len() },
+            go_starts_in_time: (0..after.len()).filter(|at| in_time(at).permits()).count(),
             times_planned,
             regained_mva_h,
         }
@@ -187,15 +196,10 @@ impl Asked<'_> {
 
     /// The part of the planned load that passes while the outage runs, before and after, and what the
     /// difference is worth.
-    fn times(
-        &self,
-        was: &Parts<'_>,
-        is: &Parts<'_>,
-        place: Option<usize>,
-    ) -> (Gain<Option<f64>>, f64) {
+    fn times(&self, is: &Parts<'_>, place: Option<usize>) -> (Gain<Option<f64>>, f64) {
         let own = |parts: &&Part<'_>| parts.unit == self.focus && parts.trip.is_none();
         let (Some(was), Some(is), Some(place)) =
-            (was.parts.iter().find(own), is.parts.iter().find(own), place)
+            (self.was.parts.parts.iter().find(own), is.parts.iter().find(own), place)
         else {
             return (Gain { before: None, after: None }, 0.0);
         };
@@ -217,7 +221,7 @@ fn deciding(found: Found) -> Vec<Worst> {
 /// The planned load over the outage, MVA·h.
 fn planned_mva_h(asked: &Asked<'_>, part: &Part<'_>, place: usize) -> f64 {
     let from_min = part.stretch.starts_min[place];
-    let mva = asked.plan.0.units[part.unit].unit.rated_mva;
+    let mva = asked.plan.units[part.unit].unit.rated_mva;
     let load = part.stretch.load.load.part(from_min, from_min + part.stretch.duration_min);
     let minutes = load.steps().iter().map(|step| step.0).chain([part.stretch.duration_min]);
     let minutes: Vec<f64> = minutes.collect();

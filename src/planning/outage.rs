@@ -139,9 +139,16 @@ pub struct Looked<'a> {
     pub parts: Parts<'a>,
 }
 
+impl<'a> Looked<'a> {
+    /// Judges every part of an outage from every start.
+    pub fn of(plan: &'a Plan, outage: &'a Outage, templates: &'a [Templates]) -> Self {
+        Self { plan, outage, parts: Parts::of(plan, outage, templates) }
+    }
+}
+
 /// Answers an outage; `focus` is the unit that is asked about.
-pub fn outage(plan: &Plan, outage: &Outage, templates: &[Templates], focus: usize) -> OutageAnswer {
-    let looked = Looked { plan, outage, parts: Parts::of(plan, outage, templates) };
+pub fn answer(looked: &Looked<'_>, templates: &[Templates], focus: usize) -> OutageAnswer {
+    let Looked { plan, outage, .. } = looked;
     let found = looked.parts.found();
     let names = |units: &mut dyn Iterator<Item = usize>| -> Vec<String> {
         units.map(|unit| plan.units[unit].name.clone()).collect()
@@ -158,7 +165,7 @@ pub fn outage(plan: &Plan, outage: &Outage, templates: &[Templates], focus: usiz
         starts: found.as_planned.len(),
         as_planned: looked.case(&found.as_planned, false),
         with_next_trip: found.with_next_trip.as_ref().map(|starts| looked.case(starts, true)),
-        water: needed_water(&looked, templates, focus, strictest),
+        water: needed_water(looked, templates, focus, strictest),
     }
 }
 
