@@ -27,7 +27,10 @@ const FIRST_MIN: f64 = 240.0;
 const SHOWS_HOURS: usize = 4;
 
 /// Where the first hours stay so much below the hottest, no draw is hottest in them, K.
-const FAR_BELOW_K: f64 = 8.0;
+const FAR_BELOW_K: f64 = 6.0;
+
+/// Draws never take off more than this, K: with more to spare, or with less than nothing, no verdict waits for them.
+const MOST_TAKEN_OFF_K: f64 = 25.0;
 
 /// A minute that is that of a full hour but for rounding is one, min.
 const EARLIER_MIN: f64 = 1.0e-6;
@@ -107,7 +110,7 @@ impl ByHour {
         let later = || self.later_c.iter().map(|of_draw| of_draw.get(hour).copied());
         let hot_c: Option<Vec<f64>> = if self.later_c.is_empty() {
             Some(self.first_hours_c(case, plant))
-        } else if first_hours_matter(evaluation) {
+        } else if open_to_draws(evaluation) && first_hours_matter(evaluation) {
             let first = self.first_hours_c(case, plant);
             first.into_iter().zip(later()).map(|(first, later)| Some(first.max(later?))).collect()
         } else {
@@ -132,6 +135,12 @@ impl ByHour {
         let until_min = request.loading.end_min.min(FIRST_MIN);
         hottest(case, plant, &self.inputs, &drawn, &request.loading.load, until_min)
     }
+}
+
+/// Whether what draws take off the margin may decide; where it may not, a rougher estimate will do.
+fn open_to_draws(evaluation: &Evaluation<'_>) -> bool {
+    let spare_k = evaluation.margin_counting_k().map(|k| k - evaluation.facts.required.no_go_k);
+    !spare_k.is_some_and(|spare_k| !(0.0..=MOST_TAKEN_OFF_K).contains(&spare_k))
 }
 
 /// Whether a draw may be hottest in the first hours; so it is where nothing is known.
