@@ -1,4 +1,4 @@
-//! A year of hourly starts for three outages of five days, three days and one, each carried by two units.
+//! A year of hourly starts for three outages of five days, three days and one on two units that carry for each other.
 
 #[path = "plan/year.rs"]
 mod year;

@@ -42,22 +42,21 @@ impl Year {
              - { unit: fellmoor-t1, profile: dry.yaml, normally: [ { series: town, share: 0.5 } ] }\n  \
              - { unit: fellmoor-t2, profile: wet.yaml, normally: [ { series: town, share: 0.5 } ] }\noutages:\n"
             .to_owned();
-        for (number, days) in [(1, 5), (2, 3), (3, 1)] {
+        for (number, days, out, carrier) in [(1, 5, 1, 2), (2, 3, 2, 1), (3, 1, 1, 2)] {
             let carries = |share: f64| {
-                format!(
-                    "[ {{ unit: fellmoor-t1, series: town, share: {share} }}, {{ unit: fellmoor-t2, series: town, share: {share} }} ]"
-                )
+                format!("[ {{ unit: fellmoor-t{carrier}, series: town, share: {share} }} ]")
             };
             let next_trip = if self.1 {
-                format!(", recall: 8h, next_trip: [ {{ name: line, carries: {} }} ]", carries(1.0))
+                let carries = carries(1.1);
+                format!(", recall: 8h, next_trip: [ {{ name: line, carries: {carries} }} ]")
             } else {
                 String::new()
             };
             // Writing to a string does not fail.
             let _ = writeln!(
                 text,
-                "  - {{ name: number {number}, out: [], carries: {}, earliest: \"{}\", latest: \"{}\", duration: {days} days{next_trip} }}",
-                carries(0.9),
+                "  - {{ name: number {number}, out: [ fellmoor-t{out} ], carries: {}, earliest: \"{}\", latest: \"{}\", duration: {days} days{next_trip} }}",
+                carries(1.0),
                 time(48),
                 time(self.0 - 1)
             );

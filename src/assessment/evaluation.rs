@@ -51,6 +51,13 @@ impl<'a> Evaluation<'a> {
         load: &LoadSteps,
         spread: Option<SpreadFacts>,
     ) -> Self {
+        let mut evaluation = Self::unjudged(case, basis, load);
+        evaluation.verdict_with(spread);
+        evaluation
+    }
+
+    /// Runs a load through the models alone; until it is judged the answer is not known.
+    pub(super) fn unjudged(case: &'a Case, basis: &'a Basis<'_>, load: &LoadSteps) -> Self {
         let plant = basis.plant.as_ref();
         let course = plant.map(|plant| plant.run(case, load));
         let thermal = plant.zip(course.as_ref()).map(|(plant, course)| plant.facts(case, course));
@@ -66,7 +73,7 @@ impl<'a> Evaluation<'a> {
             moisture: &basis.paper.facts,
             hot_spot: hot_spot.facts,
             bubbling: basis.paper.bubbling(hot_spot.facts.counted),
-            spread,
+            spread: None,
             thermal,
             held: Vec::new(),
             oil_before: basis.oil.as_ref().and_then(|oil| oil.before),
@@ -76,8 +83,7 @@ impl<'a> Evaluation<'a> {
         let held = ceilings(&case.limits).into_iter().chain(local);
         facts.held =
             held.map(|ceiling| Held { value: facts.value_of(ceiling.quantity), ceiling }).collect();
-        let findings = judge(&facts);
-        let hot_spot_percent = hot_spot.percent;
+        let (findings, hot_spot_percent) = (Vec::new(), hot_spot.percent);
         Self { verdict: Verdict::of(&findings), facts, findings, course, hot_spot_percent }
     }
 

@@ -13,6 +13,7 @@ use super::spread::{self, ByHour, Chance, draws_asked};
 use super::wet_paper::WetPaper;
 use crate::loading::forecast_error::ForecastError;
 use crate::loading::load::Loading;
+use crate::quantities::MoisturePercent;
 use crate::rules::facts::SpreadFacts;
 use crate::rules::verdict::Verdict;
 use crate::thermal::schedule::AmbientLine;
@@ -86,6 +87,12 @@ impl<'a> Planned<'a> {
         self.paper.facts.counting.map(|counting| counting.upper.value())
     }
 
+    /// The inception temperature if this much water counted, °C; `None` outside the range of the correlations.
+    pub fn inception_c(&self, percent: f64) -> Option<f64> {
+        let water = MoisturePercent::new(percent).ok();
+        self.paper.reading(water).known().map(|found| found.working().value())
+    }
+
     /// Judges every start, in their order and with the same digits on any number of processors.
     ///
     /// The starts are an hour apart and last so many hours; `whole` is their load from the first start to the
@@ -134,10 +141,10 @@ impl<'a> Planned<'a> {
 
     fn judge(&self, case: &Case, (by_hour, hour): (Option<&ByHour>, usize)) -> Judged {
         let basis = Basis::with_paper(case, self.paper.clone());
-        let load = &case.request.loading.load;
-        let mut evaluation = Evaluation::of(case, &basis, load, None);
+        let mut evaluation = Evaluation::unjudged(case, &basis, &case.request.loading.load);
         let asked = basis.plant.as_ref().filter(|plant| draws_asked(case, plant).is_some());
         let (Some(counting_k), Some(plant)) = (evaluation.margin_counting_k(), asked) else {
+            evaluation.verdict_with(None);
             return judged(&evaluation, true);
         };
         // Draws that were asked for and cannot be made must not make the answer milder.

@@ -14,6 +14,9 @@ use serde::Serialize;
 const DRIEST_PERCENT: f64 = 0.3;
 const WETTEST_PERCENT: f64 = 6.0;
 
+/// The first step away from a likely moisture, %.
+const FIRST_STEP_PERCENT: f64 = 0.02;
+
 /// The moisture is found to this, %, or until no more than twice so much is left above the required margin, K.
 const CLOSE_PERCENT: f64 = 2.0e-4;
 const AIM_K: f64 = 0.01;
@@ -65,7 +68,8 @@ pub fn needed_water(
     }
     let place = promising(looked, focus, starts)?;
     let own = &templates[focus];
-    let counting_percent = Planned::of(&own.while_out).counting_percent()?;
+    let planned = Planned::of(&own.while_out);
+    let counting_percent = planned.counting_percent()?;
     let ask = |percent: f64| worst_with(looked, own, focus, place, percent);
     let answer = |found: Needed, percent: Option<f64>, judged: Option<Judged>| NeededWater {
         unit: looked.plan.units[focus].name.clone(),
@@ -76,18 +80,64 @@ pub fn needed_water(
         margin_low_k: judged.as_ref().and_then(Judged::margin_low_k),
         required_k: judged.map(|judged| judged.required_k),
     };
-    let driest = ask(DRIEST_PERCENT);
-    if !goes(driest.as_ref()) {
-        return Some(answer(Needed::NotWater, None, None));
+    let ask = |percent: f64| End { percent, judged: ask(percent) };
+    let first = likely(&planned, &ask(counting_percent)).unwrap_or(counting_percent);
+    Some(match bracket(first, &ask) {
+        Bracket::Between(ends) => {
+            let [dry, wet] = *ends;
+            let found = closed_in(dry, wet, ask);
+            answer(Needed::Within, Some(found.percent), found.judged)
+        }
+        Bracket::Wettest(judged) => answer(Needed::Any, None, *judged),
+        Bracket::None => answer(Needed::NotWater, None, None),
+    })
+}
+
+/// Where the search ends on both sides.
+enum Bracket {
+    /// A moisture that goes, and one that does not.
+    Between(Box<[End; 2]>),
+    /// Even the wettest goes.
+    Wettest(Box<Option<Judged>>),
+    /// Not even the driest goes.
+    None,
+}
+
+/// Steps from a likely moisture outwards until the answer changes, ever greater ones.
+fn bracket(first: f64, ask: &impl Fn(f64) -> End) -> Bracket {
+    let mut step = FIRST_STEP_PERCENT;
+    let mut last = ask(first.clamp(DRIEST_PERCENT, WETTEST_PERCENT));
+    let wetter = goes(last.judged.as_ref());
+    loop {
+        let end = if wetter { WETTEST_PERCENT } else { DRIEST_PERCENT };
+        if (last.percent - end).abs() < CLOSE_PERCENT {
+            return if wetter { Bracket::Wettest(Box::new(last.judged)) } else { Bracket::None };
+        }
+        let percent = if wetter { last.percent + step } else { last.percent - step };
+        let next = ask(percent.clamp(DRIEST_PERCENT, WETTEST_PERCENT));
+        match (wetter, goes(next.judged.as_ref())) {
+            (true, false) => return Bracket::Between(Box::new([last, next])),
+            (false, true) => return Bracket::Between(Box::new([next, last])),
+            (true, true) | (false, false) => last = next,
+        }
+        step *= 4.0;
     }
-    let wettest = ask(WETTEST_PERCENT);
-    if goes(wettest.as_ref()) {
-        return Some(answer(Needed::Any, None, wettest));
+}
+
+/// Where the inception temperature lies by the spare margin lower than now, if it is known.
+fn likely(planned: &Planned<'_>, now: &End) -> Option<f64> {
+    let wanted_c = planned.inception_c(now.percent)? - now.spare_k()? + AIM_K;
+    let (mut dry, mut wet) = (DRIEST_PERCENT, WETTEST_PERCENT);
+    while wet - dry > CLOSE_PERCENT {
+        let middle = f64::midpoint(dry, wet);
+        let holds = planned.inception_c(middle).is_some_and(|c| c >= wanted_c);
+        if holds {
+            dry = middle;
+        } else {
+            wet = middle;
+        }
     }
-    let end = |percent: f64, judged: Option<Judged>| End { percent, judged };
-    let (percent, judged) =
-        closed_in(end(DRIEST_PERCENT, driest), end(WETTEST_PERCENT, wettest), ask);
-    Some(answer(Needed::Within, Some(percent), judged))
+    Some(dry)
 }
 
 fn goes(judged: Option<&Judged>) -> bool {
@@ -110,11 +160,7 @@ impl End {
 
 /// The wettest that goes, from one that does and one that does not: along a line where both margins are known,
 /// else half-way.
-fn closed_in(
-    mut dry: End,
-    mut wet: End,
-    ask: impl Fn(f64) -> Option<Judged>,
-) -> (f64, Option<Judged>) {
+fn closed_in(mut dry: End, mut wet: End, ask: impl Fn(f64) -> End) -> End {
     let mut halve = false;
     while wet.percent - dry.percent > CLOSE_PERCENT {
         let (dry_k, wet_k) = (dry.spare_k(), wet.spare_k());
@@ -125,8 +171,7 @@ fn closed_in(
         let line = dry_k.zip(wet_k).filter(|_| !halve);
         let share = line.map_or(0.5, |(dry_k, wet_k)| (dry_k - AIM_K) / (dry_k - wet_k));
         let percent = dry.percent + width * share.clamp(0.01, 0.99);
-        let judged = ask(percent);
-        let tried = End { percent, judged };
+        let tried = ask(percent);
         if goes(tried.judged.as_ref()) {
             dry = tried;
         } else {
@@ -135,7 +180,7 @@ fn closed_in(
         // A line that hardly narrows is given up for a step.
         halve = !halve && wet.percent - dry.percent > 0.5 * width;
     }
-    (dry.percent, dry.judged)
+    dry
 }
 
 /// The start with the greatest margin among those that only bubbling of the unit keeps from going; if there

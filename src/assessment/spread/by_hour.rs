@@ -1,5 +1,7 @@
 //! What the draws take off the margin from every hour of a long load on, with few thermal draws.
 
+mod shares;
+
 use super::LOW;
 use super::drawn::{Drawn, IEC, IEEE};
 use super::inputs::{Inputs, Values};
@@ -12,6 +14,7 @@ use crate::thermal::ensemble::{Ensemble, Lanes, Moment, WIDTH, Watch};
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
 use crate::uncertainty::points::Points;
+use shares::Shares;
 
 /// The inputs at their medians go along as one draw more: together they fill the lanes.
 const THERMAL_DRAWS: usize = WIDTH - 1;
@@ -30,16 +33,10 @@ const SHOWS_HOURS: usize = 4;
 const FAR_BELOW_K: f64 = 6.0;
 
 /// Draws never take off more than this, K: with more to spare, or with less than nothing, no verdict waits for them.
-const MOST_TAKEN_OFF_K: f64 = 25.0;
+const MOST_TAKEN_OFF_K: f64 = 35.0;
 
 /// A minute that is that of a full hour but for rounding is one, min.
 const EARLIER_MIN: f64 = 1.0e-6;
-
-/// Inception temperatures are told apart by this, K.
-const GRID_K: f64 = 0.02;
-
-/// A share is closed in on within this, K.
-const CLOSE_K: f64 = 0.005;
 
 /// Draws of the hot spot hour by hour, and of the inception temperature.
 ///
@@ -140,7 +137,7 @@ impl ByHour {
 /// Whether what draws take off the margin may decide; where it may not, a rougher estimate will do.
 fn open_to_draws(evaluation: &Evaluation<'_>) -> bool {
     let spare_k = evaluation.margin_counting_k().map(|k| k - evaluation.facts.required.no_go_k);
-    !spare_k.is_some_and(|spare_k| !(0.0..=MOST_TAKEN_OFF_K).contains(&spare_k))
+    spare_k.is_none_or(|spare_k| (0.0..=MOST_TAKEN_OFF_K).contains(&spare_k))
 }
 
 /// Whether a draw may be hottest in the first hours; so it is where nothing is known.
@@ -153,80 +150,6 @@ fn first_hours_matter(evaluation: &Evaluation<'_>) -> bool {
         first.map(|(iec, ieee)| iec.hot_spot_c.max(ieee.hot_spot_c)).fold(f64::MIN, f64::max);
     let peak_min = course.hot_spot().peak.at_min;
     !(peak_min > FIRST_MIN && first_c + FAR_BELOW_K < hottest_c)
-}
-
-/// Shares of draws of the inception temperature below a temperature.
-#[derive(Debug)]
-struct Shares {
-    from_c: f64,
-    /// Below `from_c` and so many steps more.
-    below: Vec<f64>,
-}
-
-impl Shares {
-    /// What is not finite lies below every temperature.
-    fn of(mut inception_c: Vec<f64>) -> Self {
-        inception_c.sort_by(f64::total_cmp);
-        let finite = || inception_c.iter().copied().filter(|c| c.is_finite());
-        let (from_c, until_c) = finite()
-            .fold((f64::INFINITY, f64::NEG_INFINITY), |(least, most), c| {
-                (c.min(least), c.max(most))
-            });
-        if !(from_c <= until_c) {
-            return Self { from_c: 0.0, below: vec![1.0] };
-        }
-        #[allow(clippy::cast_precision_loss, reason = "some thousands of draws")]
-        let share = |below_c: f64| {
-            inception_c.partition_point(|c| !(*c >= below_c)) as f64 / inception_c.len() as f64
-        };
-        let mut below = Vec::new();
-        let mut at_c = from_c;
-        while at_c <= until_c + GRID_K {
-            below.push(share(at_c));
-            at_c += GRID_K;
-        }
-        Self { from_c, below }
-    }
-
-    /// The share below a temperature, up to the next step.
-    fn below(&self, temperature_c: f64) -> f64 {
-        let steps = ((temperature_c - self.from_c) / GRID_K).ceil();
-        #[allow(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "not negative, and more than there are is as good as all"
-        )]
-        let place = steps.max(0.0) as usize;
-        self.below.get(place).copied().unwrap_or(1.0)
-    }
-
-    /// The margin that a share of all pairs of an inception temperature and a hot spot lies below, K.
-    fn margin_k(&self, hot_c: &[f64], share: f64) -> f64 {
-        #[allow(clippy::cast_precision_loss, reason = "some hundreds of draws")]
-        let below = |margin_k: f64| {
-            hot_c.iter().map(|hot_c| self.below(margin_k + hot_c)).sum::<f64>() / hot_c.len() as f64
-        };
-        let (coolest_c, hottest_c) =
-            hot_c.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(least, most), c| {
-                (c.min(least), c.max(most))
-            });
-        let mut low_k = self.from_c - hottest_c - 1.0;
-        #[allow(clippy::cast_precision_loss, reason = "some thousands of steps")]
-        let mut high_k = self.from_c + self.below.len() as f64 * GRID_K - coolest_c + 1.0;
-        // Written so that a NaN is as bad as the worst.
-        if !(below(low_k) <= share && high_k.is_finite()) {
-            return f64::NEG_INFINITY;
-        }
-        while high_k - low_k > CLOSE_K {
-            let middle_k = f64::midpoint(low_k, high_k);
-            if below(middle_k) <= share {
-                low_k = middle_k;
-            } else {
-                high_k = middle_k;
-            }
-        }
-        low_k
-    }
 }
 
 /// The hottest hot spot of the hotter form in each hour of each draw, °C.
