@@ -105,7 +105,7 @@ fn the_readme_shows_the_real_output() {
         readme.lines().filter_map(|line| line.strip_prefix("cargo run -qr -- ")).collect();
     let outputs = readme.split("```text\n").skip(1);
     let shown: Vec<&str> = outputs.map(|rest| rest.split("\n```").next().unwrap()).collect();
-    assert_eq!((commands.len(), shown.len()), (5, 5), "a command for each output");
+    assert_eq!((commands.len(), shown.len()), (6, 6), "a command for each output");
     for (command, shown) in commands.iter().zip(shown) {
         let output = assert_cmd::Command::cargo_bin("bubblemargin")
             .unwrap()

@@ -125,3 +125,17 @@ fn help_of_fleet() {
 fn help_of_rate() {
     insta::assert_snapshot!(stdout(&["rate", "--help"]));
 }
+
+#[test]
+fn a_winter_of_planned_outages() {
+    let asked = ["--outages", "demo-data/outages.yaml", "--as-of", "2026-10-20", "--draws", "0"];
+    let text = stdout(
+        &[&["plan", "demo-data/units/fellmoor-t2.yaml"], &asked[..], &["--show", "all"]].concat(),
+    );
+    let identity = |line: &str| {
+        let own = line.starts_with("bubblemargin ");
+        if own { "[identity]".to_owned() } else { line.to_owned() }
+    };
+    let lines: Vec<String> = text.lines().map(identity).collect();
+    insta::assert_snapshot!(lines.join("\n"));
+}

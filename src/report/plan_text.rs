@@ -12,7 +12,7 @@ use super::{plan_bought, plan_derating};
 use crate::planning::answer::PlanAnswer;
 use crate::planning::needed_water::{Needed, NeededWater};
 use crate::planning::outage::{CaseAnswer, OutageAnswer, StartAnswer};
-use crate::planning::transfer::Transfer;
+use crate::planning::transfer::{Span, Transfer};
 use crate::rules::verdict::Verdict;
 use tabled::builder::Builder;
 
@@ -20,7 +20,7 @@ use tabled::builder::Builder;
 const LISTED: usize = 8;
 
 /// Columns of the name of an outage in the summary.
-const NAME: usize = 25;
+const NAME: usize = 22;
 
 /// Times of a transfer that are listed.
 const SPANS: usize = 6;
@@ -99,7 +99,6 @@ fn outage(answer: &PlanAnswer, outage: &OutageAnswer) -> String {
     if !case.windows.is_empty() {
         parts.push(windows(case));
     }
-    parts.extend(case.transfers.iter().map(transfer));
     let days = calendar(&case.each).into_iter().chain([MEANING.to_owned()]);
     parts.extend(days.map(|line| format!("    {line}")));
     parts.join("\n")
@@ -119,6 +118,7 @@ fn rows(
         rows.push(("next trip", next_trip(outage)));
     }
     rows.extend(outage.water.as_ref().map(|water| ("water", needed(water))));
+    rows.extend(case.transfers.iter().flat_map(transfer));
     rows
 }
 
@@ -199,13 +199,12 @@ fn windows(case: &CaseAnswer) -> String {
     }
 }
 
-fn transfer(transfer: &Transfer) -> String {
+fn transfer(transfer: &Transfer) -> Vec<(&'static str, String)> {
     let after =
         transfer.trip.as_ref().map_or_else(String::new, |trip| format!(", after \"{trip}\""));
     let who = format!("from {}{after}, if it starts {}", transfer.unit, when(&transfer.start));
     let Some(at_most_mva) = transfer.at_most_mva else {
-        let text = format!("all of it {who}: no load passes there");
-        return in_rows(&[("transfer", text)]);
+        return vec![("transfer", format!("all of it {who}: no load passes there"))];
     };
     let text = format!(
         "up to {} MVA, {} MVA·h in all, {who}: no more than {} MVA may stay",
@@ -213,19 +212,15 @@ fn transfer(transfer: &Transfer) -> String {
         up(transfer.mva_h, 0),
         down(at_most_mva, 1)
     );
-    let mut spans: Vec<String> = transfer
-        .spans
-        .iter()
-        .take(SPANS)
-        .map(|span| {
-            let most = up(span.most_mva, 1);
-            format!("{} to {}, up to {most} MVA", when(&span.from), when(&span.until))
-        })
-        .collect();
+    let span = |span: &Span| {
+        let most = up(span.most_mva, 1);
+        format!("{} to {}, up to {most} MVA", when(&span.from), when(&span.until))
+    };
+    let mut spans: Vec<String> = transfer.spans.iter().take(SPANS).map(span).collect();
     if transfer.spans.len() > SPANS {
         spans.push(format!("and {} times more", transfer.spans.len() - SPANS));
     }
-    in_rows(&[("transfer", text), ("at", spans.join("; "))])
+    vec![("transfer", text), ("at", spans.join("; "))]
 }
 
 fn footer(answer: &PlanAnswer) -> String {

@@ -28,7 +28,7 @@ fn everything_stated_is_there() {
     assert_eq!(plan.begins.to_rfc3339(), "2026-10-19T00:00:00+00:00");
     let names: Vec<&str> = plan.units.iter().map(|unit| unit.name.as_str()).collect();
     assert_eq!(names, ["fellmoor-t1", "fellmoor-t2"]);
-    assert_eq!((plan.outages.len(), plan.options.len()), (3, 4));
+    assert_eq!((plan.outages.len(), plan.options.len()), (4, 4));
     let first = &plan.outages[0];
     assert_eq!((first.name.as_str(), &first.out[..]), ("T1 tap-changer overhaul", &[0][..]));
     assert_eq!((first.carries[0].unit, first.next_trips[0].carries[0].unit), (1, 1));
