@@ -8,7 +8,7 @@ use crate::planning::derating::AtMoisture;
 use tabled::builder::Builder;
 
 /// Columns of the name of an option in the table.
-const NAME: usize = 18;
+const NAME: usize = 15;
 
 /// A table of all options, then each in words.
 pub(super) fn text(options: &[Bought], mva: f64, currency: Option<&str>) -> String {
