@@ -1,11 +1,12 @@
 //! One complete question: the unit, what is proposed, and the rules it is held against.
 
+use super::paper_life::DRIED_TO_PERCENT;
 use crate::loading::forecast_error::ForecastError;
 use crate::loading::history::History;
 use crate::loading::load::Loading;
 use crate::rules::limits::LimitSet;
 use crate::rules::local_file::LocalRules;
-use crate::thermal::schedule::AmbientLine;
+use crate::thermal::schedule::{AmbientLine, LoadSteps};
 use crate::unit::{Condition, Unit};
 use chrono::NaiveDate;
 
@@ -62,6 +63,32 @@ pub struct Request {
     pub sampling: Sampling,
     /// How closely the course is followed.
     pub resolution: Resolution,
+}
+
+/// The end of a load that does not matter, min.
+const ANY_MIN: f64 = 1440.0;
+
+impl Request {
+    /// What is proposed to a unit where nothing is said: the rated load from no load at 0 °C, stages that start by
+    /// themselves, paper as wet as the bulk, errors as the profile states them. A question puts its own in.
+    pub fn of(unit: &Unit, sampling: Sampling) -> Self {
+        Self {
+            loading: Loading { load: LoadSteps::constant(1.0), end_min: ANY_MIN },
+            start: StartFrom::Preload(0.0),
+            ambient: AmbientLine::constant(0.0),
+            forecast_until_min: None,
+            top_oil_c: None,
+            stage: None,
+            cooling_lost_at_min: None,
+            condition: Condition::default(),
+            hot_spot: HotSpotMoisture::Bulk,
+            dried_to_percent: DRIED_TO_PERCENT,
+            load_error: unit.spread.load_percent.clone(),
+            ambient_error: unit.spread.ambient_k.clone(),
+            sampling,
+            resolution: Resolution::Minutes,
+        }
+    }
 }
 
 /// How closely a course is followed. Updates are exact and peaks are located whatever the step; close

@@ -1,15 +1,14 @@
 //! The standard contingency: what is asked of every unit.
 
 use super::recent::RecentLoads;
-use crate::assessment::case::{Case, HotSpotMoisture, Request, Resolution, Sampling, StartFrom};
-use crate::assessment::paper_life::DRIED_TO_PERCENT;
+use crate::assessment::case::{Case, Request, Sampling, StartFrom};
 use crate::input::InputError;
 use crate::loading::ambient::STD_COLUMN as AMBIENT_STD;
 use crate::loading::load::{Proposal, STD_COLUMN as LOAD_STD};
 use crate::rules::limits::LimitSet;
 use crate::rules::local_file::LocalRules;
 use crate::thermal::schedule::AmbientLine;
-use crate::unit::{Condition, SizeClass, Unit};
+use crate::unit::{SizeClass, Unit};
 use chrono::NaiveDate;
 use serde::{Deserialize, Serialize};
 
@@ -146,21 +145,13 @@ impl Contingency {
             loading,
             start: StartFrom::Preload(preload_pu),
             ambient: AmbientLine::constant(ambient_c),
-            forecast_until_min: None,
-            top_oil_c: None,
-            stage: None,
-            cooling_lost_at_min: None,
-            condition: Condition::default(),
-            hot_spot: HotSpotMoisture::Bulk,
-            dried_to_percent: DRIED_TO_PERCENT,
             load_error: load
                 .unless_stated(("--load-std", None), (LOAD_STD, None))
                 .map_err(refused)?,
             ambient_error: ambient
                 .unless_stated(("--ambient-std", None), (AMBIENT_STD, None))
                 .map_err(refused)?,
-            sampling: self.sampling,
-            resolution: Resolution::Minutes,
+            ..Request::of(&unit, self.sampling)
         };
         let limits = self.limits_of(unit.size_class).map_err(refused)?;
         let (local, as_of) = (self.local.clone(), self.as_of);

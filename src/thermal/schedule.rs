@@ -18,6 +18,11 @@ impl LoadSteps {
         ascending(&steps).then_some(Self { steps })
     }
 
+    /// A load that never changes, per unit.
+    pub fn constant(load_pu: f64) -> Self {
+        Self { steps: vec![(0.0, load_pu)] }
+    }
+
     /// Load at a minute, per unit; a step counts from its own minute on.
     pub fn at(&self, minute: f64) -> f64 {
         let after = self.steps.partition_point(|step| step.0 <= minute);

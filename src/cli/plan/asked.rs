@@ -99,7 +99,7 @@ fn standing(
     let no_clock = || Failure::Internal("the clock stands before 1970".to_owned());
     let today = common.as_of.or_else(today).ok_or_else(no_clock)?;
     let limits = LimitSet::of_class(STANDING_LIMITS, unit.size_class, catalogue)?;
-    let mut template = common.case(unit, limits)?;
+    let mut template = common.case(unit, limits);
     template.request.resolution = Resolution::Minutes;
     Ok(Standing { template, preload_pu, today })
 }

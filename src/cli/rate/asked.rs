@@ -5,17 +5,15 @@ use super::super::clock::as_of;
 use super::super::files::{MOST_CSV, open};
 use super::super::inputs::{Hashed, Inputs};
 use super::{AmbientSteps, RateArguments};
-use crate::assessment::case::{Case, HotSpotMoisture, Request, Resolution, Sampling, StartFrom};
+use crate::assessment::case::{Case, Request, Sampling};
 use crate::input::InputError;
 use crate::input::table::{Table, Zero};
 use crate::loading::ambient;
-use crate::loading::load::{Loading, STD_COLUMN};
+use crate::loading::load::STD_COLUMN;
 use crate::rating::inputs::{Given, InputPart, parts as input_parts};
-use crate::rating::question::{ANY_MIN, Ambient, Question};
+use crate::rating::question::{Ambient, Question};
 use crate::rating::season::{LEAST_DAYS, Seasons, seasons as read_seasons};
 use crate::rules::limits::LimitSet;
-use crate::thermal::schedule::{AmbientLine, LoadSteps};
-use crate::unit::Condition;
 use crate::unit::defaults::Catalogue;
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use std::path::{Path, PathBuf};
@@ -68,21 +66,13 @@ pub(super) fn question(
         .first()
         .cloned()
         .ok_or_else(|| InputError::new("--limits", "no limit set", "at least one"))?;
+    let sampling = Sampling { draws: arguments.draws, seed: arguments.seed, why: false };
     let request = Request {
-        loading: any_load()?,
-        start: StartFrom::Preload(0.0),
-        forecast_until_min: None,
-        ambient: AmbientLine::constant(0.0),
-        top_oil_c: None,
         stage: stage.flatten(),
-        cooling_lost_at_min: None,
-        condition: Condition::default(),
-        hot_spot: HotSpotMoisture::Bulk,
         dried_to_percent: arguments.dried_to,
         load_error,
         ambient_error,
-        sampling: Sampling { draws: arguments.draws, seed: arguments.seed, why: false },
-        resolution: Resolution::Minutes,
+        ..Request::of(&unit, sampling)
     };
     let question = Question {
         template: Case {
@@ -152,13 +142,6 @@ fn seasons(arguments: &RateArguments, inputs: &mut Inputs) -> Result<Option<Seas
     let found = read_seasons(&path.display().to_string(), source, arguments.percentile)?;
     inputs.add_hashed("ambient history", path, hash.take());
     Ok(Some(found))
-}
-
-/// The load of a template, which every cell replaces.
-fn any_load() -> Result<Loading, InputError> {
-    let load = LoadSteps::new(vec![(0.0, 1.0), (ANY_MIN, 0.0)]);
-    let unordered = || InputError::new("rate", "times out of order", "ascending times");
-    Ok(Loading { load: load.ok_or_else(unordered)?, end_min: ANY_MIN })
 }
 
 /// The flags that an answer depends on.
