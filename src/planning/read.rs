@@ -7,7 +7,7 @@ use crate::input::{InputError, yaml};
 use crate::loading::planned::{Demand, Edge, PlannedAmbient};
 use crate::unit::Unit;
 use crate::unit::defaults::Catalogue;
-use crate::unit::validate::value;
+use crate::unit::validate::{Refuse, value};
 use chrono::{SecondsFormat, TimeDelta};
 
 /// More outages, units, series or options than this are some other table.
@@ -145,31 +145,7 @@ impl Reading<'_> {
     }
 }
 
-/// Makes errors that name the plan's file.
-struct Refuse<'a> {
-    place: &'a str,
-}
-
 impl Refuse<'_> {
-    fn at(
-        &self,
-        line: usize,
-        key: &str,
-        found: impl Into<String>,
-        accepted: impl Into<String>,
-    ) -> InputError {
-        self.whole(key, found, accepted).at_line(line)
-    }
-
-    fn whole(
-        &self,
-        key: &str,
-        found: impl Into<String>,
-        accepted: impl Into<String>,
-    ) -> InputError {
-        InputError::new(self.place, found, accepted).at_key(key)
-    }
-
     fn counts(&self, file: &PlanFile) -> Result<(), InputError> {
         let options = file.options.as_ref().map_or(0, Vec::len);
         for (key, least, count) in [

@@ -93,12 +93,12 @@ pub fn check_unit(
 }
 
 /// Makes errors that name this file.
-pub(super) struct Refuse<'a> {
-    place: &'a str,
+pub(crate) struct Refuse<'a> {
+    pub(crate) place: &'a str,
 }
 
 impl Refuse<'_> {
-    pub(super) fn at(
+    pub(crate) fn at(
         &self,
         line: usize,
         key: &str,
@@ -108,7 +108,7 @@ impl Refuse<'_> {
         InputError::new(self.place, found, accepted).at_line(line).at_key(key)
     }
 
-    pub(super) fn whole(
+    pub(crate) fn whole(
         &self,
         key: &str,
         found: impl Into<String>,
