@@ -68,6 +68,7 @@ fn under(answer: &PlanAnswer) -> Vec<String> {
         ),
         format!("limits {}; after a trip {}", asked.limits, asked.next_trip_limits),
         "within the entered forecasts and limits; local rules decide".to_owned(),
+        "cautions are not told apart here: ask check on the day".to_owned(),
     ];
     lines.iter().flat_map(|line| wrapped(line, WIDTH - 4)).collect()
 }
