@@ -10,6 +10,7 @@ use crate::assessment::Tool;
 use crate::rating::Paper;
 use crate::rating::answer::paper;
 use crate::unit::Unit;
+use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 use serde::Serialize;
 
 /// What every answer says.
@@ -94,9 +95,9 @@ pub fn planned(question: &PlanQuestion) -> PlanAnswer {
     let PlanQuestion { plan, templates, focus, .. } = question;
     let own = &templates[*focus].while_out;
     let looked: Vec<Looked<'_>> =
-        plan.outages.iter().map(|outage| Looked::of(plan, outage, templates)).collect();
+        plan.outages.par_iter().map(|outage| Looked::of(plan, outage, templates)).collect();
     let of = |looked| outage_answer(looked, templates, *focus);
-    let outages: Vec<OutageAnswer> = looked.iter().map(of).collect();
+    let outages: Vec<OutageAnswer> = looked.par_iter().map(of).collect();
     let with = |(option, unit): &(PlanOption, Unit)| {
         let with = WithOption { option, unit };
         bought((plan, &looked), (templates, *focus), &with)
