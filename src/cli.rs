@@ -1,6 +1,6 @@
 //! The command line: the only part that reads files, writes output and sets exit codes.
 
-mod case;
+pub mod case;
 pub mod check;
 mod clock;
 pub mod explain;
@@ -9,7 +9,7 @@ pub mod flags;
 pub mod fleet;
 pub mod generate;
 pub mod history;
-mod inputs;
+pub mod inputs;
 pub mod moisture;
 pub mod output;
 pub mod plan;

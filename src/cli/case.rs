@@ -3,7 +3,7 @@
 use super::check::CheckArguments;
 use super::clock::as_of;
 use super::files::MOST_CSV;
-use super::inputs::Inputs;
+use super::inputs::{Given, Inputs};
 use crate::assessment::case::{Case, Request, Resolution, Sampling, StartFrom};
 use crate::input::table::Zero;
 use crate::input::{InputError, shown};
@@ -16,15 +16,29 @@ use crate::unit::defaults::Catalogue;
 use crate::unit::{Condition, Unit};
 use std::path::PathBuf;
 
-/// Reads every file and puts the question together.
+/// One complete question, and what it was read from.
+#[derive(Debug)]
+pub struct Question {
+    /// The question.
+    pub case: Case,
+    /// Every file that was read.
+    pub read: Vec<PathBuf>,
+    /// What stands in them, by the part that each plays: `unit`, `loading`, `ambient`, `history`, `rules`, and
+    /// the files that the profile names.
+    pub texts: Vec<(String, String)>,
+}
+
+/// Reads every file and puts the question together. Files among `given` are not looked for on disk.
 ///
 /// # Errors
 /// [`InputError`] for the first file or flag that is refused.
-pub(super) fn case(
+pub fn question(
     arguments: &CheckArguments,
     catalogue: &Catalogue,
-) -> Result<(Case, Vec<PathBuf>), InputError> {
-    let mut inputs = Inputs::new(&hashed_flags(arguments), catalogue);
+    given: &Given,
+) -> Result<Question, InputError> {
+    let inputs = Inputs::new(&hashed_flags(arguments), catalogue);
+    let mut inputs = inputs.with_given(given).keeping_texts();
     let unit = inputs.unit(&arguments.unit, catalogue)?;
     let mut zero = Zero(arguments.start);
     let proposal = proposal(arguments, &unit, &mut zero, &mut inputs)?;
@@ -43,7 +57,7 @@ pub(super) fn case(
     let stage = arguments.cooling.as_deref().map(|name| stage(&unit, name)).transpose()?;
     let as_of = as_of(arguments.as_of, zero.0);
     inputs.add("as of", &format!("{as_of:?}"));
-    let (inputs_sha256, read) = inputs.finish();
+    let (inputs_sha256, read, texts) = inputs.finish_with_texts();
     let case = Case {
         request: Request {
             loading,
@@ -68,13 +82,14 @@ pub(super) fn case(
         inputs_sha256,
         water_as_percent: None,
     };
-    Ok((case, read))
+    Ok(Question { case, read, texts })
 }
 
 /// The flags that an answer depends on. Paths are left out: the same files elsewhere are the
 /// same inputs.
 fn hashed_flags(arguments: &CheckArguments) -> String {
-    let load = (arguments.load, arguments.duration, arguments.after, arguments.preload);
+    let steps = &arguments.step;
+    let load = (arguments.load, arguments.duration, steps, arguments.after, arguments.preload);
     let around = (arguments.ambient, arguments.start, arguments.top_oil);
     let cooling = (&arguments.cooling, arguments.cooling_lost_at);
     let rest = (&arguments.limits, &arguments.condition);
@@ -97,13 +112,16 @@ fn proposal(
     zero: &mut Zero,
     inputs: &mut Inputs,
 ) -> Result<Proposal, InputError> {
+    if !arguments.step.is_empty() {
+        return Proposal::in_steps(&arguments.step);
+    }
     match (&arguments.loading, arguments.load, arguments.duration) {
         (Some(path), _, _) => {
             let text = inputs.read("loading", path, MOST_CSV)?;
             Proposal::from_csv(&path.display().to_string(), &text, unit.rated_mva, zero)
         }
         (None, Some(load_pu), Some(duration_min)) => Proposal::constant(load_pu, duration_min),
-        _ => Err(InputError::new("check", "no load", "--load with --for, or --loading")),
+        _ => Err(InputError::new("check", "no load", "--load with --for, --step, or --loading")),
     }
 }
 

@@ -1,7 +1,8 @@
 //! `check`: may this overload go ahead.
 
-use super::case::case;
+use super::case::{Question, question};
 use super::files::yaml_files;
+use super::inputs::Given;
 use super::output::Output;
 use super::{Failure, exit_code, flags};
 use crate::assessment::assess;
@@ -22,12 +23,16 @@ pub struct CheckArguments {
     pub(super) unit: PathBuf,
 
     /// Overload, per unit of the rated current, constant; needs --for
-    #[arg(help_heading = "Overload", long, value_name = "PU", value_parser = flags::positive_load, allow_negative_numbers = true, requires = "duration", conflicts_with = "loading", required_unless_present = "loading")]
+    #[arg(help_heading = "Overload", long, value_name = "PU", value_parser = flags::positive_load, allow_negative_numbers = true, requires = "duration", conflicts_with_all = ["loading", "step"], required_unless_present_any = ["loading", "step"])]
     pub(super) load: Option<f64>,
 
     /// Duration of the overload, with its unit: 45min, 2h, 1h 30min
     #[arg(help_heading = "Overload", long = "for", id = "duration", value_name = "DURATION", value_parser = flags::duration, requires = "load")]
     pub(super) duration: Option<f64>,
+
+    /// Overload in steps, each a load and how long it lasts, 1.25:90min; repeated in order
+    #[arg(help_heading = "Overload", long, value_name = "PU:DURATION", value_parser = flags::step, conflicts_with = "loading")]
+    pub(super) step: Vec<(f64, f64)>,
 
     /// Load schedule (CSV: minute or time, load_pu or load_mva, load_std_percent); its last row is the load that follows
     #[arg(help_heading = "Overload", long, value_name = "FILE")]
@@ -161,7 +166,7 @@ pub fn run(
     catalogue: &Catalogue,
     profiles: Option<&Path>,
 ) -> Result<u8, Failure> {
-    let (case, read) = case(arguments, catalogue)?;
+    let Question { case, read, .. } = question(arguments, catalogue, &Given::new())?;
     let own = profiles.map(yaml_files).transpose()?.unwrap_or_default();
     let inputs: Vec<&Path> = read.iter().chain(&own).map(PathBuf::as_path).collect();
     let output = Output::open(arguments.out.as_deref(), &inputs)?;

@@ -70,6 +70,17 @@ pub fn duration(text: &str) -> Result<f64, String> {
     if minutes <= LONGEST_OVERLOAD_MIN { Ok(minutes) } else { Err(accepted()) }
 }
 
+/// One step of a load: `PU:DURATION`, in per unit and minutes.
+///
+/// # Errors
+/// What is accepted.
+pub fn step(text: &str) -> Result<(f64, f64), String> {
+    let Some((load_pu, lasts)) = text.split_once(':') else {
+        return Err("a load and how long it lasts, such as 1.25:90min".to_owned());
+    };
+    Ok((load(load_pu)?, positive_duration(lasts)?))
+}
+
 /// A duration above zero with its unit, in minutes.
 ///
 /// # Errors

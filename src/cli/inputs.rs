@@ -12,6 +12,7 @@ use crate::unit::defaults::Catalogue;
 use crate::unit::validate::read_unit_with;
 use sha2::{Digest, Sha256};
 use std::cell::RefCell;
+use std::collections::BTreeMap;
 use std::io::Read;
 use std::path::{Path, PathBuf};
 use std::rc::Rc;
@@ -23,12 +24,17 @@ pub(super) struct Inputs {
     read: Vec<PathBuf>,
     /// Names and texts of the files, where they are to be kept.
     texts: Option<Vec<(String, String)>>,
+    given: Given,
 }
+
+/// Texts that stand in the place of files, by path: what was sent instead of being on disk.
+pub type Given = BTreeMap<PathBuf, String>;
 
 impl Inputs {
     /// Begins with the program's version, the flags and the profile files in force.
     pub(super) fn new(flags: &str, catalogue: &Catalogue) -> Self {
-        let mut inputs = Self { hash: Sha256::new(), read: Vec::new(), texts: None };
+        let mut inputs =
+            Self { hash: Sha256::new(), read: Vec::new(), texts: None, given: Given::new() };
         inputs.add("version", env!("CARGO_PKG_VERSION"));
         inputs.add("flags", flags);
         for (path, text) in catalogue.files() {
@@ -40,6 +46,12 @@ impl Inputs {
     /// Keeps the texts of the files that are read.
     pub(super) fn keeping_texts(mut self) -> Self {
         self.texts = Some(Vec::new());
+        self
+    }
+
+    /// Looks for a file among these texts before it looks on disk.
+    pub(super) fn with_given(mut self, given: &Given) -> Self {
+        self.given.clone_from(given);
         self
     }
 
@@ -63,7 +75,10 @@ impl Inputs {
         path: &Path,
         most: u64,
     ) -> Result<String, InputError> {
-        let text = read(path, most)?;
+        let text = match self.given.get(path) {
+            Some(text) => text.clone(),
+            None => read(path, most)?,
+        };
         self.add(name, &text);
         self.read.push(path.to_owned());
         if let Some(texts) = &mut self.texts {
@@ -81,7 +96,17 @@ impl Inputs {
     /// Reads a unit profile and the files that it names.
     pub(super) fn unit(&mut self, path: &Path, catalogue: &Catalogue) -> Result<Unit, InputError> {
         let text = self.read("unit", path, MOST_YAML)?;
+        let is_given = self.given.contains_key(path);
         read_unit_with(&path.display().to_string(), &text, catalogue, &mut |name| {
+            if is_given {
+                // It lies in no folder, so that nothing lies beside it.
+                let accepted = "a profile that names no files, where it is sent as text";
+                return Err(InputError::new(
+                    name,
+                    "a file named by a profile sent as text",
+                    accepted,
+                ));
+            }
             let other = beside(path, name)?;
             Ok((other.display().to_string(), self.read(name, &other, MOST_CSV)?))
         })
@@ -138,6 +163,11 @@ impl Inputs {
     /// The hash in hexadecimal, and every file that was read.
     pub(super) fn finish(self) -> (String, Vec<PathBuf>) {
         (in_hexadecimal(self.hash), self.read)
+    }
+
+    /// The same with the texts that were kept, by name.
+    pub(super) fn finish_with_texts(self) -> (String, Vec<PathBuf>, Vec<(String, String)>) {
+        (in_hexadecimal(self.hash), self.read, self.texts.unwrap_or_default())
     }
 }
 

@@ -43,6 +43,32 @@ impl Proposal {
         Ok(Self { place, steps, end_min: duration_min, follows_pu: None, error: None })
     }
 
+    /// Loads one after the other, each for its duration: (pu, min).
+    ///
+    /// # Errors
+    /// [`InputError`] if no load is above 0, a duration is not, or all of them are longer than
+    /// [`LONGEST_OVERLOAD_MIN`].
+    pub fn in_steps(steps: &[(f64, f64)]) -> Result<Self, InputError> {
+        let refused = |found: String, accepted: String| InputError::new("--step", found, accepted);
+        if !steps.iter().any(|(load_pu, _)| *load_pu > 0.0) {
+            return Err(refused("no load above 0".to_owned(), "an overload".to_owned()));
+        }
+        let mut end_min = 0.0;
+        let mut begun = Vec::with_capacity(steps.len());
+        for &(load_pu, duration_min) in steps {
+            if !(duration_min > 0.0) {
+                return Err(refused(format!("{duration_min} min"), duration_accepted()));
+            }
+            begun.push((end_min, load_pu));
+            end_min += duration_min;
+        }
+        if !(end_min <= LONGEST_OVERLOAD_MIN) {
+            return Err(refused(format!("an overload of {end_min} min"), duration_accepted()));
+        }
+        let place = "--step".to_owned();
+        Ok(Self { place, steps: begun, end_min, follows_pu: None, error: None })
+    }
+
     /// A load schedule from CSV.
     ///
     /// Columns: `minute` (from 0) or `time` (RFC 3339), `load_pu` or `load_mva`, and if
