@@ -11,7 +11,7 @@ pub(super) struct Formula {
     /// What it gives.
     pub(super) gives: &'static str,
     /// The formula, in the symbols of its source.
-    pub(super) formula: &'static str,
+    pub(super) written: &'static str,
     /// Id of the source.
     pub(super) source: &'static str,
 }
@@ -32,39 +32,39 @@ pub(super) struct SourceView {
 const FORMULAS: [Formula; 7] = [
     Formula {
         gives: "top oil and hot spot, one form",
-        formula: "k11·τo · dθo/dt = [(1 + K²R)/(1 + R)]^x · Δθor − (θo − θa);  θh = θo + Δθh1 − Δθh2, of which each lags \
+        written: "k11·τo · dθo/dt = [(1 + K²R)/(1 + R)]^x · Δθor − (θo − θa);  θh = θo + Δθh1 − Δθh2, of which each lags \
                   behind k21·Δθhr·K^y and (k21 − 1)·Δθhr·K^y",
         source: "iec-60076-7-2005",
     },
     Formula {
         gives: "top oil and hot spot, other form",
-        formula: "ΔΘTO,U = ΔΘTO,R·[(K²R + 1)/(R + 1)]^n;  ΔΘH,U = ΔΘH,R·K^(2m);  ΔΘ(t) = (ΔΘU − ΔΘi)·(1 − e^(−t/τ)) + ΔΘi; \
+        written: "ΔΘTO,U = ΔΘTO,R·[(K²R + 1)/(R + 1)]^n;  ΔΘH,U = ΔΘH,R·K^(2m);  ΔΘ(t) = (ΔΘU − ΔΘi)·(1 − e^(−t/τ)) + ΔΘi; \
                   the hotter of both forms counts",
         source: "ieee-c57-91-2011",
     },
     Formula {
         gives: "bubble inception",
-        formula: "θ = 6996.7/(22.454 + 1.4495·ln W − ln P) − e^(0.473·W)·Vg^1.585/30 − 273",
+        written: "θ = 6996.7/(22.454 + 1.4495·ln W − ln P) − e^(0.473·W)·Vg^1.585/30 − 273",
         source: "oommen-lindgren-2001",
     },
     Formula {
         gives: "bubble inception, vapour alone",
-        formula: "θ = 4725.6/ln[(W/100)/(2.173e-7·P^0.6685)] − 273.15; the lower of both counts",
+        written: "θ = 4725.6/ln[(W/100)/(2.173e-7·P^0.6685)] − 273.15; the lower of both counts",
         source: "fessler-1989",
     },
     Formula {
         gives: "paper life with water",
-        formula: "1/DP − 1/DP0 = A·e^(−E/(R·T))·t, with A by the water in the paper",
+        written: "1/DP − 1/DP0 = A·e^(−E/(R·T))·t, with A by the water in the paper",
         source: "emsley-stevens-1994",
     },
     Formula {
         gives: "points drawn",
-        formula: "scrambled Sobol points, every uncertain input at once, each through the whole chain",
+        written: "scrambled Sobol points, every uncertain input at once, each through the whole chain",
         source: "sobol-1967",
     },
     Formula {
         gives: "their quantiles",
-        formula: "order statistics; the 5 % point of the margin is the one that decides",
+        written: "order statistics; the 5 % point of the margin is the one that decides",
         source: "hyndman-fan-1996",
     },
 ];

@@ -80,8 +80,8 @@ impl Drawing<'_> {
 
     fn grid(&mut self) {
         let course = self.course;
-        self.scale(&course.degrees, "°C", |drawing, value_c| drawing.y(value_c));
-        self.scale(&course.load, "pu", |drawing, load_pu| drawing.load_y(load_pu));
+        self.scale(&course.degrees, "°C", Self::y);
+        self.scale(&course.load, "pu", Self::load_y);
         let step_min = TIME_STEPS.iter().find(|step| course.until_min / **step <= 8.0);
         let step_min = step_min.copied().unwrap_or(course.until_min);
         let mut min = 0.0;
