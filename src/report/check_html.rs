@@ -3,6 +3,7 @@
 use super::check_inputs::{InputRow, inputs};
 use super::check_sources::{Formula, SourceView, formulas, sources};
 use super::check_view::CheckView;
+use super::course_svg::Size;
 use super::text::NOTICE;
 use super::uncertainty_text::input_rows;
 use crate::assessment::case::Case;
@@ -31,7 +32,7 @@ struct Report<'a> {
 pub fn report(case: &Case, assessment: &Assessment) -> Result<String, askama::Error> {
     let spread = assessment.spread.as_ref();
     let report = Report {
-        view: CheckView::of(assessment),
+        view: CheckView::of(assessment, Size::Sheet),
         inputs: inputs(case, assessment),
         uncertain: spread.map_or_else(Vec::new, |spread| input_rows(assessment, spread)),
         formulas: formulas(assessment),

@@ -2,10 +2,11 @@
 //! operator's page share it, so that they cannot differ.
 
 use super::answer::{WITHIN, answer_rows, asked, why};
+use super::course_svg::{self, Size};
 use super::text::{NO_WATCH, limit_row, stop_words, taken_off};
 use super::view::{down, duration, figures, near};
 use super::wetness_words::in_three_lines;
-use super::{course_svg, spread_words, wetness_svg};
+use super::{spread_words, wetness_svg};
 use crate::assessment::Assessment;
 use crate::rules::finding::{Finding, Severity};
 use crate::rules::verdict::Verdict;
@@ -85,7 +86,7 @@ pub struct FindingView {
 
 impl CheckView {
     /// What a page shows of an assessment.
-    pub fn of(assessment: &Assessment) -> Self {
+    pub fn of(assessment: &Assessment, size: Size) -> Self {
         let found = |wanted: &[Severity]| -> Vec<FindingView> {
             let of_them = assessment.findings.iter();
             of_them.filter(|own| wanted.contains(&own.severity)).map(FindingView::of).collect()
@@ -104,7 +105,7 @@ impl CheckView {
             reason_code: assessment.findings.first().map_or("", |finding| finding.code),
             figures: [margin(assessment), time(assessment), largest(assessment)],
             rows: answer_rows(assessment),
-            course: course_svg::svg(assessment),
+            course: course_svg::svg(assessment, size),
             evidence: wetness_svg::drawing(
                 &assessment.unit,
                 &assessment.moisture,

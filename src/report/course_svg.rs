@@ -12,7 +12,7 @@ use super::svg_parts::Page;
 use super::view::{down, duration, near};
 use crate::assessment::spread::{Band, BandAt};
 use crate::assessment::{Assessment, TracePoint};
-use drawing::Drawing;
+use drawing::{Drawing, Frame};
 
 /// Steps of the axis of temperatures, at most.
 const MOST_STEPS: u32 = 8;
@@ -40,11 +40,21 @@ struct Level {
     label: String,
 }
 
+/// How large the picture is; letters are of one size.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Size {
+    /// As wide as a sheet of A4.
+    Sheet,
+    /// Part of a screen.
+    Screen,
+}
+
 /// The picture; `None` where there is no course to draw.
-pub fn svg(assessment: &Assessment) -> Option<String> {
+pub fn svg(assessment: &Assessment, size: Size) -> Option<String> {
     let course = Course::of(assessment)?;
-    let mut page = Page::new("course");
-    Drawing { course: &course, page: &mut page }.draw();
+    let frame = Frame::of(size);
+    let mut page = Page::wide("course", frame.width);
+    Drawing { course: &course, frame, page: &mut page }.draw();
     let title = format!("{}: temperatures and load over time", assessment.unit);
     Some(page.finished(&title, &described(assessment)))
 }
@@ -130,7 +140,7 @@ fn ends_at(at: &BandAt) -> Option<(f64, f64, f64)> {
 
 fn inception(assessment: &Assessment) -> Option<Level> {
     let value_c = assessment.bubbling.inception_c?;
-    Some(Level { value_c, label: format!("paper bubbles, {} °C", down(value_c, 1)) })
+    Some(Level { value_c, label: format!("bubbles, {} °C", down(value_c, 1)) })
 }
 
 /// Where to stop: the inception temperature less what is required and less what is uncertain.

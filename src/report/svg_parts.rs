@@ -56,13 +56,19 @@ impl Anchor {
 pub(super) struct Page {
     /// What tells its hatch from that of other pictures in the same document.
     name: &'static str,
+    width: f64,
     shapes: Group,
     top: f64,
 }
 
 impl Page {
     pub(super) fn new(name: &'static str) -> Self {
-        Self { name, shapes: Group::new(), top: 0.0 }
+        Self::wide(name, WIDTH)
+    }
+
+    /// A page of another width, px.
+    pub(super) fn wide(name: &'static str, width: f64) -> Self {
+        Self { name, width, shapes: Group::new(), top: 0.0 }
     }
 
     /// Goes further down the page.
@@ -80,11 +86,11 @@ impl Page {
             .set("patternUnits", "userSpaceOnUse")
             .add(filled(Rectangle::new().set("width", 8).set("height", 8), PALE_RED))
             .add(stroked(Path::new().set("d", "M0 8 L8 0"), RED, 0.6));
-        let ground = Rectangle::new().set("width", px(WIDTH)).set("height", height.clone());
+        let ground = Rectangle::new().set("width", px(self.width)).set("height", height.clone());
         let document = Document::new()
-            .set("width", px(WIDTH))
+            .set("width", px(self.width))
             .set("height", height.clone())
-            .set("viewBox", format!("0 0 {} {height}", px(WIDTH)))
+            .set("viewBox", format!("0 0 {} {height}", px(self.width)))
             .set("role", "img")
             .set("font-family", "Helvetica, Arial, sans-serif")
             .add(Title::new(legal(title)))
