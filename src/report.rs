@@ -38,6 +38,7 @@ pub mod text;
 mod tornado;
 pub mod trajectory_row;
 mod uncertainty_text;
+pub mod unit_state;
 pub mod view;
 pub mod wetness_chart;
 mod wetness_life;

@@ -160,7 +160,7 @@ fn limits(case: &Case) -> Vec<InputRow> {
 }
 
 /// How old something was on the day asked for.
-fn age(date: Option<&str>, as_of: Option<NaiveDate>) -> String {
+pub(super) fn age(date: Option<&str>, as_of: Option<NaiveDate>) -> String {
     let Some(date) = date else {
         return "no date".to_owned();
     };
