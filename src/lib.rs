@@ -26,7 +26,8 @@
 //! | [`planning`] | planned outages: only searches over `assessment` |
 //! | [`fleet`] | every unit of a fleet under one contingency: rows, ranking, parts |
 //! | [`report`] | an assessment rendered as text or JSON |
-//! | [`cli`] | the command line, the only part that touches files |
+//! | [`cli`] | the command line: flags, files, clock, output |
+//! | [`web`] | the operator's page and the interface for programs, which ask as the command line does |
 
 pub mod ageing;
 pub mod assessment;
@@ -45,3 +46,4 @@ pub mod rules;
 pub mod thermal;
 pub mod uncertainty;
 pub mod unit;
+pub mod web;
