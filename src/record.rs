@@ -2,7 +2,8 @@
 //!
 //! A record is a file that entries are added to and never taken from. Every entry holds the hash of the one before
 //! ([`chain`]), so that [`verify`] finds whatever was changed, removed or put elsewhere. The direction of data:
-//! [`entry`] (plain data) ← [`statement`], [`decision`] (what may be recorded) ← [`draft`] ← [`chain`] ← [`verify`] ←
+//! [`entry`] (plain data) ← [`statement`], [`decision`] (what may be recorded) ← [`draft`] ← [`chain`] ←
+//! [`verify`] (with [`fault`]) ←
 //! [`store`] ← [`export`]. Files are opened in [`store`] alone, and only where `cli` asks for it. No clock is read
 //! here: whoever records says when.
 //!
@@ -14,6 +15,7 @@ pub mod decision;
 pub mod draft;
 pub mod entry;
 pub mod export;
+pub mod fault;
 pub mod statement;
 pub mod store;
 pub mod verify;

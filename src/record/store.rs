@@ -10,7 +10,8 @@ mod schema;
 use super::chain::{Link, NONE_BEFORE};
 use super::draft::Draft;
 use super::entry::Content;
-use super::verify::{Fault, Head, Noted, Row, Verification, Verifier};
+use super::fault::Fault;
+use super::verify::{Head, Noted, Row, Verification, Verifier};
 use crate::input::{InputError, shown};
 use rusqlite::config::DbConfig;
 use rusqlite::types::ValueRef;
@@ -170,9 +171,7 @@ impl Store {
     /// [`StoreError`] if the record cannot be read.
     pub fn list(&self) -> Result<Vec<Row>, StoreError> {
         let mut rows = Vec::new();
-        self.each(|_, row| {
-            rows.extend(row.ok());
-        })?;
+        self.each(|row, _| rows.push(row))?;
         Ok(rows)
     }
 
@@ -211,20 +210,20 @@ impl Store {
         // One state of the record throughout, whoever writes meanwhile.
         let _snapshot = self.connection.unchecked_transaction().map_err(failed)?;
         let mut verifier = Verifier::default();
-        if let Some(what) = schema::altered(&self.connection).map_err(failed)? {
-            verifier.fault(Fault::Unguarded { what });
+        match schema::altered(&self.connection) {
+            Ok(None) => {}
+            Ok(Some(what)) => verifier.fault(Fault::Unguarded { what }),
+            Err(error) => verifier.fault(Fault::Damaged { what: error.to_string() }),
         }
         let mut hashes = vec![None; noted.len()];
-        let read = self.each(|seq, row| match row {
-            Ok(row) => {
-                for (noted, hash) in noted.iter().zip(&mut hashes) {
-                    if noted.seq == seq {
-                        *hash = Some(row.hash.clone());
-                    }
-                }
-                verifier.row(row);
+        let read = self.each(|row, odd| {
+            for (_, hash) in noted.iter().zip(&mut hashes).filter(|(noted, _)| noted.seq == row.seq) {
+                *hash = Some(row.hash.clone());
             }
-            Err((field, wanted)) => verifier.unreadable(seq, field, wanted),
+            match odd {
+                None => verifier.row(row),
+                Some(field) => verifier.unreadable(row.seq, field),
+            }
         });
         if let Err(error) = read {
             verifier.fault(Fault::Damaged { what: error.to_string() });
@@ -249,16 +248,14 @@ impl Store {
         found
     }
 
-    /// Every entry in the order of its number; a field that is not what it must be by its name and what it must be.
-    fn each(
-        &self,
-        mut seen: impl FnMut(i64, Result<Row, (&'static str, &'static str)>),
-    ) -> Result<(), StoreError> {
+    /// Every entry in the order of its number, and the first field of it that is not even text.
+    fn each(&self, mut seen: impl FnMut(Row, Option<&'static str>)) -> Result<(), StoreError> {
         let failed = |source| self.failed(source);
         let mut statement = self.connection.prepare(ALL).map_err(failed)?;
         let mut rows = statement.query([]).map_err(failed)?;
         while let Some(row) = rows.next().map_err(failed)? {
-            seen(row.get(0).map_err(failed)?, row_of(row));
+            let (row, odd) = row_of(row).map_err(failed)?;
+            seen(row, odd);
         }
         Ok(())
     }
@@ -267,15 +264,8 @@ impl Store {
         let failed = |source| self.failed(source);
         let sql = format!("{FIELDS} WHERE seq = ({which})");
         let mut statement = self.connection.prepare(&sql).map_err(failed)?;
-        let found = statement.query_row([value], |row| Ok(row_of(row))).optional();
-        match found.map_err(failed)? {
-            None => Ok(None),
-            Some(Ok(row)) => Ok(Some(row)),
-            Some(Err((field, wanted))) => {
-                let found = format!("an entry whose {field} cannot be read as {wanted}");
-                Err(file::refused(&self.path, &found, "an entry as it was written"))
-            }
-        }
+        let found = statement.query_row([value], row_of).optional().map_err(failed)?;
+        Ok(found.map(|(row, _)| row))
     }
 
     fn failed(&self, source: rusqlite::Error) -> StoreError {
@@ -298,22 +288,30 @@ fn configured(connection: &Connection) -> rusqlite::Result<()> {
     connection.pragma_update(None, "checkpoint_fullfsync", true)
 }
 
-fn row_of(row: &rusqlite::Row<'_>) -> Result<Row, (&'static str, &'static str)> {
-    let text = |index: usize, field: &'static str| match row.get_ref(index) {
-        Ok(ValueRef::Text(bytes)) => {
-            String::from_utf8(bytes.to_vec()).map_err(|_not_text| (field, "text"))
+/// A row as well as it can be read, and the first field that is not what it must be.
+fn row_of(row: &rusqlite::Row<'_>) -> rusqlite::Result<(Row, Option<&'static str>)> {
+    let mut odd = None;
+    let mut text = |index: usize, field: &'static str| -> rusqlite::Result<String> {
+        let value = row.get_ref(index)?;
+        if let ValueRef::Text(bytes) = value
+            && let Ok(text) = std::str::from_utf8(bytes)
+        {
+            return Ok(text.to_owned());
         }
-        _ => Err((field, "text")),
+        odd = odd.or(Some(field));
+        Ok(match value {
+            ValueRef::Text(bytes) | ValueRef::Blob(bytes) => {
+                String::from_utf8_lossy(bytes).into_owned()
+            }
+            ValueRef::Integer(number) => number.to_string(),
+            ValueRef::Real(number) => number.to_string(),
+            ValueRef::Null => String::new(),
+        })
     };
-    Ok(Row {
-        seq: row.get(0).map_err(|_other| ("number", "a number"))?,
-        id: text(1, "id")?,
-        kind: text(2, "kind")?,
-        written: text(3, "time")?,
-        previous: text(4, "hash of the entry before")?,
-        body: text(5, "body")?,
-        hash: text(6, "hash")?,
-    })
+    let (id, kind, written) = (text(1, "id")?, text(2, "kind")?, text(3, "time")?);
+    let (previous, body) = (text(4, "hash of the entry before")?, text(5, "body")?);
+    let hash = text(6, "hash")?;
+    Ok((Row { seq: row.get(0)?, id, kind, written, previous, body, hash }, odd))
 }
 
 /// The head; `None` if it is missing or not readable.
@@ -335,20 +333,21 @@ fn sound_end(transaction: &Transaction<'_>) -> rusqlite::Result<Result<Head, Fau
         return Ok(Err(Fault::NoHead));
     };
     let sql = format!("{FIELDS} ORDER BY seq DESC LIMIT 1");
-    let last = transaction.query_row(&sql, [], |row| Ok((row.get(0)?, row_of(row)))).optional()?;
-    let fault = match last {
+    let fault = match transaction.query_row(&sql, [], row_of).optional()? {
         None if head.count == 0 && head.hash == NONE_BEFORE => None,
         None => Some(Fault::CutOff { from: 1, to: head.count }),
-        Some((seq, Err((field, wanted)))) => Some(Fault::Unreadable { seq, field, wanted }),
-        Some((seq, Ok(_))) if head.count > seq => {
-            Some(Fault::CutOff { from: seq + 1, to: head.count })
+        Some((row, Some(field))) => Some(Fault::Unreadable { seq: row.seq, field }),
+        Some((row, None)) if head.count > row.seq => {
+            Some(Fault::CutOff { from: row.seq + 1, to: head.count })
         }
-        Some((seq, Ok(_))) if head.count < seq => {
-            Some(Fault::NotCounted { from: head.count + 1, to: seq })
+        Some((row, None)) if head.count < row.seq => {
+            Some(Fault::NotCounted { from: head.count + 1, to: row.seq })
         }
-        Some((seq, Ok(row))) if !row.fits() => Some(Fault::Changed { seq, id: shown(&row.id) }),
-        Some((seq, Ok(row))) if row.hash != head.hash => Some(Fault::HeadDiffers { seq }),
-        Some((_, Ok(_))) => None,
+        Some((row, None)) if !row.fits() => {
+            Some(Fault::Changed { seq: row.seq, id: shown(&row.id) })
+        }
+        Some((row, None)) if row.hash != head.hash => Some(Fault::HeadDiffers { seq: row.seq }),
+        Some((_, None)) => None,
     };
     Ok(fault.map_or(Ok(head), Err))
 }
