@@ -2,6 +2,11 @@
 
 mod answer;
 pub mod chart;
+pub mod check_html;
+mod check_inputs;
+mod check_sources;
+pub mod check_view;
+pub mod course_svg;
 pub mod fleet_csv;
 pub mod fleet_html;
 pub mod fleet_json;
@@ -9,6 +14,7 @@ pub mod fleet_text;
 mod fleet_words;
 pub mod history_text;
 pub mod json;
+mod labels_apart;
 mod plan_bought;
 mod plan_calendar;
 mod plan_derating;
@@ -36,6 +42,7 @@ pub mod text;
 mod tornado;
 pub mod trajectory_row;
 mod uncertainty_text;
+pub mod unit_state;
 pub mod view;
 pub mod wetness_chart;
 mod wetness_life;

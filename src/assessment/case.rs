@@ -121,11 +121,13 @@ pub struct Sampling {
     pub seed: u32,
     /// Whether to say which uncertainty matters most.
     pub why: bool,
+    /// Whether to say how uncertain the hot spot is over time.
+    pub over_time: bool,
 }
 
 impl Default for Sampling {
     fn default() -> Self {
-        Self { draws: DEFAULT_DRAWS, seed: 1, why: false }
+        Self { draws: DEFAULT_DRAWS, seed: 1, why: false, over_time: false }
     }
 }
 

@@ -8,12 +8,14 @@ mod answer;
 mod by_hour;
 mod drawn;
 pub mod inputs;
+mod over_time;
 mod propagation;
 mod ready;
 pub mod why;
 
 pub use answer::{Band, Chance, InputLine, SamplingUsed, Spread};
 pub(super) use by_hour::ByHour;
+pub use over_time::{BandAt, OverTime};
 pub(super) use ready::{Ready, Under, WhichWorst, Worst};
 
 use super::basis::Basis;
@@ -29,6 +31,9 @@ use propagation::{Stops, times};
 
 /// Independent scramblings, from whose scatter the standard errors come.
 pub const REPLICATES: u32 = 16;
+
+/// One draw in so many is followed over time for a picture, the first of each replicate.
+const PICTURED: usize = 8;
 
 /// One draw in so many is followed until it reaches a limit, the first of each replicate.
 const TIMED: usize = 4;
@@ -88,6 +93,9 @@ pub(super) fn judged<'a>(
     if let Some(plant) = basis.plant.as_ref().filter(|_| case.request.sampling.why) {
         spread.why = draws.why(case, plant);
     }
+    if let Some(plant) = basis.plant.as_ref().filter(|_| case.request.sampling.over_time) {
+        spread.over_time = draws.over_time(case, plant);
+    }
     let below_zero = Some(spread.below_zero.probability);
     let p05_k = spread.margin_p05_k.unwrap_or(f64::NEG_INFINITY);
     let facts = SpreadFacts { allowance_k: allowance_k(&evaluation, p05_k), below_zero };
@@ -141,15 +149,17 @@ impl Draws {
         plant: &Plant<'_>,
         evaluation: &Evaluation<'_>,
     ) -> Band {
-        let Ready { inputs, points, drawn, .. } = &self.ready;
-        let stops = stops(evaluation);
-        let each = points.each() as usize;
-        let some: Vec<usize> =
-            (0..drawn.count()).filter(|draw| draw % each < each / TIMED).collect();
-        let times = times(case, plant, inputs, &drawn.only(&some), stops, horizon_min(case));
+        let (inputs, some) = (&self.ready.inputs, self.ready.one_in(TIMED));
+        let times = times(case, plant, inputs, &some, stops(evaluation), horizon_min(case));
         let certain_min = certain_min(case, evaluation);
         let times: Vec<f64> = times.into_iter().map(|at_min| at_min.min(certain_min)).collect();
         band(&times).unwrap_or(Band::UNKNOWN)
+    }
+
+    /// How uncertain the hot spot is over time under the load asked for.
+    fn over_time(&self, case: &Case, plant: &Plant<'_>) -> Option<OverTime> {
+        let (inputs, some) = (&self.ready.inputs, self.ready.one_in(PICTURED));
+        over_time::over_time(case, plant, inputs, &some, &case.request.loading.load)
     }
 
     /// All but how long the draws take to reach a limit, which no verdict waits for.
@@ -179,6 +189,7 @@ impl Draws {
             beyond_range_share,
             inputs: inputs.uncertain.iter().map(InputLine::of).collect(),
             why: Vec::new(),
+            over_time: None,
         })
     }
 }

@@ -1,6 +1,6 @@
 //! From flags and files to one complete question.
 
-use super::check::CheckArguments;
+use super::check::{CheckArguments, Format};
 use super::clock::as_of;
 use super::files::MOST_CSV;
 use super::inputs::{Given, Inputs};
@@ -95,15 +95,17 @@ fn hashed_flags(arguments: &CheckArguments) -> String {
     let rest = (&arguments.limits, &arguments.condition);
     let moisture = (arguments.hot_spot_moisture, arguments.dried_to);
     // Asking why changes no figure, so that an answer and its written report have the same inputs.
-    let sampling = Sampling { why: false, ..sampling(arguments) };
+    let sampling = Sampling { why: false, over_time: false, ..sampling(arguments) };
     let errors = (arguments.load_std, arguments.ambient_std, sampling);
     format!("{:?}", (load, around, cooling, rest, moisture, errors))
 }
 
 /// A written report always says why, as far as there is anything to say.
 fn sampling(arguments: &CheckArguments) -> Sampling {
-    let report = arguments.out.is_some() && arguments.draws > 0;
-    Sampling { draws: arguments.draws, seed: arguments.seed, why: arguments.why || report }
+    let over_time = arguments.format == Format::Html;
+    let report = (arguments.out.is_some() || over_time) && arguments.draws > 0;
+    let why = arguments.why || report;
+    Sampling { draws: arguments.draws, seed: arguments.seed, why, over_time }
 }
 
 fn proposal(

@@ -8,7 +8,7 @@ use super::{Failure, exit_code, flags};
 use crate::assessment::assess;
 use crate::assessment::case::{DEFAULT_DRAWS, HotSpotMoisture, Sampling};
 use crate::assessment::paper_life::DRIED_TO_PERCENT;
-use crate::report::{json, text};
+use crate::report::{check_html, json, text};
 use crate::unit::Condition;
 use crate::unit::defaults::Catalogue;
 use chrono::{DateTime, FixedOffset, NaiveDate};
@@ -120,7 +120,7 @@ pub struct CheckArguments {
 
     /// How to answer
     #[arg(help_heading = "Answer", long, value_enum, default_value_t = Format::Text)]
-    format: Format,
+    pub(super) format: Format,
 
     /// Write the answer to a file
     #[arg(help_heading = "Answer", long, value_name = "FILE")]
@@ -155,6 +155,8 @@ pub enum Format {
     Text,
     /// For programs.
     Json,
+    /// A report to look at and to print, in one file.
+    Html,
 }
 
 /// Runs `check`.
@@ -176,6 +178,8 @@ pub fn run(
         Format::Json => {
             json::pretty(&assessment).map_err(|error| Failure::Internal(error.to_string()))?
         }
+        Format::Html => check_html::report(&case, &assessment)
+            .map_err(|error| Failure::Internal(error.to_string()))?,
     };
     output.write(&answer)?;
     Ok(exit_code(assessment.verdict))

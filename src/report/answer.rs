@@ -11,10 +11,19 @@ use crate::assessment::{Ageing, Assessment, Bubbling, Peak};
 use crate::rules::finding::Severity;
 use crate::rules::verdict::Verdict;
 
-/// What was asked.
+/// What was asked, with the unit before it and what every answer is subject to after it.
 pub(super) fn question(assessment: &Assessment) -> String {
-    let asked = &assessment.asked;
     let site = assessment.site.as_ref().map_or_else(String::new, |site| format!(", {site}"));
+    let unit = format!("{}{site}", assessment.unit);
+    indented(&[vec![unit], asked(assessment).into(), vec![WITHIN.to_owned()]].concat())
+}
+
+/// What every verdict is subject to.
+pub(super) const WITHIN: &str = "within the entered limits; local rules decide";
+
+/// What was asked: the load, and what surrounds it.
+pub(super) fn asked(assessment: &Assessment) -> [String; 2] {
+    let asked = &assessment.asked;
     let before = asked.preload_pu.map_or_else(
         || "from its load history".to_owned(),
         |load| format!("from {} pu", near(load, 2)),
@@ -27,8 +36,7 @@ pub(super) fn question(assessment: &Assessment) -> String {
     let lost = asked
         .cooling_lost_at_min
         .map_or_else(String::new, |minute| format!(", lost at {} min", near(minute, 0)));
-    let lines = [
-        format!("{}{site}", assessment.unit),
+    [
         format!(
             "asked: up to {} pu for {}, {before}, then {} pu",
             near(asked.load, 2),
@@ -39,9 +47,7 @@ pub(super) fn question(assessment: &Assessment) -> String {
             "ambient up to {} °C, {oil}, cooling {cooling}{lost}",
             near(asked.ambient_highest_c, 1)
         ),
-        "within the entered limits; local rules decide".to_owned(),
-    ];
-    indented(&lines)
+    ]
 }
 
 /// Lines of text, wrapped and indented.
@@ -52,14 +58,21 @@ pub(super) fn indented(lines: &[String]) -> String {
 
 /// The answer in a few rows.
 pub(super) fn answer(assessment: &Assessment) -> String {
-    let mut rows: Vec<(&str, String)> = Vec::new();
-    if assessment.verdict != Verdict::Go
-        && let Some(first) = assessment.findings.first()
-    {
-        let figures = figures(first);
-        let figures = if figures.is_empty() { figures } else { format!(" ({figures})") };
-        rows.push(("why", format!("{}{figures}", first.text)));
-    }
+    let why = why(assessment).map(|why| ("why", why));
+    in_rows(&why.into_iter().chain(answer_rows(assessment)).collect::<Vec<_>>())
+}
+
+/// Why it is no plain go, with the figures.
+pub(super) fn why(assessment: &Assessment) -> Option<String> {
+    let first = assessment.findings.first().filter(|_| assessment.verdict != Verdict::Go)?;
+    let figures = figures(first);
+    let figures = if figures.is_empty() { figures } else { format!(" ({figures})") };
+    Some(format!("{}{figures}", first.text))
+}
+
+/// What the answer rests on, each with its label.
+pub(super) fn answer_rows(assessment: &Assessment) -> Vec<(&'static str, String)> {
+    let mut rows: Vec<(&'static str, String)> = Vec::new();
     rows.push(("margin to bubbling", margin_words(assessment)));
     if let Some(spread) = &assessment.spread {
         let required_k = assessment.asked.required_margin_k;
@@ -88,7 +101,7 @@ pub(super) fn answer(assessment: &Assessment) -> String {
             format!("{} K top oil at the start", near(difference, 1)),
         ));
     }
-    in_rows(&rows)
+    rows
 }
 
 /// Labels and their texts, one below the other.

@@ -37,7 +37,7 @@ pub fn drawn(assessment: &Assessment) -> Option<String> {
 }
 
 /// The overload and half as long again, at least an hour more.
-fn shown_until(assessment: &Assessment) -> Option<f64> {
+pub(super) fn shown_until(assessment: &Assessment) -> Option<f64> {
     let last = assessment.trace.last()?.min;
     let end = assessment.asked.duration_min;
     Some((end * 1.5).max(end + 60.0).min(last))

@@ -5,7 +5,8 @@
 use super::view::near;
 use super::wetness_plot::Kind;
 use svg::node::element::{
-    Circle, Definitions, Description, Group, Line, Path, Pattern, Polyline, Rectangle, Text, Title,
+    Circle, Definitions, Description, Group, Line, Path, Pattern, Polygon, Polyline, Rectangle,
+    Text, Title,
 };
 use svg::{Document, Node};
 
@@ -26,6 +27,9 @@ const RED: &str = "#9b0000";
 
 /// The ground of danger.
 const PALE_RED: &str = "#fdecec";
+
+/// Between the 5 and the 95 % point.
+const BAND: &str = "#d9dcdf";
 
 /// A place: px from the left, and down from where the page has got to.
 type Place = (f64, f64);
@@ -50,13 +54,21 @@ impl Anchor {
 
 /// A page of drawing.
 pub(super) struct Page {
+    /// What tells its hatch from that of other pictures in the same document.
+    name: &'static str,
+    width: f64,
     shapes: Group,
     top: f64,
 }
 
 impl Page {
-    pub(super) fn new() -> Self {
-        Self { shapes: Group::new(), top: 0.0 }
+    pub(super) fn new(name: &'static str) -> Self {
+        Self::wide(name, WIDTH)
+    }
+
+    /// A page of another width, px.
+    pub(super) fn wide(name: &'static str, width: f64) -> Self {
+        Self { name, width, shapes: Group::new(), top: 0.0 }
     }
 
     /// Goes further down the page.
@@ -68,17 +80,17 @@ impl Page {
     pub(super) fn finished(self, title: &str, description: &str) -> String {
         let height = px(self.top);
         let hatch = Pattern::new()
-            .set("id", "danger")
+            .set("id", format!("danger-{}", self.name))
             .set("width", 8)
             .set("height", 8)
             .set("patternUnits", "userSpaceOnUse")
             .add(filled(Rectangle::new().set("width", 8).set("height", 8), PALE_RED))
             .add(stroked(Path::new().set("d", "M0 8 L8 0"), RED, 0.6));
-        let ground = Rectangle::new().set("width", px(WIDTH)).set("height", height.clone());
+        let ground = Rectangle::new().set("width", px(self.width)).set("height", height.clone());
         let document = Document::new()
-            .set("width", px(WIDTH))
+            .set("width", px(self.width))
             .set("height", height.clone())
-            .set("viewBox", format!("0 0 {} {height}", px(WIDTH)))
+            .set("viewBox", format!("0 0 {} {height}", px(self.width)))
             .set("role", "img")
             .set("font-family", "Helvetica, Arial, sans-serif")
             .add(Title::new(legal(title)))
@@ -134,6 +146,20 @@ impl Page {
         self.shapes.append(line.set("stroke-dasharray", dashes));
     }
 
+    /// What lies between two lines through the same number of places, from the 5 to the 95 % point.
+    pub(super) fn band(&mut self, lower: &[Place], upper: &[Place]) {
+        let place = |(x, y): &Place| format!("{},{}", px(*x), px(self.top + y));
+        let around = lower.iter().chain(upper.iter().rev()).map(place).collect::<Vec<_>>();
+        let band = Polygon::new().set("points", around.join(" ")).set("class", "band");
+        self.shapes.append(filled(band, BAND));
+    }
+
+    /// A line of danger, never to be crossed.
+    pub(super) fn danger_line(&mut self, from: Place, to: Place, width: f64) {
+        let line = stroked(self.between(from, to), RED, width);
+        self.shapes.append(line);
+    }
+
     /// A disc, or a ring on white.
     pub(super) fn disc(&mut self, (x, y): Place, radius: f64, is_ring: bool) {
         let disc = Circle::new().set("cx", px(x)).set("cy", px(self.top + y)).set("r", px(radius));
@@ -169,7 +195,7 @@ impl Page {
             .set("y", px(self.top + from.1))
             .set("width", px(to.0 - from.0))
             .set("height", px(to.1 - from.1));
-        self.shapes.append(filled(ground, "url(#danger)"));
+        self.shapes.append(filled(ground, &format!("url(#danger-{})", self.name)));
         let edge = stroked(self.between(from, (from.0, to.1)), RED, 1.0);
         self.shapes.append(edge);
     }
@@ -217,25 +243,6 @@ impl Page {
     }
 }
 
-/// Heights at least `gap` apart and in the same order, as near to those wanted as that allows; between the
-/// ends as long as there is room.
-pub(super) fn spread_out(wanted: &[f64], gap: f64, (top, bottom): (f64, f64)) -> Vec<f64> {
-    let mut order: Vec<usize> = (0..wanted.len()).collect();
-    order.sort_by(|a, b| wanted[*a].total_cmp(&wanted[*b]));
-    let mut heights = wanted.to_vec();
-    let mut least = top;
-    for index in &order {
-        heights[*index] = heights[*index].max(least);
-        least = heights[*index] + gap;
-    }
-    let mut most = bottom;
-    for index in order.iter().rev() {
-        heights[*index] = heights[*index].min(most);
-        most = heights[*index] - gap;
-    }
-    heights
-}
-
 fn filled<N: Node>(mut shape: N, colour: &str) -> N {
     shape.assign("fill", colour);
     shape
@@ -264,7 +271,7 @@ mod tests {
 
     #[test]
     fn what_no_xml_may_hold_is_replaced_and_the_rest_escaped() {
-        let mut page = Page::new();
+        let mut page = Page::new("test");
         page.text((0.0, 0.0), 12, Anchor::Start, "a\u{1}<b>&\"\u{ffff}");
         let written = page.finished("", "");
         assert!(written.contains("a\u{fffd}&lt;b&gt;&amp;\"\u{fffd}"), "{written}");

@@ -115,7 +115,8 @@ fn limits(assessment: &Assessment) -> String {
     let mut builder = Builder::default();
     builder.push_record(["  limit on", "value", "limit", "left", "reached", "source"]);
     for line in &assessment.limits {
-        builder.push_record(limit_row(line));
+        let [name, rest @ ..] = limit_row(line);
+        builder.push_record([vec![format!("  {name}")], rest.into()].concat());
     }
     let taken_off = taken_off(assessment).map_or_else(String::new, |words| {
         format!("\n    {}", wrapped(&words, WIDTH - 4).join("\n    "))
@@ -124,7 +125,7 @@ fn limits(assessment: &Assessment) -> String {
 }
 
 /// What the bubbling limit is made of, where the draws weigh.
-fn taken_off(assessment: &Assessment) -> Option<String> {
+pub(super) fn taken_off(assessment: &Assessment) -> Option<String> {
     let bubbling = &assessment.bubbling;
     let required = near(assessment.asked.required_margin_k, 1);
     let off = match bubbling.margin_low_k {
@@ -142,23 +143,37 @@ fn taken_off(assessment: &Assessment) -> Option<String> {
     Some(format!("bubbling limit: {inception} °C, less the required {required} K, {off}"))
 }
 
-fn limit_row(line: &LimitLine) -> [String; 6] {
+pub(super) fn limit_row(line: &LimitLine) -> [String; 6] {
     let decimals = decimals_of(line.unit);
+    // The others are as their sources state them.
+    let round = if line.quantity == "bubbling" { down } else { near };
     [
-        format!("  {}", line.quantity),
+        line.quantity.to_owned(),
         near_or_dash(line.value, decimals),
-        format!("{} {}", near(line.limit, decimals), line.unit),
+        format!("{} {}", round(line.limit, decimals), line.unit),
         down_or_dash(line.margin, decimals),
         line.reached_at_min.map_or_else(|| "-".to_owned(), duration),
         line.source.clone(),
     ]
 }
 
+/// Why there is no watch card.
+pub(super) const NO_WATCH: &str =
+    "None: this overload is not to be run. Check a load that passes to get its watch card.";
+
+/// What to do at the stop value.
+pub(super) fn stop_words(assessment: &Assessment) -> String {
+    format!(
+        "At the stop value, at the end, or on any alarm: take the load back to {} pu or as the local rules say, \
+         keep the cooling running, and do not take the overload on again. Stop too if the cooling counted on stops.",
+        near(assessment.asked.drop_back_pu, 2)
+    )
+}
+
 fn watch_card(assessment: &Assessment) -> String {
     if assessment.watch.is_empty() {
-        let text =
-            "None: this overload is not to be run. Check a load that passes to get its watch card.";
-        return titled("Watch card", &format!("    {}", wrapped(text, WIDTH - 4).join("\n    ")));
+        let lines = wrapped(NO_WATCH, WIDTH - 4).join("\n    ");
+        return titled("Watch card", &format!("    {lines}"));
     }
     let mut builder = Builder::default();
     builder.push_record(["  at", "expect top oil", "stop above"]);
@@ -169,11 +184,7 @@ fn watch_card(assessment: &Assessment) -> String {
             format!("{} °C", down(point.stop_above_c, 1)),
         ]);
     }
-    let stop = format!(
-        "At the stop value, at the end, or on any alarm: take the load back to {} pu or as the local rules say, \
-         keep the cooling running, and do not take the overload on again. Stop too if the cooling counted on stops.",
-        near(assessment.asked.drop_back_pu, 2)
-    );
+    let stop = stop_words(assessment);
     titled(
         "Watch card",
         &format!("{}\n    {}", table(builder), wrapped(&stop, WIDTH - 4).join("\n    ")),

@@ -94,20 +94,25 @@ fn inputs(assessment: &Assessment, spread: &Spread) -> String {
     if spread.inputs.is_empty() {
         return String::new();
     }
-    let rank =
-        |line: &&InputLine| spread.why.iter().position(|cause| cause.quantity == line.quantity);
-    let mut ordered: Vec<&InputLine> = spread.inputs.iter().collect();
-    ordered.sort_by_key(rank);
     let mut builder = Builder::default();
     builder.push_record(["  uncertain", "value", "5 %", "95 %", "", ""]);
-    for line in ordered {
-        builder.push_record(input_row(assessment, line));
+    for [name, rest @ ..] in input_rows(assessment, spread) {
+        builder.push_record([vec![format!("  {name}")], rest.into()].concat());
     }
     titled("Uncertainties (of a forecast: at the end of the overload)", &aligned(builder, 1..4))
 }
 
+/// Name, value, 5 % point, 95 % point, unit and origin of every uncertain input, those that matter most first.
+pub(super) fn input_rows(assessment: &Assessment, spread: &Spread) -> Vec<[String; 6]> {
+    let rank =
+        |line: &&InputLine| spread.why.iter().position(|cause| cause.quantity == line.quantity);
+    let mut ordered: Vec<&InputLine> = spread.inputs.iter().collect();
+    ordered.sort_by_key(rank);
+    ordered.into_iter().map(|line| input_row(assessment, line)).collect()
+}
+
 fn input_row(assessment: &Assessment, line: &InputLine) -> [String; 6] {
-    let name = format!("  {}", line.quantity.name());
+    let name = line.quantity.name().to_owned();
     let origin = origin(assessment, line).to_owned();
     if line.quantity == Quantity::WhichCorrelation {
         let either = "both equally likely".to_owned();

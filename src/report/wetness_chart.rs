@@ -25,7 +25,7 @@ fn strokes(kind: Kind) -> (char, char) {
 
 /// The picture, or nothing where there is nothing to draw.
 pub fn drawn(answer: &MoistureAnswer) -> Option<String> {
-    let plot = Plot::of(answer)?;
+    let plot = Plot::of(&answer.moisture, answer.decided)?;
     let counting = plot.counting.as_ref().map(|(percent, _)| column(&plot, *percent));
     let mut lines = vec![above(&plot), mark(counting)];
     lines.extend(plot.bars.iter().map(|bar| row(&plot, bar, counting)));

@@ -1,7 +1,6 @@
 //! What the picture of the moisture evidence shows, before it is drawn in characters or lines.
 
 use super::view::{down_or_dash, near, up};
-use crate::assessment::moisture_answer::MoistureAnswer;
 use crate::assessment::wetness::{CountingLine, ScalePoint, Wetness, WitnessLine};
 use crate::moisture::validity::Standing;
 
@@ -71,8 +70,7 @@ pub(super) struct Plot {
 
 impl Plot {
     /// The picture, or nothing where no witness has a figure.
-    pub(super) fn of(answer: &MoistureAnswer) -> Option<Self> {
-        let moisture = &answer.moisture;
+    pub(super) fn of(moisture: &Wetness, decided: bool) -> Option<Self> {
         let bars = bars(moisture);
         let reaches = bars.iter().filter_map(|bar| bar.reach);
         let counting = moisture.counting.as_ref();
@@ -85,7 +83,7 @@ impl Plot {
             .and_then(|hot_spot_c| Some((water_at(&moisture.scale, hot_spot_c)?, hot_spot_c)));
         Some(Self {
             ticks: ticks(most, &moisture.scale),
-            counting: counting.map(|own| (own.percent, counting_words(own, answer.decided))),
+            counting: counting.map(|own| (own.percent, counting_words(own, decided))),
             at_hot_spot: at_hot_spot.filter(|(percent, _)| *percent <= f64::from(most)),
             bars,
             most,

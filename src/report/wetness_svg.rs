@@ -7,8 +7,9 @@ use super::svg_parts::{Anchor, Page};
 use super::view::{near, wrapped};
 use super::wetness_plot::{Bar, Kind, Plot};
 use super::wetness_text::{headline, told, undecided_because};
-use super::wetness_words::degrees;
+use super::wetness_words::{degrees, in_three_lines};
 use crate::assessment::moisture_answer::MoistureAnswer;
+use crate::assessment::wetness::Wetness;
 
 /// The plot's left and right edge, px.
 const LEFT: f64 = 230.0;
@@ -28,9 +29,9 @@ const WIDE_CHARACTERS: usize = 66;
 
 /// The picture.
 pub fn rendered(answer: &MoistureAnswer) -> String {
-    let mut page = Page::new();
+    let mut page = Page::new("evidence");
     heading(&mut page, answer);
-    if let Some(plot) = Plot::of(answer) {
+    if let Some(plot) = Plot::of(&answer.moisture, answer.decided) {
         Drawing { plot: &plot, page: &mut page }.draw();
     } else {
         page.text((MARGIN, 16.0), 14, Anchor::Start, "No witness has a figure to draw.");
@@ -65,6 +66,18 @@ fn heading(page: &mut Page, answer: &MoistureAnswer) {
     for reason in undecided_because(answer) {
         paragraph(page, None, &reason);
     }
+}
+
+/// The drawing alone, for a report that says the rest in text; `None` where no witness has a figure.
+pub(super) fn drawing(unit: &str, moisture: &Wetness, decided: bool) -> Option<String> {
+    let plot = Plot::of(moisture, decided)?;
+    let mut page = Page::new("evidence");
+    page.down(12.0);
+    Drawing { plot: &plot, page: &mut page }.draw();
+    let words = in_three_lines(moisture);
+    let words = words.iter().map(|(label, words)| format!("{label}: {words}"));
+    let words = words.collect::<Vec<_>>().join(". ");
+    Some(page.finished(&format!("{unit}: water in paper"), &words))
 }
 
 /// Wrapped text, with a bold label before it.

@@ -88,6 +88,11 @@ fn doubt_renewed_after(minute: f64) -> f64 {
 }
 
 impl Steps {
+    /// The minutes at which it is cut.
+    pub fn minutes(&self) -> &[f64] {
+        &self.minutes
+    }
+
     /// Cuts a plan at its breakpoints.
     pub fn of(plan: &Plan<'_>, doubt: Doubt<'_>) -> Self {
         let minutes = plan.breakpoints.to_vec();

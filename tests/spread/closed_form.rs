@@ -59,7 +59,7 @@ fn a_doubtful_correlation_alone_makes_a_normal_margin() {
 #[test]
 fn one_doubtful_input_alone_has_the_whole_variance() {
     let stds = Stds::NONE.with("correlation_k", 4.0);
-    let sampling = Sampling { draws: 512, seed: 1, why: true };
+    let sampling = Sampling { draws: 512, seed: 1, why: true, ..Sampling::default() };
     let why = Scene { sampling, ..Scene::exact().with_stds(stds) }.spread().why;
     assert_eq!(why.len(), 1);
     assert_eq!(why[0].quantity, Quantity::Correlation);

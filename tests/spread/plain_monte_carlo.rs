@@ -181,13 +181,13 @@ fn compare(case: &Case, seed: u64) {
 
 #[test]
 fn plain_monte_carlo_agrees_on_the_demonstration_case() {
-    compare(&demo(Sampling { draws: 2048, seed: 1, why: false }), 11);
+    compare(&demo(Sampling { draws: 2048, seed: 1, why: false, ..Sampling::default() }), 11);
 }
 
 /// A cool history, so that the fans start during the overload.
 #[test]
 fn plain_monte_carlo_agrees_where_the_fans_start_on_the_way() {
-    let mut case = demo(Sampling { draws: 2048, seed: 1, why: false });
+    let mut case = demo(Sampling { draws: 2048, seed: 1, why: false, ..Sampling::default() });
     if let StartFrom::History(history) = &mut case.request.start {
         history.load = LoadSteps::new(vec![(-360.0, 0.3)]).unwrap();
         history.ambient = None;

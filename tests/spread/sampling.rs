@@ -97,7 +97,7 @@ fn the_digits_do_not_depend_on_the_processors() {
 
 #[test]
 fn causes_add_up_and_the_greatest_comes_first() {
-    let sampling = Sampling { draws: 256, seed: 1, why: true };
+    let sampling = Sampling { draws: 256, seed: 1, why: true, ..Sampling::default() };
     let usual = Scene { sampling, ..Scene::usual() };
     let why = usual.spread().why;
     let first: f64 = why.iter().map(|cause| cause.first_order.probability).sum();

@@ -98,7 +98,7 @@ impl Scene {
             cooling_lost_at_min: None,
             history: None,
             stds: Stds::USUAL,
-            sampling: Sampling { draws: DRAWS, seed: 1, why: false },
+            sampling: Sampling { draws: DRAWS, seed: 1, why: false, ..Sampling::default() },
         }
     }
 

@@ -1,6 +1,7 @@
 //! How uncertain the answer is, as plain data.
 
 use super::inputs::{Input, Quantity};
+use super::over_time::OverTime;
 use super::{LOW, why};
 use crate::uncertainty::estimate::{Estimate, quantile, quantiles};
 use serde::Serialize;
@@ -32,6 +33,8 @@ pub struct Spread {
     pub inputs: Vec<InputLine>,
     /// Which of them matter, most first; empty unless asked for.
     pub why: Vec<why::Cause>,
+    /// How uncertain the hot spot is over time; `null` unless asked for.
+    pub over_time: Option<OverTime>,
 }
 
 impl Spread {

@@ -82,6 +82,14 @@ impl Ready {
         self.points.replicates() * self.points.each()
     }
 
+    /// One draw in so many, the first of each replicate.
+    pub(super) fn one_in(&self, many: usize) -> Drawn {
+        let each = self.points.each() as usize;
+        let kept = (each / many).max(1);
+        let some: Vec<usize> = (0..self.drawn.count()).filter(|draw| draw % each < kept).collect();
+        self.drawn.only(&some)
+    }
+
     /// Takes all draws through a load.
     pub(in crate::assessment) fn under(
         &self,

@@ -46,7 +46,12 @@ pub(super) fn question(
         limits: limits(set, duration_min, catalogue)?,
         local,
         as_of: as_of(arguments.as_of, None),
-        sampling: Sampling { draws: arguments.draws, seed: arguments.seed, why: false },
+        sampling: Sampling {
+            draws: arguments.draws,
+            seed: arguments.seed,
+            why: false,
+            ..Sampling::default()
+        },
         heat: heat(arguments),
         largest: arguments.largest,
     };

@@ -69,7 +69,12 @@ pub(super) fn asked(arguments: &PlanArguments, catalogue: &Catalogue) -> Result<
     inputs.add("as of", &format!("{as_of:?}"));
     let options = options(arguments, &inputs, catalogue, plan.as_ref())?;
     let (inputs_sha256, read) = inputs.finish();
-    let sampling = Sampling { draws: arguments.draws, seed: arguments.seed, why: false };
+    let sampling = Sampling {
+        draws: arguments.draws,
+        seed: arguments.seed,
+        why: false,
+        ..Sampling::default()
+    };
     let common = Common { local, as_of, inputs_sha256, sampling };
     let focus = plan.as_ref().and_then(|plan| plan.place_of(&unit.name));
     let standing = match arguments.show {

@@ -66,7 +66,12 @@ pub(super) fn question(
         .first()
         .cloned()
         .ok_or_else(|| InputError::new("--limits", "no limit set", "at least one"))?;
-    let sampling = Sampling { draws: arguments.draws, seed: arguments.seed, why: false };
+    let sampling = Sampling {
+        draws: arguments.draws,
+        seed: arguments.seed,
+        why: false,
+        ..Sampling::default()
+    };
     let request = Request {
         stage: stage.flatten(),
         dried_to_percent: arguments.dried_to,

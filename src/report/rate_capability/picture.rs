@@ -37,7 +37,7 @@ const DASHES: [&str; 4] = ["none", "8 4", "2 3", "10 4 2 4"];
 /// The picture.
 pub fn svg(capability: &Capability) -> String {
     let title = format!("{}: permissible time against load", capability.unit);
-    let mut page = Page::new();
+    let mut page = Page::new("capability");
     page.down(44.0);
     page.bold((MARGIN, 0.0), 22, &title);
     page.down(24.0);

@@ -2,9 +2,10 @@
 
 use super::{axes, conditions, knee, points};
 use crate::rating::water::{CostOfWater, Starts};
+use crate::report::labels_apart::spread_out;
 use crate::report::rate_table::long;
 use crate::report::round_axis::RoundAxis;
-use crate::report::svg_parts::{Anchor, Page, spread_out};
+use crate::report::svg_parts::{Anchor, Page};
 use crate::report::view::{near, up};
 
 /// Edges of the plot, px; names of the durations stand to its right.
@@ -25,7 +26,7 @@ const OTHER: f64 = 1.2;
 
 /// The picture.
 pub fn svg(cost: &CostOfWater) -> String {
-    let mut page = Page::new();
+    let mut page = Page::new("water");
     page.down(44.0);
     page.bold((MARGIN, 0.0), 22, &format!("{}: the cost of water", cost.unit));
     page.down(24.0);

@@ -1,0 +1,97 @@
+//! How uncertain the hot spot is over time: for pictures, no verdict waits for it.
+
+use super::answer::{Band, band};
+use super::drawn::{Drawn, IEC, IEEE};
+use super::inputs::Inputs;
+use super::propagation::steps;
+use crate::assessment::case::Case;
+use crate::assessment::plant::Plant;
+use crate::thermal::Form;
+use crate::thermal::ensemble::{Ensemble, Lanes, Moment, Steps, WIDTH, Watch};
+use crate::thermal::iec::Iec;
+use crate::thermal::ieee::Ieee;
+use crate::thermal::schedule::LoadSteps;
+use serde::Serialize;
+
+/// About so many instants: closer than a picture of a screen's width can show.
+const INSTANTS: usize = 160;
+
+/// How uncertain the temperatures are over time.
+#[derive(Debug, Clone, Serialize)]
+pub struct OverTime {
+    /// Inception temperature, °C, which does not change with time; a `null` lies beyond the range of the
+    /// correlations, on the bad side.
+    pub inception_c: Band,
+    /// Hot spot of the hotter form.
+    pub hot_spot: Vec<BandAt>,
+}
+
+/// A band at one instant.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct BandAt {
+    /// Minute from the start of the overload.
+    pub min: f64,
+    /// Hot spot, °C.
+    pub hot_spot_c: Band,
+}
+
+/// Takes draws through a load and keeps what they show on the way.
+pub(super) fn over_time(
+    case: &Case,
+    plant: &Plant<'_>,
+    inputs: &Inputs,
+    drawn: &Drawn,
+    load: &LoadSteps,
+) -> Option<OverTime> {
+    let steps = steps(case, plant, inputs, load, plant.until_min(case));
+    let iec = courses((IEC, &Iec::default()), plant, &steps, drawn);
+    let ieee = courses((IEEE, &Ieee::default()), plant, &steps, drawn);
+    let minutes: Vec<f64> = iec.first()?.iter().map(|seen| seen.0).collect();
+    let hotter = |at: usize| {
+        let pairs = iec.iter().zip(&ieee);
+        pairs.map(|(iec, ieee)| iec[at].1.max(ieee[at].1)).collect::<Vec<f64>>()
+    };
+    let at = |(at, min): (usize, &f64)| Some(BandAt { min: *min, hot_spot_c: band(&hotter(at))? });
+    Some(OverTime {
+        inception_c: band(&drawn.inception_c)?,
+        hot_spot: minutes.iter().enumerate().map(at).collect::<Option<_>>()?,
+    })
+}
+
+/// Hot spots of each draw in one form: (minute, °C).
+fn courses<F: Form>(
+    (place, form): (usize, &F),
+    plant: &Plant<'_>,
+    steps: &Steps,
+    drawn: &Drawn,
+) -> Vec<Vec<(f64, f64)>> {
+    let ensemble = Ensemble::new(form, steps, &plant.cooling, drawn.common);
+    let every = steps.minutes().len().div_ceil(INSTANTS).max(1);
+    let watch = |_: &[usize; WIDTH]| Course { every, seen: Vec::with_capacity(INSTANTS + 1) };
+    let of_lane = |course: &Course, lane: usize| {
+        course.seen.iter().map(|(min, hot_spot_c)| (*min, hot_spot_c.0[lane])).collect()
+    };
+    let member = |draw| drawn.member(place, draw);
+    ensemble
+        .run(drawn.count(), member, watch, of_lane)
+        .into_iter()
+        .map(|found| found.seen)
+        .collect()
+}
+
+/// Keeps every so-manieth breakpoint.
+struct Course {
+    every: usize,
+    seen: Vec<(f64, Lanes<WIDTH>)>,
+}
+
+impl Watch<WIDTH> for Course {
+    const PEAKS: bool = false;
+    const TOP_OIL: bool = false;
+
+    fn see(&mut self, moment: &Moment<'_, WIDTH>) {
+        if moment.index.is_multiple_of(self.every) {
+            self.seen.push((moment.minute(), *moment.hot_spot_c));
+        }
+    }
+}
