@@ -15,10 +15,13 @@ pub mod output;
 pub mod plan;
 mod plan_files;
 pub mod rate;
+pub mod record;
+pub mod recording;
 pub mod schema;
 pub mod validate;
 
 use crate::input::InputError;
+use crate::record::store::StoreError;
 use crate::rules::verdict::Verdict;
 use clap::{Parser, Subcommand};
 use std::path::PathBuf;
@@ -54,6 +57,8 @@ enum Command {
     Plan(Box<plan::PlanArguments>),
     /// Which units of a fleet are the problem under one contingency
     Fleet(Box<fleet::FleetArguments>),
+    /// Records of authorisations: list, show, verify, export, and what came of them
+    Record(Box<record::RecordArguments>),
     /// What has this unit been through
     History(history::HistoryArguments),
     /// What a finding means, its source, and what would change it
@@ -80,6 +85,15 @@ pub enum Failure {
     /// Ours or the machine's: exit code 1.
     #[error("internal failure: {0}")]
     Internal(String),
+}
+
+impl From<StoreError> for Failure {
+    fn from(error: StoreError) -> Self {
+        match error {
+            StoreError::Refused(error) => Self::Input(error),
+            failed => Self::Internal(failed.to_string()),
+        }
+    }
 }
 
 impl Failure {
@@ -118,6 +132,7 @@ pub fn run(arguments: &Arguments) -> Result<u8, Failure> {
         Command::History(history) => {
             history::run(history, &catalogue()?, arguments.profiles.as_deref())
         }
+        Command::Record(record) => record::run(record),
         Command::Explain(explain) => explain::run(explain),
         Command::Validate(validate) => validate::run(validate, &catalogue()?),
         Command::Schema(schema) => schema::run(schema),

@@ -25,7 +25,7 @@ pub struct RecordingArguments {
     pub(super) record: Option<PathBuf>,
 
     /// What was decided; against the answer only with --authorised-by and --reason
-    #[arg(long, value_enum, requires = "record", default_value_if("record", clap::builder::ArgPredicate::IsPresent, "none"))]
+    #[arg(long, value_enum, requires = "record")]
     decision: Option<RecordedDecision>,
 
     /// Who asked
@@ -108,7 +108,8 @@ impl Recording {
         let statement = arguments.statement().checked()?;
         let bytes: usize = question.texts.iter().map(|(_, text)| text.len()).sum();
         if bytes > MOST_BODY {
-            let accepted = format!("files of at most {MOST_BODY} bytes together: they are kept in the record");
+            let accepted =
+                format!("files of at most {MOST_BODY} bytes together: they are kept in the record");
             return Err(InputError::new("--record", format!("{bytes} bytes of files"), accepted));
         }
         match Store::open(path) {

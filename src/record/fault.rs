@@ -107,5 +107,9 @@ pub enum Fault {
 }
 
 fn numbers(from: i64, to: i64, one: &str, many: &str) -> String {
-    if from == to { format!("entry {from} {one}") } else { format!("entries {from} to {to} {many}") }
+    if from == to {
+        format!("entry {from} {one}")
+    } else {
+        format!("entries {from} to {to} {many}")
+    }
 }

@@ -15,7 +15,9 @@ use super::verify::{Head, Noted, Row, Verification, Verifier};
 use crate::input::{InputError, shown};
 use rusqlite::config::DbConfig;
 use rusqlite::types::ValueRef;
-use rusqlite::{Connection, OpenFlags, OptionalExtension, Transaction, TransactionBehavior, params};
+use rusqlite::{
+    Connection, OpenFlags, OptionalExtension, Transaction, TransactionBehavior, params,
+};
 use serde::Serialize;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
@@ -88,7 +90,8 @@ impl Store {
     /// # Errors
     /// [`StoreError::Refused`] if something else stands there or it cannot be written to.
     pub fn open(path: &Path) -> Result<Self, StoreError> {
-        if path.symlink_metadata().is_err_and(|error| error.kind() == std::io::ErrorKind::NotFound) {
+        if path.symlink_metadata().is_err_and(|error| error.kind() == std::io::ErrorKind::NotFound)
+        {
             file::made(path)?;
         }
         file::recognised(path)?;
@@ -143,9 +146,9 @@ impl Store {
             .connection
             .transaction_with_behavior(TransactionBehavior::Immediate)
             .map_err(failed)?;
-        let head = sound_end(&transaction).map_err(failed)?.map_err(|fault| {
-            StoreError::NotWhole { path: path.clone(), fault: Box::new(fault) }
-        })?;
+        let head = sound_end(&transaction)
+            .map_err(failed)?
+            .map_err(|fault| StoreError::NotWhole { path: path.clone(), fault: Box::new(fault) })?;
         if let Content::AfterEvent(after) = &draft.content {
             let of: Option<String> = transaction
                 .query_row("SELECT kind FROM entry WHERE id = ?1", [&after.of], |row| row.get(0))
@@ -180,7 +183,8 @@ impl Store {
     /// # Errors
     /// [`StoreError::Refused`] if there is none.
     pub fn read(&self, id: &str) -> Result<Row, StoreError> {
-        self.one("SELECT seq FROM entry WHERE id = ?1", id)?.ok_or_else(|| not_there(&self.path, id))
+        self.one("SELECT seq FROM entry WHERE id = ?1", id)?
+            .ok_or_else(|| not_there(&self.path, id))
     }
 
     /// The entry of this number.
@@ -217,7 +221,8 @@ impl Store {
         }
         let mut hashes = vec![None; noted.len()];
         let read = self.each(|row, odd| {
-            for (_, hash) in noted.iter().zip(&mut hashes).filter(|(noted, _)| noted.seq == row.seq) {
+            for (_, hash) in noted.iter().zip(&mut hashes).filter(|(noted, _)| noted.seq == row.seq)
+            {
                 *hash = Some(row.hash.clone());
             }
             match odd {

@@ -191,7 +191,11 @@ impl Verifier {
     }
 
     /// Everything that was found, once the last entry was seen.
-    pub fn finish(mut self, head: Option<&Head>, noted: &[(Noted, Option<String>)]) -> Verification {
+    pub fn finish(
+        mut self,
+        head: Option<&Head>,
+        noted: &[(Noted, Option<String>)],
+    ) -> Verification {
         for (place, row) in &self.odd {
             let belongs = self.after.get(&row.previous).copied();
             let first = (row.previous == NONE_BEFORE).then_some(1);
@@ -203,7 +207,8 @@ impl Verifier {
         }
         let last = self.last_seen.as_ref().map_or(0, |(seq, _, _)| *seq);
         self.faults.extend(end(head, last, self.last.as_ref().map(|(_, hashes)| hashes)));
-        self.faults.extend(noted.iter().filter_map(|(noted, found)| against(noted, found.as_deref())));
+        self.faults
+            .extend(noted.iter().filter_map(|(noted, found)| against(noted, found.as_deref())));
         Verification { entries: self.entries, last: self.last_seen, faults: self.faults }
     }
 }
@@ -233,4 +238,3 @@ fn against(noted: &Noted, found: Option<&str>) -> Option<Fault> {
     };
     Some(Fault::NotAsNoted { seq: noted.seq, found })
 }
-

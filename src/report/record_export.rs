@@ -12,7 +12,15 @@ pub fn csv(export: &Export) -> Result<String, csv::Error> {
     for entry in &export.entries {
         let seq = entry.seq.to_string();
         let (id, kind, written) = (&entry.id, &entry.kind, &entry.written);
-        writer.write_record([&seq, id, kind, written, &entry.previous, &entry.hash, &entry.body])?;
+        writer.write_record([
+            &seq,
+            id,
+            kind,
+            written,
+            &entry.previous,
+            &entry.hash,
+            &entry.body,
+        ])?;
     }
     let bytes = writer.into_inner().map_err(|error| csv::Error::from(error.into_error()))?;
     Ok(String::from_utf8_lossy(&bytes).into_owned())

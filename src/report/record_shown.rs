@@ -4,7 +4,9 @@ use super::answer::{in_rows, indented};
 use super::record_words::{answered, command_line, decision, printable, printable_lines};
 use super::text::{joined, titled};
 use super::view::{duration, near};
-use crate::record::entry::{AfterEvent, Authorisation, Caution, Content, Entry, OilSample, Question};
+use crate::record::entry::{
+    AfterEvent, Authorisation, Caution, Content, Entry, OilSample, Question,
+};
 use crate::record::verify::Row;
 use anstyle::Style;
 
@@ -25,10 +27,8 @@ pub fn rendered(row: &Row, entry: &Entry, afterwards: &[(Row, AfterEvent)]) -> S
         let word = "CHANGED: this entry does not match its hash; it is not what was written.";
         format!("{bold}{word}{bold:#}")
     };
-    let when = [
-        ("written", printable(&entry.written.local)),
-        ("in UTC", printable(&entry.written.utc)),
-    ];
+    let when =
+        [("written", printable(&entry.written.local)), ("in UTC", printable(&entry.written.utc))];
     let mut sections = vec![first, changed];
     match &entry.content {
         Content::Authorisation(authorisation) => {
@@ -68,7 +68,12 @@ fn authorisation_sections(authorisation: &Authorisation) -> Vec<String> {
     ];
     let files = authorisation.inputs.iter().map(|file| {
         let hash = file.sha256.get(..16).unwrap_or("");
-        printable(&format!("{}: {}, {} bytes, sha256 {hash}", file.part, file.name, file.text.len()))
+        printable(&format!(
+            "{}: {}, {} bytes, sha256 {hash}",
+            file.part,
+            file.name,
+            file.text.len()
+        ))
     });
     vec![
         titled("Decision", &in_rows(&who)),
@@ -84,7 +89,8 @@ fn cautions(cautions: &[Caution]) -> String {
         return indented(&["nothing weighed".to_owned()]);
     }
     let line = |caution: &Caution| {
-        let mark = if caution.acknowledged { "[x] acknowledged    " } else { "[ ] NOT acknowledged" };
+        let mark =
+            if caution.acknowledged { "[x] acknowledged    " } else { "[ ] NOT acknowledged" };
         format!("    {mark}  {}", printable(&caution.code))
     };
     cautions.iter().map(line).collect::<Vec<_>>().join("\n")
@@ -114,8 +120,8 @@ fn steps(question: &Question) -> String {
     let of_overload: Vec<&(f64, f64)> =
         question.steps.iter().filter(|(minute, _)| *minute < question.end_min).collect();
     let shown = of_overload.iter().take(MOST_STEPS);
-    let each = shown
-        .map(|(minute, load)| format!("{} pu from {} min", near(*load, 2), near(*minute, 0)));
+    let each =
+        shown.map(|(minute, load)| format!("{} pu from {} min", near(*load, 2), near(*minute, 0)));
     let each = each.collect::<Vec<_>>().join(", ");
     let rest = of_overload.len().saturating_sub(MOST_STEPS);
     let rest = if rest > 0 { format!(" and {rest} steps more") } else { String::new() };

@@ -61,25 +61,26 @@ fn listed_entry(row: &Row, entry: &Entry) -> Vec<String> {
 
 /// What verifying found.
 pub fn verified(found: &Verification) -> String {
-    let entries =
-        if found.entries == 1 { "1 entry".to_owned() } else { format!("{} entries", found.entries) };
+    let entries = if found.entries == 1 {
+        "1 entry".to_owned()
+    } else {
+        format!("{} entries", found.entries)
+    };
     let head = if found.is_whole() {
         format!("WHOLE   {entries}, each as it was written and in its place")
     } else {
         let faults = found.faults.iter().flat_map(|fault| {
             let lines = wrapped(&printable(&fault.to_string()), WIDTH - 6);
-            lines.into_iter().enumerate().map(|(index, line)| {
-                format!("  {} {line}", if index == 0 { "-" } else { " " })
-            })
+            lines
+                .into_iter()
+                .enumerate()
+                .map(|(index, line)| format!("  {} {line}", if index == 0 { "-" } else { " " }))
         });
         let faults = faults.collect::<Vec<_>>().join("\n");
         format!("NOT WHOLE   {entries} stand in it\n{faults}")
     };
     let last = found.last.as_ref().map_or_else(String::new, |(seq, id, hash)| {
-        let rows = [
-            ("last", format!("entry {seq}, {}", printable(id))),
-            ("hash", printable(hash)),
-        ];
+        let rows = [("last", format!("entry {seq}, {}", printable(id))), ("hash", printable(hash))];
         titled("To note elsewhere", &in_rows(&rows))
     });
     joined(vec![head, last, wrapped(LIMITS, WIDTH).join("\n")])

@@ -19,9 +19,7 @@ pub fn decided(assessment: &Assessment, statement: &Statement) -> String {
     let because = because.map_or_else(|| ".".to_owned(), |reason| format!(", because: {reason}"));
     match (statement.decision, departure(assessment.verdict, statement.decision)) {
         (_, Some(Departure::Overridden)) => {
-            format!(
-                "OVERRIDDEN: {answer}; {who} authorised the overload all the same{because}"
-            )
+            format!("OVERRIDDEN: {answer}; {who} authorised the overload all the same{because}")
         }
         (_, Some(Departure::RefusedAGo)) => {
             format!("REFUSED: {answer}; {who} refused the overload all the same{because}")
@@ -54,8 +52,10 @@ pub(super) fn answered(assessment: &Value) -> (String, String) {
 }
 
 fn margin(margin_low_k: Option<f64>) -> String {
-    margin_low_k
-        .map_or_else(|| "margin unknown".to_owned(), |margin| format!("margin {} K", down(margin, 1)))
+    margin_low_k.map_or_else(
+        || "margin unknown".to_owned(),
+        |margin| format!("margin {} K", down(margin, 1)),
+    )
 }
 
 /// A text as it may be printed: what would control a terminal or turn the text round is written out.

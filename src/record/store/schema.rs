@@ -76,8 +76,8 @@ pub(super) fn make(connection: &mut Connection) -> rusqlite::Result<()> {
 
 /// What is not as [`make`] made it, if anything.
 pub(super) fn altered(connection: &Connection) -> rusqlite::Result<Option<String>> {
-    let mut statement =
-        connection.prepare("SELECT name, coalesce(sql, '') FROM main.sqlite_schema ORDER BY name")?;
+    let mut statement = connection
+        .prepare("SELECT name, coalesce(sql, '') FROM main.sqlite_schema ORDER BY name")?;
     let found = statement
         .query_map([], |row| Ok((row.get::<_, String>(0)?, row.get::<_, String>(1)?)))?
         .collect::<rusqlite::Result<Vec<_>>>()?;
