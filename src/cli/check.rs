@@ -9,6 +9,7 @@ use super::{Failure, exit_code, flags};
 use crate::assessment::case::{Case, DEFAULT_DRAWS, HotSpotMoisture, Sampling};
 use crate::assessment::paper_life::DRIED_TO_PERCENT;
 use crate::assessment::{Assessment, assess};
+use crate::input::InputError;
 use crate::record::store::Written;
 use crate::report::{check_html, json, record_text, text};
 use crate::unit::Condition;
@@ -188,8 +189,20 @@ pub fn run(
     // Whatever becomes of the record, nobody is to be without the answer.
     let written = recorded.as_ref().ok().and_then(Option::as_ref);
     output.write(&answer(arguments.format, &question.case, &assessment, written)?)?;
-    recorded?;
+    recorded.map_err(not_recorded)?;
     Ok(exit_code(assessment.verdict))
+}
+
+/// The same failure, saying first that there is no record of the answer above it.
+fn not_recorded(failure: Failure) -> Failure {
+    match failure {
+        Failure::Input(error) => {
+            let place = format!("nothing was recorded: {}", error.place);
+            Failure::Input(InputError { place, ..error })
+        }
+        Failure::Internal(what) => Failure::Internal(format!("nothing was recorded: {what}")),
+        Failure::Files(count) => Failure::Files(count),
+    }
 }
 
 /// The answer in its format, and what it was recorded as.

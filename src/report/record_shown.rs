@@ -77,10 +77,10 @@ fn authorisation_sections(authorisation: &Authorisation) -> Vec<String> {
     });
     vec![
         titled("Decision", &in_rows(&who)),
-        titled("What weighed, and was acknowledged", &cautions(&authorisation.cautions)),
+        titled("What weighed", &cautions(&authorisation.cautions)),
         titled("What was asked", &in_rows(&asked(authorisation))),
         titled("Files, kept whole in the record", &indented(&files.collect::<Vec<_>>())),
-        titled("The answer as it was shown", &printable_lines(&authorisation.answer)),
+        titled("The answer in words", &printable_lines(&authorisation.answer)),
     ]
 }
 
