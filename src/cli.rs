@@ -91,7 +91,9 @@ impl From<StoreError> for Failure {
     fn from(error: StoreError) -> Self {
         match error {
             StoreError::Refused(error) => Self::Input(error),
-            failed => Self::Internal(failed.to_string()),
+            failed @ (StoreError::NotWhole { .. }
+            | StoreError::Database { .. }
+            | StoreError::Io { .. }) => Self::Internal(failed.to_string()),
         }
     }
 }

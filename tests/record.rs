@@ -21,6 +21,7 @@ mod hostile;
 mod killed;
 #[path = "record/recomputed.rs"]
 mod recomputed;
+#[allow(dead_code, reason = "shared with the tests of other commands")]
 #[path = "cli/run.rs"]
 mod run;
 #[path = "record/scene.rs"]

@@ -1,4 +1,4 @@
-//! The file that entries are added to: an SQLite database in WAL mode, and the only place that knows so.
+//! The file that entries are added to: a database (`SQLite`) in WAL mode, and the only place that knows so.
 //!
 //! An entry and the head (count and last hash) are written in one transaction that is on the disk before
 //! [`Store::append`] returns. Several connections, threads and processes may write at once; they wait for each other.
@@ -392,3 +392,6 @@ fn not_there(path: &Path, id: &str) -> StoreError {
     let found = format!("no such entry: {}", shown(id));
     file::refused(path, &found, "the id or number of one; `record list` shows them")
 }
+
+#[cfg(test)]
+mod tests;

@@ -114,8 +114,8 @@ impl Verification {
 pub struct Verifier {
     faults: Vec<Fault>,
     entries: i64,
-    /// Number of the last entry, and the hashes that the next one may name.
-    last: Option<(i64, [String; 2])>,
+    /// Number of the last entry, and the hashes that the next one may name, if they are known.
+    last: Option<(i64, Option<[String; 2]>)>,
     last_seen: Option<(i64, String, String)>,
     /// Number after the one that holds this hash.
     after: BTreeMap<String, i64>,
@@ -130,7 +130,7 @@ impl Verifier {
         let computed = row.computed();
         let id = shown(&row.id);
         let before = match &self.last {
-            Some((seq, hashes)) => (*seq == row.seq - 1).then(|| hashes.clone()),
+            Some((seq, hashes)) => hashes.clone().filter(|_| *seq == row.seq - 1),
             None => (row.seq == 1).then(|| [NONE_BEFORE.to_owned(), NONE_BEFORE.to_owned()]),
         };
         let fits = computed == row.hash;
@@ -145,7 +145,7 @@ impl Verifier {
             self.odd.push((self.faults.len() - 1, row.clone()));
         }
         self.after.insert(row.hash.clone(), row.seq + 1);
-        self.last = Some((row.seq, [row.hash.clone(), computed]));
+        self.last = Some((row.seq, Some([row.hash.clone(), computed])));
         self.last_seen = Some((row.seq, id, row.hash));
         self.entries += 1;
     }
@@ -155,7 +155,7 @@ impl Verifier {
         self.gap_before(seq);
         self.faults.push(Fault::Unreadable { seq, field });
         // Nothing is known of its hash, so that the next entry cannot be held against it.
-        self.last = Some((seq, [String::new(), String::new()]));
+        self.last = Some((seq, None));
         self.last_seen = Some((seq, String::new(), String::new()));
         self.entries += 1;
     }
@@ -206,7 +206,7 @@ impl Verifier {
             }
         }
         let last = self.last_seen.as_ref().map_or(0, |(seq, _, _)| *seq);
-        self.faults.extend(end(head, last, self.last.as_ref().map(|(_, hashes)| hashes)));
+        self.faults.extend(end(head, last, self.last.as_ref().and_then(|(_, hashes)| hashes.as_ref())));
         self.faults
             .extend(noted.iter().filter_map(|(noted, found)| against(noted, found.as_deref())));
         Verification { entries: self.entries, last: self.last_seen, faults: self.faults }
@@ -225,7 +225,8 @@ fn end(head: Option<&Head>, last: i64, hashes: Option<&[String; 2]>) -> Option<F
     }
     let differs = match hashes {
         Some(hashes) => !hashes.contains(&head.hash),
-        None => head.hash != NONE_BEFORE,
+        // The last entry could not be read, which is said already.
+        None => last == 0 && head.hash != NONE_BEFORE,
     };
     differs.then_some(Fault::HeadDiffers { seq: last })
 }

@@ -9,6 +9,9 @@ use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicU32, Ordering};
 
+/// A database is never shorter, bytes; what is shorter is taken for an empty one.
+const HEADER: u64 = 512;
+
 const A_RECORD: &str = "a record of authorisations, or no file where one is to begin";
 
 /// Makes an empty record where nothing stands. It is made beside its place and put there whole, so that nobody ever
@@ -89,6 +92,7 @@ pub(super) fn recognised(path: &Path) -> Result<(), StoreError> {
             let found = format!("a record of another version, {version}");
             Err(refused(path, &found, &format!("a record of version {VERSION}")))
         }
+        Ok(_) if metadata.len() < HEADER => Err(refused(path, "no record", A_RECORD)),
         Ok(_) => Err(refused(path, "a database of something else", A_RECORD)),
         Err(error) if error.sqlite_error_code() == Some(ErrorCode::NotADatabase) => {
             Err(refused(path, "no record", A_RECORD))
