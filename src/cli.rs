@@ -2,7 +2,7 @@
 
 pub mod case;
 pub mod check;
-mod clock;
+pub mod clock;
 pub mod explain;
 pub mod files;
 pub mod flags;
@@ -14,17 +14,21 @@ pub mod moisture;
 pub mod output;
 pub mod plan;
 mod plan_files;
+pub mod profiles;
 pub mod rate;
 pub mod record;
 pub mod recording;
 pub mod schema;
+pub mod serve;
 pub mod validate;
 
 use crate::input::InputError;
 use crate::record::store::StoreError;
 use crate::rules::verdict::Verdict;
+use crate::unit::defaults::Catalogue;
 use clap::{Parser, Subcommand};
-use std::path::PathBuf;
+use output::Place;
+use std::path::{Path, PathBuf};
 
 /// May this wet oil-immersed transformer carry this overload, and how many kelvin remain
 /// before its paper bubbles?
@@ -61,6 +65,8 @@ enum Command {
     Record(Box<record::RecordArguments>),
     /// What has this unit been through
     History(history::HistoryArguments),
+    /// The operator's page, on this machine
+    Serve(serve::ServeArguments),
     /// What a finding means, its source, and what would change it
     Explain(explain::ExplainArguments),
     /// Check profile files without computing anything
@@ -117,24 +123,34 @@ pub fn exit_code(verdict: Verdict) -> u8 {
     }
 }
 
+/// What serves the page. It stands to the right of the command line and is handed in.
+pub type Serve = fn(&serve::ServeArguments, Catalogue, Option<&Path>) -> Result<u8, Failure>;
+
 /// Runs one command and gives its exit code.
 ///
 /// # Errors
 /// [`Failure`] if there is no answer.
-pub fn run(arguments: &Arguments) -> Result<u8, Failure> {
+pub fn run(arguments: &Arguments, serve: Serve) -> Result<u8, Failure> {
     let catalogue = || files::catalogue(arguments.profiles.as_deref());
     match &arguments.command {
         Command::Check(check) => check::run(check, &catalogue()?, arguments.profiles.as_deref()),
         Command::Moisture(moisture) => {
-            moisture::run(moisture, &catalogue()?, arguments.profiles.as_deref())
+            moisture::run(moisture, &catalogue()?, arguments.profiles.as_deref(), &Place::AsAsked)
         }
-        Command::Rate(rate) => rate::run(rate, &catalogue()?, arguments.profiles.as_deref()),
-        Command::Plan(plan) => plan::run(plan, &catalogue()?, arguments.profiles.as_deref()),
-        Command::Fleet(fleet) => fleet::run(fleet, &catalogue()?, arguments.profiles.as_deref()),
+        Command::Rate(rate) => {
+            rate::run(rate, &catalogue()?, arguments.profiles.as_deref(), &Place::AsAsked)
+        }
+        Command::Plan(plan) => {
+            plan::run(plan, &catalogue()?, arguments.profiles.as_deref(), &Place::AsAsked)
+        }
+        Command::Fleet(fleet) => {
+            fleet::run(fleet, &catalogue()?, arguments.profiles.as_deref(), &Place::AsAsked)
+        }
         Command::History(history) => {
             history::run(history, &catalogue()?, arguments.profiles.as_deref())
         }
         Command::Record(record) => record::run(record),
+        Command::Serve(asked) => serve(asked, catalogue()?, arguments.profiles.as_deref()),
         Command::Explain(explain) => explain::run(explain),
         Command::Validate(validate) => validate::run(validate, &catalogue()?),
         Command::Schema(schema) => schema::run(schema),

@@ -27,7 +27,8 @@
 //! | [`fleet`] | every unit of a fleet under one contingency: rows, ranking, parts |
 //! | [`record`] | the record of authorisations: what may be recorded, the hash chain, the file |
 //! | [`report`] | an assessment rendered as text or JSON |
-//! | [`cli`] | the command line, the only part that touches files |
+//! | [`cli`] | the command line: flags, files, clock, output |
+//! | [`web`] | the operator's page and the interface for programs, which ask as the command line does |
 
 pub mod ageing;
 pub mod assessment;
@@ -47,3 +48,4 @@ pub mod rules;
 pub mod thermal;
 pub mod uncertainty;
 pub mod unit;
+pub mod web;

@@ -1,6 +1,7 @@
 //! Parse, run, print the error, exit code.
 
 use bubblemargin::cli::{Arguments, run};
+use bubblemargin::web::serve;
 use clap::Parser;
 use std::io::Write;
 use std::process::ExitCode;
@@ -8,7 +9,7 @@ use std::process::ExitCode;
 fn main() -> ExitCode {
     let arguments = Arguments::parse();
     // A panic is a bug of ours; the contract's exit code for it is 1, not the default 101.
-    let outcome = std::panic::catch_unwind(|| run(&arguments));
+    let outcome = std::panic::catch_unwind(|| run(&arguments, serve));
     let failure = match outcome {
         Ok(Ok(code)) => return ExitCode::from(code),
         Ok(Err(failure)) => failure,

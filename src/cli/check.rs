@@ -124,7 +124,7 @@ pub struct CheckArguments {
     pub(super) why: bool,
 
     #[command(flatten)]
-    recording: RecordingArguments,
+    pub(crate) recording: RecordingArguments,
 
     /// How to answer
     #[arg(help_heading = "Answer", long, value_enum, default_value_t = Format::Text)]

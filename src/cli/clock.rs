@@ -20,7 +20,7 @@ pub(super) fn today() -> Option<NaiveDate> {
 }
 
 /// This second in UTC as RFC 3339.
-pub(super) fn now_utc() -> Option<String> {
+pub fn now_utc() -> Option<String> {
     now().map(|instant| instant.to_rfc3339_opts(SecondsFormat::Secs, true))
 }
 

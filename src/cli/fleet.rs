@@ -4,11 +4,11 @@ mod asked;
 mod journal;
 mod loads;
 mod merge;
-mod profiles;
 mod run;
 mod shown;
 mod unit;
 
+use super::output::Place;
 use super::{Failure, flags};
 use crate::assessment::case::{DEFAULT_DRAWS, Sampling};
 use crate::fleet::contingency::Heat;
@@ -140,9 +140,10 @@ pub fn run(
     arguments: &FleetArguments,
     catalogue: &Catalogue,
     profiles: Option<&Path>,
+    place: &Place,
 ) -> Result<u8, Failure> {
     match &arguments.command {
         Some(FleetCommand::Merge(merge)) => merge::run(merge),
-        None => run::run(arguments, catalogue, profiles),
+        None => run::run(arguments, catalogue, profiles, place),
     }
 }

@@ -3,7 +3,7 @@
 use super::clock::as_of;
 use super::files::yaml_files;
 use super::inputs::Inputs;
-use super::output::Output;
+use super::output::Place;
 use super::{Failure, flags};
 use crate::assessment::moisture_answer::{MoistureQuestion, answer};
 use crate::assessment::paper_life::DRIED_TO_PERCENT;
@@ -17,6 +17,9 @@ use std::path::{Path, PathBuf};
 /// Exit code where something does not say how wet the paper is, or at what temperature it bubbles.
 const UNDECIDED: u8 = 4;
 
+/// The usual ceiling of normal cyclic loading, to which margins are taken where no other is asked for, °C.
+const USUAL_HOT_SPOT_C: f64 = 120.0;
+
 /// Flags of `moisture`.
 #[allow(clippy::doc_markdown, reason = "these comments are the help text, which has no markdown")]
 #[derive(Debug, Args)]
@@ -25,7 +28,7 @@ pub struct MoistureArguments {
     unit: PathBuf,
 
     /// Hot spot that margins are taken to, °C; 120 is the usual normal cyclic ceiling
-    #[arg(long, value_name = "C", value_parser = flags::hot_spot, allow_negative_numbers = true, default_value = "120")]
+    #[arg(long, value_name = "C", value_parser = flags::hot_spot, allow_negative_numbers = true, default_value_t = USUAL_HOT_SPOT_C)]
     hot_spot: f64,
 
     /// Water to which the paper might be dried, %, for its life then
@@ -68,11 +71,12 @@ pub fn run(
     arguments: &MoistureArguments,
     catalogue: &Catalogue,
     profiles: Option<&Path>,
+    place: &Place,
 ) -> Result<u8, Failure> {
     let (question, read) = question(arguments, catalogue)?;
     let own = profiles.map(yaml_files).transpose()?.unwrap_or_default();
     let inputs: Vec<&Path> = read.iter().chain(&own).map(PathBuf::as_path).collect();
-    let output = Output::open(arguments.out.as_deref(), &inputs)?;
+    let output = place.open(arguments.out.as_deref(), &inputs)?;
     let found = answer(&question);
     let text = match arguments.format {
         Format::Text => wetness_text::rendered(&found),
@@ -83,6 +87,28 @@ pub fn run(
     };
     output.write(&text)?;
     Ok(if found.unanswered() { UNDECIDED } else { 0 })
+}
+
+/// The question that asks for nothing but how wet a unit is.
+///
+/// # Errors
+/// [`InputError`] for the first file that is refused.
+pub fn plainly(
+    unit: &Path,
+    rules: Option<&Path>,
+    stated: Option<NaiveDate>,
+    catalogue: &Catalogue,
+) -> Result<MoistureQuestion, InputError> {
+    let arguments = MoistureArguments {
+        unit: unit.to_owned(),
+        hot_spot: USUAL_HOT_SPOT_C,
+        dried_to: DRIED_TO_PERCENT,
+        rules: rules.map(Path::to_owned),
+        as_of: stated,
+        format: Format::Text,
+        out: None,
+    };
+    question(&arguments, catalogue).map(|(question, _)| question)
 }
 
 fn question(

@@ -5,6 +5,32 @@ use crate::input::InputError;
 use std::fs::File;
 use std::io::{BufWriter, ErrorKind, Write};
 use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex};
+
+/// Where the answers of a command go.
+#[derive(Debug, Clone)]
+pub enum Place {
+    /// Where its flags say.
+    AsAsked,
+    /// Into memory, for whoever asked in another way than on the command line.
+    Kept(Kept),
+}
+
+/// An answer in memory.
+pub type Kept = Arc<Mutex<String>>;
+
+impl Place {
+    /// Opens the output.
+    ///
+    /// # Errors
+    /// As [`Output::open`].
+    pub fn open(&self, path: Option<&Path>, inputs: &[&Path]) -> Result<Output, InputError> {
+        match self {
+            Self::AsAsked => Output::open(path, inputs),
+            Self::Kept(kept) => Ok(Output::Kept(Arc::clone(kept))),
+        }
+    }
+}
 
 /// A place for output, opened before the long work so that it cannot fail after it.
 #[derive(Debug)]
@@ -13,6 +39,8 @@ pub enum Output {
     Terminal,
     /// A file.
     File(OpenFile),
+    /// Memory.
+    Kept(Kept),
 }
 
 impl Output {
@@ -36,6 +64,11 @@ impl Output {
                 let plain = anstream::adapter::strip_str(text).to_string();
                 file.write(plain.as_bytes())?;
                 file.keep()
+            }
+            Self::Kept(kept) => {
+                let poisoned = |_| Failure::Internal("an answer was cut off".to_owned());
+                kept.lock().map_err(poisoned)?.push_str(text);
+                Ok(())
             }
         }
     }

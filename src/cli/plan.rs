@@ -3,7 +3,7 @@
 mod asked;
 
 use super::files::yaml_files;
-use super::output::Output;
+use super::output::Place;
 use super::{Failure, flags};
 use crate::assessment::case::Sampling;
 use crate::planning::answer::{PlanAnswer, planned};
@@ -103,11 +103,12 @@ pub fn run(
     arguments: &PlanArguments,
     catalogue: &Catalogue,
     profiles: Option<&Path>,
+    place: &Place,
 ) -> Result<u8, Failure> {
     let asked = asked::asked(arguments, catalogue)?;
     let own = profiles.map(yaml_files).transpose()?.unwrap_or_default();
     let inputs: Vec<&Path> = asked.read.iter().chain(&own).map(PathBuf::as_path).collect();
-    let output = Output::open(arguments.out.as_deref(), &inputs)?;
+    let output = place.open(arguments.out.as_deref(), &inputs)?;
     let orders = asked.standing.as_ref().map(|standing| standing.orders(arguments.sample_again));
     let Some(question) = &asked.question else {
         let orders = orders.ok_or_else(|| Failure::Internal("nothing to answer".to_owned()))?;

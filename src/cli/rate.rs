@@ -6,7 +6,7 @@ mod folder;
 mod one;
 
 use super::files::yaml_files;
-use super::output::Output;
+use super::output::Place;
 use super::{Failure, flags};
 use crate::assessment::case::{DEFAULT_DRAWS, Sampling};
 use crate::assessment::paper_life::DRIED_TO_PERCENT;
@@ -174,6 +174,7 @@ pub fn run(
     arguments: &RateArguments,
     catalogue: &Catalogue,
     profiles: Option<&Path>,
+    place: &Place,
 ) -> Result<u8, Failure> {
     let own = profiles.map(yaml_files).transpose()?.unwrap_or_default();
     if arguments.unit.is_dir() {
@@ -183,7 +184,7 @@ pub fn run(
     let earlier = compare::earlier(arguments, &whole.question.template.unit.name)?;
     let read = whole.read.iter().chain(&own).chain(&arguments.compare);
     let inputs: Vec<&Path> = read.map(PathBuf::as_path).collect();
-    let output = Output::open(arguments.out.as_deref(), &inputs)?;
+    let output = place.open(arguments.out.as_deref(), &inputs)?;
     let chart = one::chart_file(arguments, &inputs)?;
     let mut ratings = one::rated(arguments, &whole)?;
     if let Some(earlier) = &earlier {

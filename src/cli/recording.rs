@@ -201,7 +201,8 @@ fn command(arguments: Vec<String>, as_of: Option<String>) -> Vec<String> {
 }
 
 impl RecordingArguments {
-    fn statement(&self) -> Statement {
+    /// What people say, as yet unchecked.
+    pub fn statement(&self) -> Statement {
         Statement {
             asked_by: self.asked_by.clone(),
             authorised_by: self.authorised_by.clone(),

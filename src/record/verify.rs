@@ -206,7 +206,11 @@ impl Verifier {
             }
         }
         let last = self.last_seen.as_ref().map_or(0, |(seq, _, _)| *seq);
-        self.faults.extend(end(head, last, self.last.as_ref().and_then(|(_, hashes)| hashes.as_ref())));
+        self.faults.extend(end(
+            head,
+            last,
+            self.last.as_ref().and_then(|(_, hashes)| hashes.as_ref()),
+        ));
         self.faults
             .extend(noted.iter().filter_map(|(noted, found)| against(noted, found.as_deref())));
         Verification { entries: self.entries, last: self.last_seen, faults: self.faults }

@@ -32,7 +32,7 @@ pub fn rows(
         evidence(answer),
         gas(unit, as_of),
         stages(unit),
-        restrictions(&unit.condition, local),
+        restrictions(unit.condition, local),
     ]
 }
 
@@ -89,7 +89,7 @@ fn stages(unit: &Unit) -> StateRow {
 }
 
 /// What stands against loading it, as the profile states, and whose rules are in force.
-fn restrictions(condition: &Condition, local: Option<&LocalRules>) -> StateRow {
+fn restrictions(condition: Condition, local: Option<&LocalRules>) -> StateRow {
     let yes = |stated: Option<bool>| stated == Some(true);
     let found = [
         (yes(condition.gas_relay_alarm), "gas-relay alarm"),

@@ -2,12 +2,12 @@
 
 use super::super::Failure;
 use super::super::files::{MOST_CSV, open, read, yaml_files};
-use super::super::output::Output;
+use super::super::output::Place;
+use super::super::profiles::{Found, inside, profiles};
 use super::FleetArguments;
 use super::asked::{Question, question};
 use super::journal::Journal;
 use super::loads::{Loads, Next, Wanted};
-use super::profiles::{Found, inside, profiles};
 use super::shown::{Format, exit_code};
 use super::unit::{Rows, Shared};
 use crate::fleet::part::{Head, WhichPart, written};
@@ -32,6 +32,7 @@ pub(super) fn run(
     arguments: &FleetArguments,
     catalogue: &Catalogue,
     own: Option<&Path>,
+    place: &Place,
 ) -> Result<u8, Failure> {
     let which = which(arguments)?;
     let lacking = || InputError::new("fleet", "no folder", "a folder with unit profiles");
@@ -43,7 +44,7 @@ pub(super) fn run(
     let loads = arguments.loads.as_deref().map(files_of).transpose()?.unwrap_or_default();
     let read = found.chain(&own).chain(&arguments.rules).chain(&loads);
     let read: Vec<&Path> = read.chain(&arguments.journal).map(PathBuf::as_path).collect();
-    let output = Output::open(arguments.shown.out.as_deref(), &read)?;
+    let output = place.open(arguments.shown.out.as_deref(), &read)?;
     let journal = Journal::open(arguments.journal.as_deref())?;
     let shared = Shared { folder, catalogue, question: &question, journal: &journal };
     let progress = progress((0..units.len()).filter(|place| which.has(*place)).count());

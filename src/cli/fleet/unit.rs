@@ -2,9 +2,9 @@
 
 use super::super::Failure;
 use super::super::inputs::Inputs;
+use super::super::profiles::{Found, told_inside};
 use super::asked::Question;
 use super::journal::Journal;
-use super::profiles::{Found, told_inside};
 use crate::fleet::recent::RecentLoads;
 use crate::fleet::row::{Row, Standing};
 use crate::fleet::unit_answer::answer;

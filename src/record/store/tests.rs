@@ -45,12 +45,12 @@ fn draft(bytes: usize) -> Draft {
 fn commits_wait_for_the_disk() {
     let path = fresh("durable");
     let store = Store::open(&path).unwrap();
-    let value = |name| {
-        store.connection.pragma_query_value(None, name, |row| row.get::<_, i64>(0)).unwrap()
-    };
+    let value =
+        |name| store.connection.pragma_query_value(None, name, |row| row.get::<_, i64>(0)).unwrap();
     // 2 is FULL.
     assert_eq!((value("synchronous"), value("fullfsync"), value("trusted_schema")), (2, 1, 0));
-    let mode = store.connection.pragma_query_value(None, "journal_mode", |row| row.get(0));
+    let mode =
+        store.connection.pragma_query_value(None, "journal_mode", |row| row.get::<_, String>(0));
     assert_eq!(mode.unwrap(), "wal".to_owned());
     drop(store);
     fs::remove_file(path).unwrap();

@@ -1,18 +1,18 @@
 //! The profiles of a folder, by the name of the unit in each.
 
-use super::super::files::{MOST_YAML, read, yaml_files};
+use super::files::{MOST_YAML, read, yaml_files};
 use crate::input::InputError;
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 /// Where the profile of a unit is, or why it cannot be said.
-pub(super) type Found = Result<PathBuf, InputError>;
+pub type Found = Result<PathBuf, InputError>;
 
 /// The profiles of a folder by unit, sorted. A file that does not tell its unit goes by its own name.
 ///
 /// # Errors
 /// [`InputError`] if there is no profile, or the folder cannot be read.
-pub(super) fn profiles(folder: &Path) -> Result<BTreeMap<String, Found>, InputError> {
+pub fn profiles(folder: &Path) -> Result<BTreeMap<String, Found>, InputError> {
     let place = folder.display().to_string();
     if !folder.is_dir() {
         return Err(InputError::new(&place, "no folder", "a folder with unit profiles"));
@@ -56,12 +56,12 @@ fn twice(folder: &Path, name: &str, path: &Path, other: &Found) -> InputError {
 }
 
 /// A path from the folder on: the same wherever the folder is.
-pub(super) fn inside(folder: &Path, path: &Path) -> String {
+pub fn inside(folder: &Path, path: &Path) -> String {
     path.strip_prefix(folder).unwrap_or(path).to_string_lossy().replace('\\', "/")
 }
 
 /// An error that names files from the folder on.
-pub(super) fn told_inside(folder: &Path, error: InputError) -> InputError {
+pub fn told_inside(folder: &Path, error: InputError) -> InputError {
     let before = format!("{}/", folder.display().to_string().trim_end_matches('/'));
     InputError {
         place: error.place.replace(&before, ""),
