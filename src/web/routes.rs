@@ -27,9 +27,9 @@ pub(super) fn router(app: Arc<App>, names: Hosts, secret: Option<Token>) -> Rout
         .route("/unit/{unit}/{page}", get(unit_page))
         .route("/fleet", get(fleet_page))
         .route("/explain/{code}", get(explain_page))
-        .route("/house.css", get(|| file("text/css", pages::HOUSE_CSS)))
-        .route("/page.css", get(|| file("text/css", pages::PAGE_CSS)))
-        .route("/page.js", get(|| file("text/javascript", pages::PAGE_JS)))
+        .route("/house.css", get(|| async { file("text/css", pages::HOUSE_CSS) }))
+        .route("/page.css", get(|| async { file("text/css", pages::PAGE_CSS) }))
+        .route("/page.js", get(|| async { file("text/javascript", pages::PAGE_JS) }))
         .route("/api/check", get(api_get).post(api_check))
         .route("/api/{what}", get(api_get))
         .route("/records", get(records_page).merge(post(record_written)))
@@ -49,7 +49,8 @@ async fn computed<T: Send + 'static>(
     app: &Arc<App>,
     work: impl FnOnce(&App) -> Result<T, Refusal> + Send + 'static,
 ) -> Result<T, Refusal> {
-    let slot = Arc::clone(&app.slots).acquire_owned().await.map_err(|_| Refusal::internal())?;
+    let slot =
+        Arc::clone(&app.slots).acquire_owned().await.map_err(|_closed| Refusal::internal())?;
     let app = Arc::clone(app);
     let done = tokio::task::spawn_blocking(move || {
         // Kept until the work is done, even if nobody waits for it any more.
@@ -147,6 +148,6 @@ async fn nothing(State(app): Shared) -> Response {
     )
 }
 
-async fn file(kind: &'static str, text: &'static str) -> Response {
+fn file(kind: &'static str, text: &'static str) -> Response {
     ([(header::CONTENT_TYPE, format!("{kind}; charset=utf-8"))], text).into_response()
 }
