@@ -34,6 +34,7 @@ pub mod rate_water;
 pub mod record_export;
 pub mod record_shown;
 pub mod record_text;
+pub mod record_view;
 pub mod record_words;
 mod round_axis;
 mod spread_words;

@@ -28,7 +28,7 @@ pub fn now_utc() -> Option<String> {
 ///
 /// # Errors
 /// [`Failure::Internal`] if the machine's clock stands before 1970: a record has to say when.
-pub(super) fn when() -> Result<When, Failure> {
+pub fn when() -> Result<When, Failure> {
     let now = now().ok_or_else(|| Failure::Internal("the clock stands before 1970".to_owned()))?;
     Ok(When::of(now.with_timezone(&Local).fixed_offset()))
 }

@@ -1,6 +1,6 @@
 //! `record`: list, show, verify and export records of authorisations, and add what came of them.
 
-mod after;
+pub mod after;
 
 use super::Failure;
 use super::output::{Output, print};
@@ -113,11 +113,18 @@ fn shown(arguments: &ShowArguments) -> Result<u8, Failure> {
         Failure::Internal(found)
     };
     let entry = row.entry().map_err(unreadable)?;
-    let came_of_it: Vec<(Row, AfterEvent)> = store.list()?.into_iter().filter_map(after).collect();
-    let came_of_it: Vec<_> =
-        came_of_it.into_iter().filter(|(_, after)| after.of == row.id).collect();
+    let came_of_it = came_of(&store, &row.id)?;
     print(&record_shown::rendered(&row, &entry, &came_of_it))?;
     Ok(if row.fits() { 0 } else { NOT_WHOLE })
+}
+
+/// The entries that say what came of an authorisation.
+///
+/// # Errors
+/// [`Failure`] if the record cannot be read.
+pub fn came_of(store: &Store, id: &str) -> Result<Vec<(Row, AfterEvent)>, Failure> {
+    let all = store.list()?.into_iter().filter_map(after);
+    Ok(all.filter(|(_, after)| after.of == id).collect())
 }
 
 fn after(row: Row) -> Option<(Row, AfterEvent)> {
@@ -132,7 +139,10 @@ fn after(row: Row) -> Option<(Row, AfterEvent)> {
 }
 
 /// The entry of an id, or of a number.
-fn entry(store: &Store, named: &str) -> Result<Row, Failure> {
+///
+/// # Errors
+/// [`Failure`] if there is none, or the record cannot be read.
+pub fn entry(store: &Store, named: &str) -> Result<Row, Failure> {
     let row = match named.parse::<i64>() {
         Ok(number) => store.read_number(number),
         Err(_) => store.read(named),

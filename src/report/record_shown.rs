@@ -5,7 +5,7 @@ use super::record_words::{answered, command_line, decision, printable, printable
 use super::text::{joined, titled};
 use super::view::{duration, near};
 use crate::record::entry::{
-    AfterEvent, Authorisation, Caution, Content, Entry, OilSample, Question,
+    AfterEvent, Authorisation, Caution, Content, Entry, InputText, OilSample, Question,
 };
 use crate::record::verify::Row;
 use anstyle::Style;
@@ -55,9 +55,20 @@ fn stated(text: Option<&String>) -> String {
 }
 
 fn authorisation_sections(authorisation: &Authorisation) -> Vec<String> {
+    vec![
+        titled("Decision", &in_rows(&who(authorisation))),
+        titled("What weighed", &cautions(&authorisation.cautions)),
+        titled("What was asked", &in_rows(&asked(authorisation))),
+        titled("Files, kept whole in the record", &indented(&files(authorisation))),
+        titled("The answer in words", &printable_lines(&authorisation.answer)),
+    ]
+}
+
+/// The answer, the decision, and who stands for it.
+pub(super) fn who(authorisation: &Authorisation) -> Vec<(&'static str, String)> {
     let people = &authorisation.people;
     let (verdict, margin) = answered(&authorisation.assessment);
-    let who = [
+    vec![
         ("answer", format!("{verdict}, {margin}")),
         ("decision", decision(authorisation.decision, authorisation.departure).to_owned()),
         ("reason", stated(authorisation.reason.as_ref())),
@@ -65,23 +76,17 @@ fn authorisation_sections(authorisation: &Authorisation) -> Vec<String> {
         ("decided by", stated(people.authorised_by.as_ref())),
         ("received by", stated(people.received_by.as_ref())),
         ("repeated back", stated(people.repeat_back.as_ref())),
-    ];
-    let files = authorisation.inputs.iter().map(|file| {
-        let hash = file.sha256.get(..16).unwrap_or("");
-        printable(&format!(
-            "{}: {}, {} bytes, sha256 {hash}",
-            file.part,
-            file.name,
-            file.text.len()
-        ))
-    });
-    vec![
-        titled("Decision", &in_rows(&who)),
-        titled("What weighed", &cautions(&authorisation.cautions)),
-        titled("What was asked", &in_rows(&asked(authorisation))),
-        titled("Files, kept whole in the record", &indented(&files.collect::<Vec<_>>())),
-        titled("The answer in words", &printable_lines(&authorisation.answer)),
     ]
+}
+
+/// The files kept in the record.
+pub(super) fn files(authorisation: &Authorisation) -> Vec<String> {
+    let file = |file: &InputText| {
+        let hash = file.sha256.get(..16).unwrap_or("");
+        let (part, name, bytes) = (&file.part, &file.name, file.text.len());
+        printable(&format!("{part}: {name}, {bytes} bytes, sha256 {hash}"))
+    };
+    authorisation.inputs.iter().map(file).collect()
 }
 
 fn cautions(cautions: &[Caution]) -> String {
@@ -96,7 +101,8 @@ fn cautions(cautions: &[Caution]) -> String {
     cautions.iter().map(line).collect::<Vec<_>>().join("\n")
 }
 
-fn asked(authorisation: &Authorisation) -> Vec<(&'static str, String)> {
+/// What was asked.
+pub(super) fn asked(authorisation: &Authorisation) -> Vec<(&'static str, String)> {
     let (unit, question) = (&authorisation.unit, &authorisation.question);
     vec![
         ("unit", printable(&unit.name)),
@@ -128,7 +134,8 @@ fn steps(question: &Question) -> String {
     format!("{each}{rest}, for {}", duration(question.end_min))
 }
 
-fn after_rows(after: &AfterEvent) -> Vec<(&'static str, String)> {
+/// What came of it.
+pub(super) fn after_rows(after: &AfterEvent) -> Vec<(&'static str, String)> {
     let amount = |value: Option<f64>, decimals, unit: &str| {
         value.map_or_else(
             || NOT_STATED.to_owned(),

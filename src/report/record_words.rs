@@ -77,7 +77,7 @@ pub(super) fn printable_lines(text: &str) -> String {
 }
 
 /// A command as a shell takes it.
-pub(super) fn command_line(words: &[String]) -> String {
+pub fn command_line(words: &[String]) -> String {
     let plain = |word: &String| {
         let safe = |c: char| c.is_ascii_alphanumeric() || "-_./:=,+%".contains(c);
         let safe = !word.is_empty() && word.chars().all(safe);

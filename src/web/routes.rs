@@ -34,6 +34,7 @@ pub(super) fn router(app: Arc<App>, names: Hosts, secret: Option<Token>) -> Rout
         .route("/api/{what}", get(api_get))
         .route("/records", get(records_page).merge(post(record_written)))
         .route("/records/{id}", get(record_page))
+        .route("/records/{id}/after", post(record_after))
         .fallback(nothing)
         .with_state(app)
         .layer(from_fn(limits::guard))
@@ -116,12 +117,24 @@ async fn record_page(State(app): Shared, Path(id): Path<String>) -> Response {
 
 async fn record_written(State(app): Shared, body: Bytes) -> Response {
     let sent: Vec<Pair> = form_urlencoded::parse(&body).into_owned().collect();
-    match computed(&app, move |app| pages::records::written(app, &sent)).await {
+    let written = computed(&app, move |app| pages::records::written(app, &sent)).await;
+    to_the_record(&app, written)
+}
+
+async fn record_after(State(app): Shared, Path(id): Path<String>, body: Bytes) -> Response {
+    let sent: Vec<Pair> = form_urlencoded::parse(&body).into_owned().collect();
+    let written = computed(&app, move |app| pages::records::after(app, &id, &sent)).await;
+    to_the_record(&app, written)
+}
+
+/// What was written is shown by another request, so that loading it again writes nothing.
+fn to_the_record(app: &App, written: Result<String, Refusal>) -> Response {
+    match written {
         Ok(path) => {
             let to = HeaderValue::from_str(&path).unwrap_or(HeaderValue::from_static("/records"));
             (StatusCode::SEE_OTHER, [(header::LOCATION, to)]).into_response()
         }
-        Err(refusal) => page_or_refusal(&app, Err(refusal)),
+        Err(refusal) => page_or_refusal(app, Err(refusal)),
     }
 }
 

@@ -6,7 +6,7 @@ use crate::input::InputError;
 use crate::record::draft::Draft;
 use crate::record::entry::{AfterEvent, OilSample};
 use crate::record::statement::{MOST_NAME, MOST_TEXT, line};
-use crate::record::store::Store;
+use crate::record::store::{Store, Written};
 use crate::report::record_text;
 use chrono::{DateTime, FixedOffset};
 use clap::Args;
@@ -15,7 +15,7 @@ use std::path::PathBuf;
 /// Flags of `record after`.
 #[allow(clippy::doc_markdown, reason = "these comments are the help text, which has no markdown")]
 #[derive(Debug, Args)]
-pub(super) struct AfterArguments {
+pub struct AfterArguments {
     /// The record
     file: PathBuf,
 
@@ -62,8 +62,18 @@ fn oil_sample(text: &str) -> Result<OilSample, String> {
 /// Runs `record after`.
 ///
 /// # Errors
-/// [`Failure`] if the record or the entry is refused, nothing is said, or it cannot be written.
+/// [`Failure`] as of [`added`], or if nothing can be printed.
 pub(super) fn run(arguments: &AfterArguments) -> Result<u8, Failure> {
+    let written = added(arguments)?;
+    print(&record_text::receipt(&written))?;
+    Ok(0)
+}
+
+/// Adds what came of an overload.
+///
+/// # Errors
+/// [`Failure`] if the record or the entry is refused, nothing is said, or it cannot be written.
+pub fn added(arguments: &AfterArguments) -> Result<Written, Failure> {
     let by = line("by", &arguments.by, MOST_NAME).map_err(InputError::from)?;
     let note = arguments.note.as_ref().map(|note| line("note", note, MOST_TEXT)).transpose();
     let of = {
@@ -86,9 +96,7 @@ pub(super) fn run(arguments: &AfterArguments) -> Result<u8, Failure> {
     };
     says_something(&after)?;
     let draft = Draft::after_event(after, clock::when()?);
-    let written = Store::open(&arguments.file)?.append(&draft)?;
-    print(&record_text::receipt(&written))?;
-    Ok(0)
+    Ok(Store::open(&arguments.file)?.append(&draft)?)
 }
 
 fn says_something(after: &AfterEvent) -> Result<(), InputError> {
