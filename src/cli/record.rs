@@ -12,7 +12,7 @@ use crate::report::{json, record_export, record_shown, record_text};
 use clap::{Args, Subcommand, ValueEnum};
 use std::path::{Path, PathBuf};
 
-/// Exit code where a record is not as it was written: the same as no-go, do not rely on it.
+/// Exit code where a record is not as it was written. It could be read, so that it is no error; it is not to be relied on, as a no-go is not.
 const NOT_WHOLE: u8 = 3;
 
 /// Flags of `record`.

@@ -2,6 +2,7 @@
 
 use super::run::{T1, run};
 use super::scene::{LIGHT, asked, attacked, fresh, scene};
+use std::fmt::Write;
 
 #[test]
 fn hostile_names_are_refused_at_their_flag() {
@@ -67,7 +68,7 @@ fn a_case_too_large_to_keep_is_refused() {
     // Nine megabytes of history: minutes up to the overload.
     let most = 430_000;
     for minute in 0..=most {
-        rows += &format!("{},0.65000000,20.0\n", minute - most);
+        writeln!(rows, "{},0.65000000,20.0", minute - most).unwrap();
     }
     let history = super::run::written(path.parent().unwrap(), "history.csv", rows);
     let load =

@@ -12,7 +12,9 @@ fn hash_of(parts: [&str; 7]) -> String {
         bytes.extend((part.len() as u64).to_le_bytes());
         bytes.extend(part.as_bytes());
     }
-    Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
+    let digits: Vec<String> =
+        Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect();
+    digits.concat()
 }
 
 #[test]

@@ -8,9 +8,8 @@ fn every_line_of_a_record_fits_eighty_columns() {
     let path = scene("columns80");
     let file = path.to_str().unwrap();
     let long =
-        "A name that goes on and on and has a wordwithoutanyspaceinitthatislongerthanaline, and on"
-            .repeat(1);
-    asked(T2, &EVENING_RECORDED, &path, &["--asked-by", &long, "--repeat-back", &"x".repeat(300)]);
+        "A name that goes on and on and has a wordwithoutanyspaceinitthatislongerthanaline, and on";
+    asked(T2, &EVENING_RECORDED, &path, &["--asked-by", long, "--repeat-back", &"x".repeat(300)]);
     let shown: Vec<Vec<&str>> = vec![
         vec!["list", file],
         vec!["verify", file],

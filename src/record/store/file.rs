@@ -3,6 +3,7 @@
 use super::StoreError;
 use super::schema::{APPLICATION_ID, VERSION, make};
 use crate::input::InputError;
+use rusqlite::config::DbConfig;
 use rusqlite::{Connection, ErrorCode, OpenFlags};
 use std::fs::{self, File};
 use std::io::ErrorKind;
@@ -112,4 +113,16 @@ pub(super) fn is_read_only(path: &Path) -> bool {
 
 pub(super) fn refused(path: &Path, found: &str, accepted: &str) -> StoreError {
     InputError::new(&path.display().to_string(), found, accepted).into()
+}
+
+/// Commits wait for the disk, and nothing in the file runs unasked.
+pub(super) fn configured(connection: &Connection) -> rusqlite::Result<()> {
+    connection.busy_timeout(super::PATIENCE)?;
+    connection.set_db_config(DbConfig::SQLITE_DBCONFIG_DEFENSIVE, true)?;
+    connection.pragma_update(None, "trusted_schema", false)?;
+    connection.pragma_update(None, "cell_size_check", true)?;
+    connection.pragma_update(None, "synchronous", "FULL")?;
+    // Where a plain sync does not reach the disk (macOS) this one does; elsewhere it is the same.
+    connection.pragma_update(None, "fullfsync", true)?;
+    connection.pragma_update(None, "checkpoint_fullfsync", true)
 }
