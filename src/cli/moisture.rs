@@ -8,7 +8,7 @@ use super::{Failure, flags};
 use crate::assessment::moisture_answer::{MoistureQuestion, answer};
 use crate::assessment::paper_life::DRIED_TO_PERCENT;
 use crate::input::InputError;
-use crate::report::{json, wetness_svg, wetness_text};
+use crate::report::{json, wetness_html, wetness_svg, wetness_text};
 use crate::unit::defaults::Catalogue;
 use chrono::NaiveDate;
 use clap::{Args, ValueEnum};
@@ -61,6 +61,8 @@ enum Format {
     Json,
     /// The picture alone.
     Svg,
+    /// A report to look at and to print, in one file.
+    Html,
 }
 
 /// Runs `moisture`.
@@ -84,6 +86,9 @@ pub fn run(
             json::pretty(&found).map_err(|error| Failure::Internal(error.to_string()))?
         }
         Format::Svg => wetness_svg::rendered(&found),
+        Format::Html => {
+            wetness_html::report(&found).map_err(|error| Failure::Internal(error.to_string()))?
+        }
     };
     output.write(&text)?;
     Ok(if found.unanswered() { UNDECIDED } else { 0 })

@@ -9,7 +9,7 @@ use crate::assessment::case::Sampling;
 use crate::planning::answer::{PlanAnswer, planned};
 use crate::planning::orders::{Standing, StandingOrders};
 use crate::planning::outage::OutageAnswer;
-use crate::report::{json, plan_orders, plan_text};
+use crate::report::{json, plan_html, plan_orders, plan_text};
 use crate::rules::verdict::Verdict;
 use crate::unit::defaults::Catalogue;
 use chrono::NaiveDate;
@@ -93,6 +93,8 @@ enum Format {
     Text,
     /// For programs.
     Json,
+    /// A report to look at and to print, in one file.
+    Html,
 }
 
 /// Runs `plan`.
@@ -124,6 +126,9 @@ fn written(arguments: &PlanArguments, answer: &PlanAnswer) -> Result<String, Fai
     match arguments.format {
         Format::Text => Ok(plan_text::rendered(answer)),
         Format::Json => json::pretty(answer).map_err(|error| Failure::Internal(error.to_string())),
+        Format::Html => {
+            plan_html::report(answer).map_err(|error| Failure::Internal(error.to_string()))
+        }
     }
 }
 
@@ -131,6 +136,9 @@ fn page(arguments: &PlanArguments, orders: &StandingOrders) -> Result<String, Fa
     match arguments.format {
         Format::Text => Ok(plan_orders::page(orders)),
         Format::Json => json::pretty(orders).map_err(|error| Failure::Internal(error.to_string())),
+        Format::Html => {
+            plan_html::orders(orders).map_err(|error| Failure::Internal(error.to_string()))
+        }
     }
 }
 

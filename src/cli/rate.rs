@@ -164,6 +164,8 @@ enum Format {
     Csv,
     /// IEC 61970 operational limits as RDF/XML.
     Cim,
+    /// A report of one unit to look at and to print, with the capability curve and dry against wet.
+    Html,
 }
 
 /// Runs `rate`.

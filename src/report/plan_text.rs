@@ -49,7 +49,7 @@ fn headline(answer: &PlanAnswer) -> String {
     format!("{word}   {going} of {all} planned outages have a window   {}", answer.plan)
 }
 
-fn under(answer: &PlanAnswer) -> Vec<String> {
+pub(super) fn under(answer: &PlanAnswer) -> Vec<String> {
     let site = answer.site.as_ref().map_or_else(String::new, |site| format!(", {site}"));
     let paper = &answer.paper;
     let asked = &answer.asked;
@@ -105,7 +105,7 @@ fn outage(answer: &PlanAnswer, outage: &OutageAnswer) -> String {
     parts.join("\n")
 }
 
-fn rows(
+pub(super) fn rows(
     answer: &PlanAnswer,
     outage: &OutageAnswer,
     case: &CaseAnswer,

@@ -39,7 +39,11 @@ pub(super) fn long(duration_min: Option<f64>) -> String {
 }
 
 /// Cells of one limit set and preload.
-fn of<'a>(ratings: &'a Ratings, set: &'a str, preload_pu: f64) -> impl Iterator<Item = &'a Cell> {
+pub(super) fn of<'a>(
+    ratings: &'a Ratings,
+    set: &'a str,
+    preload_pu: f64,
+) -> impl Iterator<Item = &'a Cell> {
     let own = ratings.cells.iter().filter(move |cell| cell.limits == set);
     own.filter(move |cell| cell.preload_pu.to_bits() == preload_pu.to_bits())
 }

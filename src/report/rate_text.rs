@@ -92,7 +92,7 @@ fn said_first(protection: Option<&Protection>) -> String {
     lines.map(|line| format!("{bold}{line}{bold:#}")).collect::<Vec<_>>().join("\n")
 }
 
-fn lines_under(ratings: &Ratings) -> Vec<String> {
+pub(super) fn lines_under(ratings: &Ratings) -> Vec<String> {
     let site = ratings.unit.site.as_ref().map_or_else(String::new, |site| format!(", {site}"));
     let rules = ratings.asked.local_rules.as_ref();
     let rules = rules
@@ -107,7 +107,7 @@ fn lines_under(ratings: &Ratings) -> Vec<String> {
     ]
 }
 
-fn rows(ratings: &Ratings) -> Vec<(&'static str, String)> {
+pub(super) fn rows(ratings: &Ratings) -> Vec<(&'static str, String)> {
     let (paper, asked) = (&ratings.paper, &ratings.asked);
     let certainty = if asked.draws == 0 {
         "without draws of the uncertainties".to_owned()
@@ -131,7 +131,7 @@ fn rows(ratings: &Ratings) -> Vec<(&'static str, String)> {
 }
 
 /// Where the ambients come from.
-fn seasons(ratings: &Ratings) -> String {
+pub(super) fn seasons(ratings: &Ratings) -> String {
     let Some(found) = &ratings.seasons else { return String::new() };
     let title = format!(
         "Seasons: on {} % of the days the ambient never rose above",

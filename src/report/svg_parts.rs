@@ -154,6 +154,22 @@ impl Page {
         self.shapes.append(filled(band, BAND));
     }
 
+    /// A black bar.
+    pub(super) fn bar(&mut self, from: Place, to: Place) {
+        let bar = Rectangle::new()
+            .set("x", px(from.0))
+            .set("y", px(self.top + from.1))
+            .set("width", px(to.0 - from.0))
+            .set("height", px(to.1 - from.1));
+        self.shapes.append(filled(bar, BLACK));
+    }
+
+    /// A triangle that points up at a place.
+    pub(super) fn pointer(&mut self, (x, y): Place) {
+        let shape = format!("M{} {} l7 13 h-14 z", px(x), px(self.top + y));
+        self.shapes.append(filled(Path::new().set("d", shape), BLACK));
+    }
+
     /// A line of danger, never to be crossed.
     pub(super) fn danger_line(&mut self, from: Place, to: Place, width: f64) {
         let line = stroked(self.between(from, to), RED, width);

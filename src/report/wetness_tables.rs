@@ -42,7 +42,8 @@ pub(super) fn witnesses(moisture: &Wetness) -> String {
     titled("Witnesses (upper: 95 % bound, %; bubbles: °C with that much water)", &lines.join("\n"))
 }
 
-fn witness_row(index: usize, own: &WitnessLine) -> [String; 6] {
+/// Its figures.
+pub(super) fn witness_row(index: usize, own: &WitnessLine) -> [String; 6] {
     let water = own.percent.zip(own.std).map_or_else(
         || "-".to_owned(),
         |(percent, std)| format!("{} ± {}", near(percent, 2), near(std, 2)),
@@ -89,7 +90,8 @@ fn circumstances(own: &WitnessLine) -> String {
     parts.into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
 
-fn standing(own: &WitnessLine) -> String {
+/// Whether it counts, and why not.
+pub(super) fn standing(own: &WitnessLine) -> String {
     let standing = match own.standing {
         Standing::Counts => "counts",
         Standing::WetSideOnly => "may only raise",

@@ -12,7 +12,9 @@ use crate::rating::capability::capability;
 use crate::rating::question::Question;
 use crate::rating::water::cost_of_water;
 use crate::report::rate_cim::{CimError, rdf_xml};
-use crate::report::{json, rate_capability, rate_csv, rate_origin, rate_text, rate_water};
+use crate::report::{
+    json, rate_capability, rate_csv, rate_html, rate_origin, rate_text, rate_water,
+};
 use std::path::Path;
 
 /// Rates one unit, with what is to be shown beside.
@@ -26,7 +28,8 @@ pub(super) fn rated(arguments: &RateArguments, whole: &Whole) -> Result<Ratings,
     let mut ratings = rated_on(question, &date.to_string());
     ratings.inputs.clone_from(&whole.parts);
     ratings.seasons.clone_from(&whole.seasons);
-    if arguments.show.water() {
+    let whole_report = arguments.format == Format::Html;
+    if arguments.show.water() || whole_report {
         ratings.water = cost_of_water(&long_time_first(question), arguments.dried_to);
     }
     let middle = (
@@ -34,7 +37,7 @@ pub(super) fn rated(arguments: &RateArguments, whole: &Whole) -> Result<Ratings,
         question.ambients.get(question.ambients.len() / 2),
     );
     if let (Some(preload_pu), Some(ambient), true) =
-        (middle.0, middle.1, arguments.show.capability())
+        (middle.0, middle.1, arguments.show.capability() || whole_report)
     {
         ratings.capability = Some(capability(question, *preload_pu, ambient));
     }
@@ -107,6 +110,13 @@ pub(super) fn rendered(arguments: &RateArguments, ratings: &[&Ratings]) -> Resul
             all => json::pretty(&all).map_err(|error| internal(&error)),
         },
         Format::Csv => csv(arguments, ratings),
+        Format::Html => match ratings {
+            [one] => rate_html::report(one).map_err(|error| internal(&error)),
+            several => {
+                let found = format!("html of {} units", several.len());
+                Err(InputError::new("--format", found, "one unit for a report").into())
+            }
+        },
         Format::Cim => {
             let created = now_utc().ok_or_else(|| internal(&"the clock stands before 1970"))?;
             rdf_xml(ratings, arguments.winding.as_deref(), &created).map_err(|error| match error {
