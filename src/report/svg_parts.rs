@@ -183,11 +183,11 @@ impl Page {
         self.shapes.append(stroked(disc, BLACK, if is_ring { 1.8 } else { 0.0 }));
     }
 
-    /// A text that stays readable over lines.
+    /// A text that stays readable over lines: once as a white edge, and once more over it.
     pub(super) fn text_over(&mut self, at: Place, size: u32, anchor: Anchor, content: &str) {
-        let text = self.written(at, size, anchor, content);
-        let text = stroked(text, "#ffffff", 4.0).set("paint-order", "stroke");
-        self.shapes.append(text.set("stroke-linejoin", "round"));
+        let edge = stroked(self.written(at, size, anchor, content), "#ffffff", 4.0);
+        self.shapes.append(edge.set("stroke-linejoin", "round"));
+        self.text(at, size, anchor, content);
     }
 
     /// The line of the moisture that counts.

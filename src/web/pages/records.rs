@@ -92,7 +92,7 @@ pub(in crate::web) fn one(app: &App, id: &str) -> Result<String, Refusal> {
     let afterwards = came_of(&store, &row.id).map_err(|failure| failed(app, failure))?;
     let unreadable = |error: serde_json::Error| failed(app, Failure::Internal(error.to_string()));
     let view = record_view::full(&row, &row.entry().map_err(unreadable)?, &afterwards);
-    let page = One { frame: Frame::of(app, None, Here::Records), view };
+    let page = One { frame: Frame::of(app, None, Here::Elsewhere), view };
     page.render().map_err(|_unfilled| Refusal::internal())
 }
 
