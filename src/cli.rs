@@ -16,11 +16,14 @@ pub mod plan;
 mod plan_files;
 pub mod profiles;
 pub mod rate;
+pub mod record;
+pub mod recording;
 pub mod schema;
 pub mod serve;
 pub mod validate;
 
 use crate::input::InputError;
+use crate::record::store::StoreError;
 use crate::rules::verdict::Verdict;
 use crate::unit::defaults::Catalogue;
 use clap::{Parser, Subcommand};
@@ -58,6 +61,8 @@ enum Command {
     Plan(Box<plan::PlanArguments>),
     /// Which units of a fleet are the problem under one contingency
     Fleet(Box<fleet::FleetArguments>),
+    /// Records of authorisations: list, show, verify, export, and what came of them
+    Record(Box<record::RecordArguments>),
     /// What has this unit been through
     History(history::HistoryArguments),
     /// The operator's page, on this machine
@@ -86,6 +91,17 @@ pub enum Failure {
     /// Ours or the machine's: exit code 1.
     #[error("internal failure: {0}")]
     Internal(String),
+}
+
+impl From<StoreError> for Failure {
+    fn from(error: StoreError) -> Self {
+        match error {
+            StoreError::Refused(error) => Self::Input(error),
+            failed @ (StoreError::NotWhole { .. }
+            | StoreError::Database { .. }
+            | StoreError::Io { .. }) => Self::Internal(failed.to_string()),
+        }
+    }
 }
 
 impl Failure {
@@ -133,6 +149,7 @@ pub fn run(arguments: &Arguments, serve: Serve) -> Result<u8, Failure> {
         Command::History(history) => {
             history::run(history, &catalogue()?, arguments.profiles.as_deref())
         }
+        Command::Record(record) => record::run(record),
         Command::Serve(asked) => serve(asked, catalogue()?, arguments.profiles.as_deref()),
         Command::Explain(explain) => explain::run(explain),
         Command::Validate(validate) => validate::run(validate, &catalogue()?),

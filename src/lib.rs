@@ -25,6 +25,7 @@
 //! | [`rating`] | emergency ratings: only searches over `assessment` |
 //! | [`planning`] | planned outages: only searches over `assessment` |
 //! | [`fleet`] | every unit of a fleet under one contingency: rows, ranking, parts |
+//! | [`record`] | the record of authorisations: what may be recorded, the hash chain, the file |
 //! | [`report`] | an assessment rendered as text or JSON |
 //! | [`cli`] | the command line: flags, files, clock, output |
 //! | [`web`] | the operator's page and the interface for programs, which ask as the command line does |
@@ -40,6 +41,7 @@ pub mod moisture;
 pub mod planning;
 pub mod quantities;
 pub mod rating;
+pub mod record;
 pub mod relay;
 pub mod report;
 pub mod rules;

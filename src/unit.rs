@@ -106,6 +106,8 @@ pub struct Unit {
     pub name: String,
     /// Where it stands.
     pub site: Option<String>,
+    /// Serial number.
+    pub serial: Option<String>,
     /// Size class of the loading guides.
     pub size_class: SizeClass,
     /// Rated power, MVA.

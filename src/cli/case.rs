@@ -14,6 +14,7 @@ use crate::rules::limits::{LimitSet, usual_set};
 use crate::thermal::schedule::AmbientLine;
 use crate::unit::defaults::Catalogue;
 use crate::unit::{Condition, Unit};
+use chrono::{DateTime, FixedOffset};
 use std::path::PathBuf;
 
 /// One complete question, and what it was read from.
@@ -21,6 +22,8 @@ use std::path::PathBuf;
 pub struct Question {
     /// The question.
     pub case: Case,
+    /// The instant that is minute 0, where it is stated.
+    pub begins: Option<DateTime<FixedOffset>>,
     /// Every file that was read.
     pub read: Vec<PathBuf>,
     /// What stands in them, by the part that each plays: `unit`, `loading`, `ambient`, `history`, `rules`, and
@@ -82,7 +85,7 @@ pub fn question(
         inputs_sha256,
         water_as_percent: None,
     };
-    Ok(Question { case, read, texts })
+    Ok(Question { case, begins: zero.0, read, texts })
 }
 
 /// The flags that an answer depends on. Paths are left out: the same files elsewhere are the

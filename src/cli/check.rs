@@ -1,18 +1,23 @@
 //! `check`: may this overload go ahead.
 
-use super::case::{Question, question};
+use super::case::question;
 use super::files::yaml_files;
 use super::inputs::Given;
-use super::output::Output;
+use super::output::{Output, note};
+use super::recording::{Recording, RecordingArguments};
 use super::{Failure, exit_code, flags};
-use crate::assessment::assess;
-use crate::assessment::case::{DEFAULT_DRAWS, HotSpotMoisture, Sampling};
+use crate::assessment::case::{Case, DEFAULT_DRAWS, HotSpotMoisture, Sampling};
 use crate::assessment::paper_life::DRIED_TO_PERCENT;
-use crate::report::{check_html, json, text};
+use crate::assessment::{Assessment, assess};
+use crate::input::InputError;
+use crate::record::store::Written;
+use crate::report::{check_html, json, record_text, text};
 use crate::unit::Condition;
 use crate::unit::defaults::Catalogue;
 use chrono::{DateTime, FixedOffset, NaiveDate};
 use clap::{Args, ValueEnum};
+use serde::Serialize;
+use std::fmt::Display;
 use std::path::{Path, PathBuf};
 
 /// Flags of `check`.
@@ -118,6 +123,9 @@ pub struct CheckArguments {
     #[arg(help_heading = "Uncertainty", long)]
     pub(super) why: bool,
 
+    #[command(flatten)]
+    pub(crate) recording: RecordingArguments,
+
     /// How to answer
     #[arg(help_heading = "Answer", long, value_enum, default_value_t = Format::Text)]
     pub(super) format: Format,
@@ -168,19 +176,68 @@ pub fn run(
     catalogue: &Catalogue,
     profiles: Option<&Path>,
 ) -> Result<u8, Failure> {
-    let Question { case, read, .. } = question(arguments, catalogue, &Given::new())?;
+    let question = question(arguments, catalogue, &Given::new())?;
+    let recording = Recording::open(&arguments.recording, &question)?;
     let own = profiles.map(yaml_files).transpose()?.unwrap_or_default();
-    let inputs: Vec<&Path> = read.iter().chain(&own).map(PathBuf::as_path).collect();
+    let record = arguments.recording.record.as_ref();
+    let inputs = question.read.iter().chain(&own).chain(record);
+    let inputs: Vec<&Path> = inputs.map(PathBuf::as_path).collect();
     let output = Output::open(arguments.out.as_deref(), &inputs)?;
-    let assessment = assess(&case);
-    let answer = match arguments.format {
-        Format::Text => text::rendered(&assessment),
-        Format::Json => {
-            json::pretty(&assessment).map_err(|error| Failure::Internal(error.to_string()))?
-        }
-        Format::Html => check_html::report(&case, &assessment)
-            .map_err(|error| Failure::Internal(error.to_string()))?,
-    };
-    output.write(&answer)?;
+    let assessment = assess(&question.case);
+    let recorded =
+        recording.map(|recording| recording.written(&question, &assessment, catalogue)).transpose();
+    // Whatever becomes of the record, nobody is to be without the answer.
+    let written = recorded.as_ref().ok().and_then(Option::as_ref);
+    output.write(&answer(arguments.format, &question.case, &assessment, written)?)?;
+    recorded.map_err(not_recorded)?;
     Ok(exit_code(assessment.verdict))
+}
+
+/// The same failure, saying first that there is no record of the answer above it.
+fn not_recorded(failure: Failure) -> Failure {
+    match failure {
+        Failure::Input(error) => {
+            let place = format!("nothing was recorded: {}", error.place);
+            Failure::Input(InputError { place, ..error })
+        }
+        Failure::Internal(what) => Failure::Internal(format!("nothing was recorded: {what}")),
+        Failure::Files(count) => Failure::Files(count),
+    }
+}
+
+/// The answer in its format, and what it was recorded as.
+fn answer(
+    format: Format,
+    case: &Case,
+    assessment: &Assessment,
+    written: Option<&Written>,
+) -> Result<String, Failure> {
+    match (format, written) {
+        (Format::Text, None) => Ok(text::rendered(assessment)),
+        (Format::Text, Some(written)) => {
+            Ok(format!("{}\n{}", text::rendered(assessment), record_text::receipt(written)))
+        }
+        (Format::Json, None) => json::pretty(assessment).map_err(|error| internal(&error)),
+        (Format::Json, Some(record)) => {
+            json::pretty(&Recorded { assessment, record }).map_err(|error| internal(&error))
+        }
+        (Format::Html, written) => {
+            if let Some(written) = written {
+                note(&record_text::receipt(written));
+            }
+            check_html::report(case, assessment).map_err(|error| internal(&error))
+        }
+    }
+}
+
+/// The JSON of an answer that was recorded: the answer, and one key more.
+#[derive(Serialize)]
+struct Recorded<'a> {
+    #[serde(flatten)]
+    assessment: &'a Assessment,
+    record: &'a Written,
+}
+
+fn internal(error: &impl Display) -> Failure {
+    Failure::Internal(error.to_string())
 }

@@ -163,3 +163,9 @@ pub fn print(text: &str) -> Result<(), Failure> {
         _ => Ok(()),
     }
 }
+
+/// Says something beside the answer, on standard error.
+pub fn note(text: &str) {
+    // Nothing can be done if standard error is closed.
+    let _ = anstream::stderr().write_all(text.as_bytes());
+}

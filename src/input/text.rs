@@ -126,7 +126,7 @@ pub(super) fn checked<'de, D: Deserializer<'de>>(
 }
 
 /// Characters that reorder the text around them, and so could disguise a verdict.
-fn is_bidi(c: char) -> bool {
+pub fn is_bidi(c: char) -> bool {
     matches!(c, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
 }
 

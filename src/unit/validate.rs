@@ -64,6 +64,7 @@ pub fn check_unit(
         relays: relays(&refuse, file.relays.as_deref().unwrap_or_default(), thermal.as_ref())?,
         name: file.unit.0.clone(),
         site: file.site.as_ref().map(|site| site.0.clone()),
+        serial: file.serial.as_ref().map(|serial| serial.0.clone()),
         size_class: file.size_class,
         rated_mva: file.rated.mva.value,
         paper: file.paper,

@@ -104,7 +104,8 @@ pub(super) fn moisture_in(
     format: &str,
 ) -> Result<String, Refusal> {
     let own = with_rules(app, format);
-    let asked: MoistureArguments = arguments(&dated(app, flags), &own, &app.profile(unit)?)?;
+    let asked: MoistureArguments =
+        arguments(&dated(app, flags), &own, &[app.profile(unit)?.as_os_str()])?;
     answered(app, |place| moisture::run(&asked, &app.catalogue, app.profiles.as_deref(), place))
 }
 
@@ -119,7 +120,8 @@ pub(super) fn rate_in(
     format: &str,
 ) -> Result<String, Refusal> {
     let own = with_rules(app, format);
-    let asked: RateArguments = arguments(&dated(app, flags), &own, &app.profile(unit)?)?;
+    let asked: RateArguments =
+        arguments(&dated(app, flags), &own, &[app.profile(unit)?.as_os_str()])?;
     answered(app, |place| rate::run(&asked, &app.catalogue, app.profiles.as_deref(), place))
 }
 
@@ -135,7 +137,8 @@ pub(super) fn plan_in(
 ) -> Result<String, Refusal> {
     let mut own = with_rules(app, format);
     own.extend(app.outages.as_deref().map(|outages| ("outages", outages)));
-    let asked: PlanArguments = arguments(&dated(app, flags), &own, &app.profile(unit)?)?;
+    let asked: PlanArguments =
+        arguments(&dated(app, flags), &own, &[app.profile(unit)?.as_os_str()])?;
     answered(app, |place| plan::run(&asked, &app.catalogue, app.profiles.as_deref(), place))
 }
 
@@ -146,7 +149,7 @@ pub(super) fn plan_in(
 pub(super) fn fleet_in(app: &App, flags: &Flags, format: &str) -> Result<String, Refusal> {
     let mut own = with_rules(app, format);
     own.extend(app.loads.as_deref().map(|loads| ("loads", loads)));
-    let asked: FleetArguments = arguments(&dated(app, flags), &own, &app.folder)?;
+    let asked: FleetArguments = arguments(&dated(app, flags), &own, &[app.folder.as_os_str()])?;
     answered(app, |place| fleet::run(&asked, &app.catalogue, app.profiles.as_deref(), place))
 }
 

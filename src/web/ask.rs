@@ -7,12 +7,14 @@ use crate::cli::case::{Question, question};
 use crate::cli::check::CheckArguments;
 use crate::cli::inputs::Given;
 use crate::cli::output::{Kept, Place};
+use crate::cli::recording::RecordingArguments;
 use crate::input::{InputError, shown};
 use clap::builder::ValueParser;
 use clap::error::{ContextKind, ContextValue, ErrorKind};
-use clap::{Arg, ArgAction, Args, CommandFactory, Parser};
+use clap::{Arg, ArgAction, Args, Command, CommandFactory, Parser};
 use serde::Serialize;
 use std::error::Error;
+use std::ffi::{OsStr, OsString};
 use std::path::Path;
 use std::sync::Arc;
 
@@ -88,7 +90,15 @@ struct Asked<A: Args> {
 /// Whether a flag of a command may be set from outside: not if it takes a path, or forms the answer.
 pub(super) fn is_open(arg: &Arg) -> bool {
     let takes_a_path = arg.get_value_parser().type_id() == ValueParser::path_buf().type_id();
-    arg.get_long().is_some_and(|long| !OF_THE_ANSWER.contains(&long)) && !takes_a_path
+    let of_its_own_page =
+        |long: &str| OF_THE_ANSWER.contains(&long) || of_a_record().iter().any(|own| own == long);
+    arg.get_long().is_some_and(|long| !of_its_own_page(long)) && !takes_a_path
+}
+
+/// The flags of `check` that are about a record, which is written to by a post alone.
+fn of_a_record() -> Vec<String> {
+    let record = RecordingArguments::augment_args(Command::new(""));
+    record.get_arguments().filter_map(Arg::get_long).map(str::to_owned).collect()
 }
 
 /// The flags of a command that may be set from outside.
@@ -104,14 +114,14 @@ pub(super) fn open_flags<A: Args>() -> Vec<Arg> {
 pub(super) fn arguments<A: Args>(
     flags: &Flags,
     own: &[(&str, &Path)],
-    positional: &Path,
+    positional: &[&OsStr],
 ) -> Result<A, Refusal> {
     if flags.len() > MOST_FLAGS {
         let found = format!("{} names with values", flags.len());
         return Err(Refusal::bad("question", found, format!("at most {MOST_FLAGS}")));
     }
     let open = open_flags::<A>();
-    let mut line: Vec<std::ffi::OsString> = Vec::new();
+    let mut line: Vec<OsString> = Vec::new();
     for (name, value) in flags {
         let found = open.iter().find(|arg| arg.get_long() == Some(name.as_str()));
         let arg = found.ok_or_else(|| unknown_flag(name, &open))?;
@@ -124,12 +134,12 @@ pub(super) fn arguments<A: Args>(
         }
     }
     for (name, path) in own {
-        let mut flag = std::ffi::OsString::from(format!("--{name}="));
+        let mut flag = OsString::from(format!("--{name}="));
         flag.push(path);
         line.push(flag);
     }
     line.push("--".into());
-    line.push(positional.into());
+    line.extend(positional.iter().map(OsString::from));
     Asked::<A>::try_parse_from(line).map(|asked| asked.asked).map_err(|error| refused(&error))
 }
 
@@ -201,7 +211,7 @@ pub(super) fn check_question(
     let mut own = sent.to_vec();
     let rules_sent = sent.iter().any(|(name, _)| *name == "rules");
     own.extend(app.rules.as_deref().filter(|_| !rules_sent).map(|rules| ("rules", rules)));
-    let arguments: CheckArguments = arguments(&dated(app, flags), &own, profile)?;
+    let arguments: CheckArguments = arguments(&dated(app, flags), &own, &[profile.as_os_str()])?;
     question(&arguments, &app.catalogue, given).map_err(|error| app.refusal(error))
 }
 
@@ -214,14 +224,18 @@ pub(super) fn answered(
     run: impl FnOnce(&Place) -> Result<u8, Failure>,
 ) -> Result<String, Refusal> {
     let kept = Kept::default();
-    match run(&Place::Kept(Arc::clone(&kept))) {
-        Ok(_) => {}
-        Err(Failure::Input(error)) => return Err(app.refusal(error)),
-        Err(failure @ (Failure::Files(_) | Failure::Internal(_))) => {
-            super::guard::log::failure(&failure.to_string());
-            return Err(Refusal::internal());
-        }
-    }
+    run(&Place::Kept(Arc::clone(&kept))).map_err(|failure| failed(app, failure))?;
     let answer = kept.lock().map_err(|_poisoned| Refusal::internal())?;
     Ok(answer.clone())
+}
+
+/// A failure of a command as a refusal. What is not the user's to mend stands in the log alone.
+pub(super) fn failed(app: &App, failure: Failure) -> Refusal {
+    match failure {
+        Failure::Input(error) => app.refusal(error),
+        Failure::Files(_) | Failure::Internal(_) => {
+            super::guard::log::failure(&failure.to_string());
+            Refusal::internal()
+        }
+    }
 }

@@ -3,12 +3,13 @@
 pub(super) mod form;
 
 use super::app::App;
-use super::ask::{Refusal, checked};
+use super::ask::{Refusal, checked, dated};
 use super::frame::{Frame, Here};
 use crate::assessment::Assessment;
 use crate::cli::case::Question;
 use crate::report::check_view::CheckView;
 use crate::report::course_svg::Size;
+use crate::report::record_words::command_line;
 use crate::report::unit_state::{self, StateRow};
 use crate::rules::verdict::Verdict;
 use askama::Template;
@@ -76,7 +77,7 @@ pub(super) fn page(app: &App, unit: &str, pairs: &Pairs) -> Result<(bool, String
         view: found.as_ref().map(|(_, assessment)| CheckView::of(assessment, Size::Screen)),
         recording: found.as_ref().and_then(|found| recording(app, unit, &flags, found)),
         report_path: format!("/unit/{unit}/report?{}", query(&flags)),
-        command_line: command_line(unit, &flags),
+        command_line: command_line(&command_of(unit, &dated(app, &flags))),
         refusal: refusal_view(refusal.as_ref(), found.is_some()),
     };
     let is_refused = refusal.is_some();
@@ -114,14 +115,9 @@ pub(super) fn query(flags: &[(String, String)]) -> String {
     form_urlencoded::Serializer::new(String::new()).extend_pairs(flags).finish()
 }
 
-/// The same question on the command line. Values are quoted; the unit's folder is the reader's own.
-fn command_line(unit: &str, flags: &[(String, String)]) -> String {
-    let plain =
-        |value: &str| value.chars().all(|c| c.is_ascii_alphanumeric() || ".:-_=+".contains(c));
-    let quoted = |value: &str| {
-        if plain(value) { value.to_owned() } else { format!("'{}'", value.replace('\'', "'\\''")) }
-    };
-    let flags = flags.iter().map(|(key, value)| format!("--{key} {}", quoted(value)));
-    let flags = flags.collect::<Vec<_>>().join(" ");
-    format!("bubblemargin check {unit}.yaml {flags}")
+/// The words of the same question on the command line; the unit's folder is the reader's own.
+pub(super) fn command_of(unit: &str, flags: &[(String, String)]) -> Vec<String> {
+    let words = ["bubblemargin", "check"].map(str::to_owned).into_iter();
+    let flags = flags.iter().map(|(key, value)| format!("--{key}={value}"));
+    words.chain([format!("{unit}.yaml")]).chain(flags).collect()
 }

@@ -27,13 +27,14 @@ pub(super) fn router(app: Arc<App>, names: Hosts, secret: Option<Token>) -> Rout
         .route("/unit/{unit}/{page}", get(unit_page))
         .route("/fleet", get(fleet_page))
         .route("/explain/{code}", get(explain_page))
-        .route("/house.css", get(|| file("text/css", pages::HOUSE_CSS)))
-        .route("/page.css", get(|| file("text/css", pages::PAGE_CSS)))
-        .route("/page.js", get(|| file("text/javascript", pages::PAGE_JS)))
+        .route("/house.css", get(|| async { file("text/css", pages::HOUSE_CSS) }))
+        .route("/page.css", get(|| async { file("text/css", pages::PAGE_CSS) }))
+        .route("/page.js", get(|| async { file("text/javascript", pages::PAGE_JS) }))
         .route("/api/check", get(api_get).post(api_check))
         .route("/api/{what}", get(api_get))
         .route("/records", get(records_page).merge(post(record_written)))
         .route("/records/{id}", get(record_page))
+        .route("/records/{id}/after", post(record_after))
         .fallback(nothing)
         .with_state(app)
         .layer(from_fn(limits::guard))
@@ -49,7 +50,8 @@ async fn computed<T: Send + 'static>(
     app: &Arc<App>,
     work: impl FnOnce(&App) -> Result<T, Refusal> + Send + 'static,
 ) -> Result<T, Refusal> {
-    let slot = Arc::clone(&app.slots).acquire_owned().await.map_err(|_| Refusal::internal())?;
+    let slot =
+        Arc::clone(&app.slots).acquire_owned().await.map_err(|_closed| Refusal::internal())?;
     let app = Arc::clone(app);
     let done = tokio::task::spawn_blocking(move || {
         // Kept until the work is done, even if nobody waits for it any more.
@@ -115,12 +117,24 @@ async fn record_page(State(app): Shared, Path(id): Path<String>) -> Response {
 
 async fn record_written(State(app): Shared, body: Bytes) -> Response {
     let sent: Vec<Pair> = form_urlencoded::parse(&body).into_owned().collect();
-    match computed(&app, move |app| pages::records::written(app, &sent)).await {
+    let written = computed(&app, move |app| pages::records::written(app, &sent)).await;
+    to_the_record(&app, written)
+}
+
+async fn record_after(State(app): Shared, Path(id): Path<String>, body: Bytes) -> Response {
+    let sent: Vec<Pair> = form_urlencoded::parse(&body).into_owned().collect();
+    let written = computed(&app, move |app| pages::records::after(app, &id, &sent)).await;
+    to_the_record(&app, written)
+}
+
+/// What was written is shown by another request, so that loading it again writes nothing.
+fn to_the_record(app: &App, written: Result<String, Refusal>) -> Response {
+    match written {
         Ok(path) => {
             let to = HeaderValue::from_str(&path).unwrap_or(HeaderValue::from_static("/records"));
             (StatusCode::SEE_OTHER, [(header::LOCATION, to)]).into_response()
         }
-        Err(refusal) => page_or_refusal(&app, Err(refusal)),
+        Err(refusal) => page_or_refusal(app, Err(refusal)),
     }
 }
 
@@ -147,6 +161,6 @@ async fn nothing(State(app): Shared) -> Response {
     )
 }
 
-async fn file(kind: &'static str, text: &'static str) -> Response {
+fn file(kind: &'static str, text: &'static str) -> Response {
     ([(header::CONTENT_TYPE, format!("{kind}; charset=utf-8"))], text).into_response()
 }

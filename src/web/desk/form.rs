@@ -114,9 +114,9 @@ impl Form {
             refused: is_refused(name),
         };
         let more = [
-            field("as-of", "asked for the day (YYYY-MM-DD)"),
-            field("load-std", "load uncertain by, % (1 σ)"),
-            field("ambient-std", "ambient uncertain by, K (1 σ)"),
+            field("as-of", "for the day, 2026-10-20"),
+            field("load-std", "load std, %"),
+            field("ambient-std", "ambient std, K"),
         ];
         let conditions: Vec<Choice> =
             CONDITIONS.iter().map(|stated| choice(stated, pairs)).collect();
@@ -132,14 +132,14 @@ impl Form {
             steps: steps(pairs, is_refused("step")),
             loading: vec![field("after", "load that follows, pu")],
             now: vec![
-                field("preload", "load before, steady, pu"),
-                field("ambient", "ambient, highest expected, °C"),
+                field("preload", "steady load before, pu"),
+                field("ambient", "highest ambient, °C"),
                 field("top-oil", "top oil measured, °C"),
             ],
             stages,
             cooling: value("cooling"),
             cooling_refused: is_refused("cooling"),
-            lost: vec![field("cooling-lost-at", "fans or pumps lost after (20min)")],
+            lost: vec![field("cooling-lost-at", "lost after (20min)")],
             more_open,
             sets,
             limits,
