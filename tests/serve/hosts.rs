@@ -16,7 +16,8 @@ fn own_names_are_answered() {
     ] {
         let request = format!("GET / HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n");
         assert_eq!(server.sent(request.as_bytes()).status, 200, "{host}");
-        let request = format!("GET http://{host}/ HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n");
+        let request =
+            format!("GET http://{host}/ HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n");
         assert_eq!(server.sent(request.as_bytes()).status, 200, "{host}, as an absolute address");
     }
 }

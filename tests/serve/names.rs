@@ -11,18 +11,43 @@ fn a_name_cannot_leave_the_folder() {
     let around = folder_with_a_unit("outside");
     let folder = around.join("units");
     fs::create_dir(&folder).unwrap();
-    let secret = fs::read_to_string(around.join("t1.yaml")).unwrap().replace("fellmoor-t1", "hidden-unit");
+    let secret =
+        fs::read_to_string(around.join("t1.yaml")).unwrap().replace("fellmoor-t1", "hidden-unit");
     fs::rename(around.join("t1.yaml"), folder.join("t1.yaml")).unwrap();
     fs::write(around.join("hidden.yaml"), secret).unwrap();
     let server = Server::started(&[folder.to_str().unwrap(), "--as-of", AS_OF]);
     let absolute = around.join("hidden.yaml");
     let absolute = absolute.to_str().unwrap();
     for name in [
-        "../hidden", "../hidden.yaml", "..%2fhidden.yaml", "%2e%2e%2fhidden.yaml", "%252e%252e%252fhidden.yaml",
-        "..%5chidden.yaml", "..\\hidden.yaml", "....//hidden.yaml", "./t1.yaml", "t1", "t1.yaml", "t1.yaml%00",
-        "%00", "fellmoor-t1%00", "fellmoor-t1/", "fellmoor-t1%2f..%2ffellmoor-t1", "..", ".", "%2e%2e",
-        "hidden-unit", "%c0%ae%c0%ae%c0%afhidden.yaml", "%ff", "FELLMOOR-T1", "fellmoor-t1%20", "etc%2fpasswd",
-        "%2fetc%2fpasswd", &encoded(absolute), &absolute[1..], "file:%2f%2f%2fetc%2fpasswd",
+        "../hidden",
+        "../hidden.yaml",
+        "..%2fhidden.yaml",
+        "%2e%2e%2fhidden.yaml",
+        "%252e%252e%252fhidden.yaml",
+        "..%5chidden.yaml",
+        "..\\hidden.yaml",
+        "....//hidden.yaml",
+        "./t1.yaml",
+        "t1",
+        "t1.yaml",
+        "t1.yaml%00",
+        "%00",
+        "fellmoor-t1%00",
+        "fellmoor-t1/",
+        "fellmoor-t1%2f..%2ffellmoor-t1",
+        "..",
+        ".",
+        "%2e%2e",
+        "hidden-unit",
+        "%c0%ae%c0%ae%c0%afhidden.yaml",
+        "%ff",
+        "FELLMOOR-T1",
+        "fellmoor-t1%20",
+        "etc%2fpasswd",
+        "%2fetc%2fpasswd",
+        &encoded(absolute),
+        &absolute[1..],
+        "file:%2f%2f%2fetc%2fpasswd",
     ] {
         for path in [
             format!("/unit/{name}"),
@@ -71,8 +96,11 @@ fn a_profile_whose_name_is_markup_is_shown_as_text_or_refused() {
     let folder = folder_with_a_unit("markup");
     let text = fs::read_to_string(folder.join("t1.yaml")).unwrap();
     let name = "\"<img src=x onerror=alert(1)>\"";
-    fs::write(folder.join("evil.yaml"), text.replace("unit: fellmoor-t1", &format!("unit: {name}")))
-        .unwrap();
+    fs::write(
+        folder.join("evil.yaml"),
+        text.replace("unit: fellmoor-t1", &format!("unit: {name}")),
+    )
+    .unwrap();
     let server = Server::started(&[folder.to_str().unwrap(), "--as-of", AS_OF]);
     for path in ["/", "/fleet", "/unit/fellmoor-t1"] {
         let reply = server.get(path);

@@ -45,7 +45,8 @@ fn a_post_of_another_site_is_refused() {
 fn another_site_may_link_here_and_not_load_from_here() {
     let server = Server::of_the_demo();
     let asked = |path: &str, site: &str, mode: &str, kind: &str| {
-        let headers = [("Sec-Fetch-Site", site), ("Sec-Fetch-Mode", mode), ("Sec-Fetch-Dest", kind)];
+        let headers =
+            [("Sec-Fetch-Site", site), ("Sec-Fetch-Mode", mode), ("Sec-Fetch-Dest", kind)];
         server.asked("GET", path, &headers, "").status
     };
     for path in ["/", "/unit/fellmoor-t1", "/api/units", "/page.js"] {

@@ -28,9 +28,8 @@ fn neither_answers_nor_refusals_name_a_folder() {
     let path = |name: &str| around.join(name).to_str().unwrap().to_owned();
     let (units, rules, outages) = (path("units"), path("rules.yaml"), path("outages.yaml"));
     let (loads, records) = (path("loads.csv"), path("records.sqlite"));
-    let broken = [
-        "--rules", &rules, "--outages", &outages, "--loads", &loads, "--records", &records,
-    ];
+    let broken =
+        ["--rules", &rules, "--outages", &outages, "--loads", &loads, "--records", &records];
     let forms = [
         vec![&units[..], "--as-of", AS_OF],
         [&[&units[..], "--as-of", AS_OF], &broken[..]].concat(),
@@ -39,12 +38,26 @@ fn neither_answers_nor_refusals_name_a_folder() {
     for flags in forms {
         let server = Server::started(&flags);
         let mut pages = vec![
-            "/".to_owned(), "/fleet".to_owned(), "/records".to_owned(), "/records/1".to_owned(),
-            "/api/units".to_owned(), "/api/records".to_owned(), "/api/openapi.json".to_owned(),
+            "/".to_owned(),
+            "/fleet".to_owned(),
+            "/records".to_owned(),
+            "/records/1".to_owned(),
+            "/api/units".to_owned(),
+            "/api/records".to_owned(),
+            "/api/openapi.json".to_owned(),
             "/api/fleet?load=1.2&for=4h&preload=0.7&ambient=30&draws=0".to_owned(),
             "/api/fleet?times-peak=2&for=4h&draws=0".to_owned(),
         ];
-        for unit in ["fellmoor-t1", "torn", "odd", "twice", "bytes.yaml", "gone.yaml", "folder.yaml", "none"] {
+        for unit in [
+            "fellmoor-t1",
+            "torn",
+            "odd",
+            "twice",
+            "bytes.yaml",
+            "gone.yaml",
+            "folder.yaml",
+            "none",
+        ] {
             pages.push(format!("/unit/{unit}?{QUESTION}"));
             pages.push(format!("/unit/{unit}/report?{QUESTION}"));
             pages.push(format!("/unit/{unit}/moisture"));

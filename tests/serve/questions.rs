@@ -28,7 +28,13 @@ fn flags_that_take(command: &str, values: &[&str]) -> Vec<String> {
 #[test]
 fn no_command_takes_a_path_from_outside() {
     let server = Server::started(&[
-        UNITS, "--as-of", AS_OF, "--outages", "demo-data/outages.yaml", "--loads", "demo-data/fleet/loads.csv",
+        UNITS,
+        "--as-of",
+        AS_OF,
+        "--outages",
+        "demo-data/outages.yaml",
+        "--loads",
+        "demo-data/fleet/loads.csv",
     ]);
     let folder = crate::server::scratch("no-path");
     let path = folder.join("written");
@@ -36,9 +42,11 @@ fn no_command_takes_a_path_from_outside() {
     for command in ["check", "moisture", "rate", "plan", "fleet"] {
         let values = ["FILE", "PATH", "DIR", "FOLDER"];
         for flag in flags_that_take(command, &values) {
-            let asked = format!("/api/{command}?{USUAL}&{flag}={}", encoded(path.to_str().unwrap()));
+            let asked =
+                format!("/api/{command}?{USUAL}&{flag}={}", encoded(path.to_str().unwrap()));
             refused(&server.get(&asked), &flag, &asked);
-            let page = format!("/unit/fellmoor-t1?{USUAL}&{flag}={}", encoded(path.to_str().unwrap()));
+            let page =
+                format!("/unit/fellmoor-t1?{USUAL}&{flag}={}", encoded(path.to_str().unwrap()));
             assert_eq!(server.get(&page).status, 400, "{page}");
             seen += 1;
         }
@@ -63,8 +71,11 @@ fn a_value_that_looks_like_a_flag_is_a_value() {
         ("condition", "--out=x"),
         ("as-of", "@/etc/passwd"),
     ] {
-        let others: String =
-            USUAL.split('&').filter(|own| !own.starts_with(&format!("{flag}="))).map(|own| format!("{own}&")).collect();
+        let others: String = USUAL
+            .split('&')
+            .filter(|own| !own.starts_with(&format!("{flag}=")))
+            .map(|own| format!("{own}&"))
+            .collect();
         let asked = format!("/api/check?{others}{flag}={}", encoded(value));
         let reply = server.get(&asked);
         assert_eq!(reply.status, 400, "{asked}: {}", reply.body);
@@ -79,8 +90,14 @@ fn what_is_no_number_is_refused_by_name() {
         ("load", ["NaN", "inf", "-inf", "-1", "1e400", "", " ", "0x1", "1,2", "١"]),
         ("preload", ["NaN", "inf", "infinity", "-0.1", "1e400", "", "--", "null", "1.0.0", "9e9"]),
         ("ambient", ["NaN", "inf", "-300", "1e400", "1e9", "", "hot", "20C", "20;", "\u{0}"]),
-        ("for", ["NaN", "inf", "-1h", "1e400h", "0", "", "h", "99999999999999999y", "1", "\u{1f4a9}"]),
-        ("draws", ["NaN", "-1", "1", "1e3", "99999999999999999999", "", "0.5", "255", "1048577", "true"]),
+        (
+            "for",
+            ["NaN", "inf", "-1h", "1e400h", "0", "", "h", "99999999999999999y", "1", "\u{1f4a9}"],
+        ),
+        (
+            "draws",
+            ["NaN", "-1", "1", "1e3", "99999999999999999999", "", "0.5", "255", "1048577", "true"],
+        ),
         ("seed", ["NaN", "-1", "1.5", "99999999999999999999", "", "x", "1e3", "0x1", "--", "inf"]),
     ] {
         for value in values {
@@ -142,7 +159,8 @@ fn a_question_for_hours_is_refused() {
     let server = Server::of_the_demo();
     let usual = USUAL.replace("&draws=0", "");
     refused(&server.get(&format!("/api/check?{usual}&draws=1048576")), "draws", "a million draws");
-    let list = |count: usize| (0..count).map(|own| format!("0.{own:03}")).collect::<Vec<_>>().join(",");
+    let list =
+        |count: usize| (0..count).map(|own| format!("0.{own:03}")).collect::<Vec<_>>().join(",");
     let table = format!("preload={}&ambient={}", list(100), list(100));
     let reply = server.get(&format!("/api/rate?unit=fellmoor-t1&draws=0&{table}"));
     refused(&reply, "question", "80 000 cells");

@@ -28,7 +28,16 @@ fn a_unit_of_the_folder_with_loading_and_ambient_as_texts() {
     let reply = Server::of_the_demo().post("/api/check", &body.to_string());
     assert_eq!(reply.status, 200, "{}", reply.body);
     let printed = json_of(&[
-        "check", T2, "--loading", LOADING, "--ambient-file", AMBIENT, "--rules", RULES, "--preload", "0.65",
+        "check",
+        T2,
+        "--loading",
+        LOADING,
+        "--ambient-file",
+        AMBIENT,
+        "--rules",
+        RULES,
+        "--preload",
+        "0.65",
     ]);
     assert_eq!(reply.json(), printed);
 }
