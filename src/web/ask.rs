@@ -1,6 +1,7 @@
 //! From names and values to a question, by the command line's own parser.
 
 use super::app::App;
+use super::guard::work;
 use crate::assessment::{Assessment, assess};
 use crate::cli::Failure;
 use crate::cli::case::{Question, question};
@@ -121,6 +122,7 @@ pub(super) fn arguments<A: Args>(
         return Err(Refusal::bad("question", found, format!("at most {MOST_FLAGS}")));
     }
     let open = open_flags::<A>();
+    work::allowed(flags, &open)?;
     let mut line: Vec<OsString> = Vec::new();
     for (name, value) in flags {
         let found = open.iter().find(|arg| arg.get_long() == Some(name.as_str()));

@@ -6,3 +6,4 @@ pub(super) mod limits;
 pub(super) mod log;
 pub(super) mod origin;
 pub(super) mod token;
+pub(super) mod work;

@@ -1,17 +1,20 @@
 //! The socket: accepts, within limits, and stops in order.
 
-use super::guard::limits::{CONNECTION_WITHIN, HEAD_WITHIN, MOST_CONNECTIONS};
+use super::guard::limits::{CONNECTION_WITHIN, HEAD_WITHIN, MOST_CONNECTIONS, REQUESTS_WITHIN};
+use super::guard::log;
 use crate::cli::Failure;
 use crate::cli::output::print;
 use crate::input::InputError;
 use axum::Router;
+use axum::http::{HeaderValue, header};
 use hyper::server::conn::http1;
+use hyper::service::{Service, service_fn};
 use hyper_util::rt::{TokioIo, TokioTimer};
 use hyper_util::server::graceful::GracefulShutdown;
 use hyper_util::service::TowerToHyperService;
 use std::net::SocketAddr;
 use std::sync::Arc;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 use tokio::net::{TcpListener, TcpStream};
 use tokio::sync::{OwnedSemaphorePermit, Semaphore};
 
@@ -95,11 +98,29 @@ fn connection(
 ) {
     let mut http = http1::Builder::new();
     http.timer(TokioTimer::new()).header_read_timeout(HEAD_WITHIN);
-    let service = TowerToHyperService::new(router);
+    let began = Instant::now();
+    let answers = TowerToHyperService::new(router);
+    let service = service_fn(move |request| {
+        let reply = answers.call(request);
+        async move {
+            let mut reply = reply.await;
+            if let Ok(reply) = &mut reply
+                && began.elapsed() > REQUESTS_WITHIN
+            {
+                reply.headers_mut().insert(header::CONNECTION, HeaderValue::from_static("close"));
+            }
+            reply
+        }
+    });
     let served = running.watch(http.serve_connection(TokioIo::new(stream), service));
     tokio::spawn(async move {
         // A client that breaks off, is too slow or stays for ever harms nobody but itself.
-        let _ = tokio::time::timeout(CONNECTION_WITHIN, served).await;
+        match tokio::time::timeout(CONNECTION_WITHIN, served).await {
+            Ok(Err(error)) if error.is_parse() || error.is_timeout() => {
+                log::no_request(&error.to_string());
+            }
+            Ok(_) | Err(_) => {}
+        }
         drop(place);
     });
 }

@@ -37,7 +37,7 @@ pub(super) fn router(app: Arc<App>, names: Hosts, secret: Option<Token>) -> Rout
         .route("/records/{id}/after", post(record_after))
         .fallback(nothing)
         .with_state(app)
-        .layer(from_fn(limits::guard))
+        .layer(from_fn_with_state(limits::Bodies::default(), limits::guard))
         .layer(from_fn_with_state(secret, token::guard))
         .layer(from_fn_with_state(names.clone(), origin::guard))
         .layer(from_fn_with_state(names, hosts::guard))

@@ -7,21 +7,41 @@ use axum::response::Response;
 use std::io::Write;
 use std::time::Instant;
 
+/// A request whose line is written when it has its reply, or when nobody waits for one any more.
+struct Line {
+    began: Instant,
+    method: String,
+    path: String,
+    status: Option<u16>,
+}
+
+impl Drop for Line {
+    fn drop(&mut self) {
+        let took = self.began.elapsed().as_millis();
+        let Self { method, path, status, .. } = self;
+        let status = status.map_or_else(|| "gone".to_owned(), |status| status.to_string());
+        tell(&format!("{method} {path} {status} {took} ms"));
+    }
+}
+
 /// Writes the line once the reply is known: time, method, path without what was asked, status, milliseconds.
 pub(in crate::web) async fn line(request: Request, next: Next) -> Response {
-    let began = Instant::now();
     let method = written(request.method().as_str());
     let path = written(request.uri().path());
+    let mut line = Line { began: Instant::now(), method, path, status: None };
     let reply = next.run(request).await;
-    let took = began.elapsed().as_millis();
-    let status = reply.status().as_u16();
-    tell(&format!("{} {method} {path} {status} {took} ms", now_utc().unwrap_or_default()));
+    line.status = Some(reply.status().as_u16());
     reply
 }
 
 /// A failure that whoever asked is told nothing about.
 pub(in crate::web) fn failure(words: &str) {
-    tell(&format!("{} failure: {}", now_utc().unwrap_or_default(), written(words)));
+    tell(&format!("failure: {}", written(words)));
+}
+
+/// What came was no request that could be answered.
+pub(in crate::web) fn no_request(words: &str) {
+    tell(&format!("no request: {}", written(words)));
 }
 
 /// Text that cannot end a line or steer a terminal.
@@ -29,9 +49,9 @@ fn written(text: &str) -> String {
     text.chars().take(200).flat_map(char::escape_default).collect()
 }
 
-fn tell(line: &str) {
+fn tell(words: &str) {
     // Nothing can be done if standard error is closed.
-    let _ = writeln!(std::io::stderr(), "{line}");
+    let _ = writeln!(std::io::stderr(), "{} {words}", now_utc().unwrap_or_default());
 }
 
 #[cfg(test)]
