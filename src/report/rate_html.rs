@@ -71,9 +71,10 @@ fn sections(ratings: &Ratings) -> Vec<Section> {
     }
     if ratings.cells.iter().all(|cell| cell.from_min.is_none()) {
         let text = side_by_side(ratings);
-        sections.extend(text.split_once('\n').map(|(title, body)| {
-            Section::new(title, vec![Part::Columns(body.to_owned())])
-        }));
+        sections.extend(
+            text.split_once('\n')
+                .map(|(title, body)| Section::new(title, vec![Part::Columns(body.to_owned())])),
+        );
     }
     sections.extend(ratings.capability.as_ref().map(|found| {
         let picture = Part::Picture(rate_capability::svg(found), "Permissible time against load");
