@@ -43,7 +43,7 @@ fn no_command_takes_a_path_from_outside() {
         let values = ["FILE", "PATH", "DIR", "FOLDER"];
         for flag in flags_that_take(command, &values) {
             let asked =
-                format!("/api/{command}?{USUAL}&{flag}={}", encoded(path.to_str().unwrap()));
+                format!("/api/{command}?{flag}={}&{USUAL}", encoded(path.to_str().unwrap()));
             refused(&server.get(&asked), &flag, &asked);
             let page =
                 format!("/unit/fellmoor-t1?{USUAL}&{flag}={}", encoded(path.to_str().unwrap()));
