@@ -8,6 +8,8 @@
 //! What is measured is the time from the first byte sent to the last received, over a connection that is kept. Beside
 //! the server, the clients take processor time on the same machine.
 
+#![allow(clippy::print_stdout, reason = "what it prints is what it is for")]
+
 use std::error::Error;
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::{SocketAddr, TcpStream};
@@ -120,17 +122,13 @@ fn busy(address: SocketAddr, path: &str, until: Instant) -> (Vec<Duration>, usiz
     let (mut took, mut errors) = (Vec::new(), 0);
     let mut client = Client::connected(address);
     while Instant::now() < until {
-        match client
-            .as_mut()
-            .map_err(|_lost| ())
-            .and_then(|client| client.asked(path).map_err(drop))
-        {
-            Ok(time) => took.push(time),
-            Err(()) => {
-                errors += 1;
-                client = Client::connected(address);
-                thread::sleep(Duration::from_millis(10));
-            }
+        let asked = client.as_mut().ok().and_then(|client| client.asked(path).ok());
+        if let Some(time) = asked {
+            took.push(time);
+        } else {
+            errors += 1;
+            client = Client::connected(address);
+            thread::sleep(Duration::from_millis(10));
         }
     }
     (took, errors)

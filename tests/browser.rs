@@ -1,8 +1,14 @@
-//! The pages as people use them, in a real browser (Debian's chromium, driven through WebDriver).
+//! The pages as people use them, in a real browser (Debian's chromium, driven through its driver).
 //!
 //! What is missing is installed where that is possible without asking anybody.
 
-#![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::format_collect,
+    clippy::format_push_string,
+    reason = "what fails is a failed test; texts are small and need not be quick"
+)]
 
 #[path = "browser/contrast.rs"]
 mod contrast;

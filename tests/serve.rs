@@ -1,7 +1,13 @@
 //! The server as programs, browsers and whoever means ill reach it: the real binary, on loopback alone.
 
 #![cfg(unix)]
-#![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::format_collect,
+    clippy::format_push_string,
+    reason = "what fails is a failed test; texts are small and need not be quick"
+)]
 
 #[path = "serve/answers.rs"]
 mod answers;

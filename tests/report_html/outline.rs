@@ -15,7 +15,7 @@ fn outline(report: &str) -> String {
             "h1" | "h2" | "h3" | "dt" => writeln!(lines, "{name} {text}").unwrap(),
             "th" if tag.contains("scope=\"col\"") => writeln!(lines, "  column {text}").unwrap(),
             "table" | "figure" | "section" | "dl" | "footer" | "header" | "ul" => {
-                writeln!(lines, "{tag}").unwrap()
+                writeln!(lines, "{tag}").unwrap();
             }
             _ => {}
         }

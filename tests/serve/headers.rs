@@ -59,7 +59,9 @@ fn every_kind_of_reply_is_guarded() {
         assert_eq!(reply.status, status, "{path}: {}", reply.body);
         guarded(path, &reply);
     };
-    pages().iter().for_each(|page| own(page, 200));
+    for page in &pages() {
+        own(page, 200);
+    }
     for path in
         ["/house.css", "/page.css", "/page.js", "/api/units", "/api/openapi.json", "/api/records"]
     {

@@ -87,7 +87,7 @@ fn what_is_no_such_object_is_refused() {
     let usual = r#""load":1.1,"for":"2h","preload":0.6,"ambient":20"#;
     let deep = "[".repeat(100_000);
     for body in [
-        "".to_owned(),
+        String::new(),
         "null".to_owned(),
         "[]".to_owned(),
         "{".to_owned(),
@@ -97,7 +97,7 @@ fn what_is_no_such_object_is_refused() {
         format!(r#"{{"unit":"fellmoor-t1","profile_yaml":"unit: x",{usual}}}"#),
         format!(r#"{{"unit":1,{usual}}}"#),
         format!(r#"{{"unit":"fellmoor-t1","loading_csv":5,{usual}}}"#),
-        format!(r#"{{"unit":"fellmoor-t1","loading":"demo-data/loading/evening-transfer.csv"}}"#),
+        r#"{"unit":"fellmoor-t1","loading":"demo-data/loading/evening-transfer.csv"}"#.to_owned(),
         format!(r#"{{"unit":"fellmoor-t1","out":"/tmp/x",{usual}}}"#),
         format!(r#"{{"unit":"fellmoor-t1","draws":{{}},{usual}}}"#),
         format!(r#"{{"unit":"fellmoor-t1","draws":null,{usual}}}"#),
