@@ -3,7 +3,6 @@
 use crate::client::encoded;
 use crate::server::{AS_OF, Server};
 use oas3::OpenApiV3Spec;
-use serde_json::Value;
 
 const FOLDER: &str = "demo-data/fleet/units";
 
