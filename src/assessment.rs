@@ -15,6 +15,7 @@ pub mod limits;
 pub mod long_history;
 pub mod measure_next;
 pub mod moisture_answer;
+mod paper_holding;
 pub mod paper_life;
 pub mod past;
 pub mod planned;

@@ -11,6 +11,7 @@
 //! Not modelled: water bound to the oil's own ageing products, temperature differences inside
 //! the paper that a witness saw, water in wood and resin.
 
+pub mod assessed;
 pub mod contradiction;
 pub mod conversion;
 pub mod cooldown;
@@ -20,10 +21,12 @@ mod doubt;
 pub mod evidence;
 pub mod exchange;
 mod figure;
+pub mod holding;
 pub mod hot_spot;
 pub mod isotherm;
 mod judgement;
 pub mod oil_over;
+mod outside;
 pub mod reconcile;
 pub mod series;
 pub mod solubility;

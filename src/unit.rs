@@ -138,8 +138,8 @@ pub struct Unit {
     pub insulation: Insulation,
     /// Condition of the paper.
     pub paper_condition: PaperCondition,
-    /// What aged paper still holds at the same vapour pressure, 1 = as new.
-    pub holding_factor: f64,
+    /// What aged paper still holds at the same vapour pressure, 1 = as new; `None`: nobody states it.
+    pub holding_factor: Option<f64>,
     /// Ratings of what is in series with the winding.
     pub accessories: Accessories,
     /// Windings with their rated currents; empty where the profile states none.

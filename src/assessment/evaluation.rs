@@ -198,7 +198,7 @@ impl<'a> Evaluation<'a> {
             margin_with_drying_k: self.facts.hot_spot.drying.and_then(|drying| drying.margin_k),
             counting_moisture_percent: counting.map(|counting| counting.upper.value()),
             best_moisture_percent: counting.map(|counting| counting.best.value()),
-            holding_factor: case.unit.holding_factor,
+            holding_factor: self.facts.moisture.holding.factor.central,
             gas_sampled: case.unit.gas.as_ref().and_then(|gas| gas.sampled.clone()),
             gas_percent: case.unit.gas.as_ref().map(|gas| gas.total.value()),
             gas_assumed: case.unit.gas.as_ref().is_some_and(|gas| gas.assumed.is_some()),

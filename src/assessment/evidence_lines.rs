@@ -3,7 +3,7 @@
 use super::measure_next::measure_next;
 use super::wet_paper::WetPaper;
 use super::wetness::{
-    CauseLine, ContradictionLine, CountingLine, ReasonLine, ScalePoint, Wetness, WithoutLine,
+    CauseLine, ContradictionLine, CountingLine, HoldingLine, ReasonLine, ScalePoint, Wetness, WithoutLine,
     WitnessLine,
 };
 use crate::moisture::contradiction::{Cause, Contradiction};
@@ -28,7 +28,8 @@ pub fn wetness(unit: &Unit, paper: &WetPaper<'_>, hot_spot_c: Option<f64>) -> We
         scale: (1..=12).map(|half| look.scale(f64::from(half) * 0.5)).collect(),
         pressure_pa: paper.pressure.map(Pascals::value),
         gas_percent: unit.gas.as_ref().map(|gas| gas.total.value()),
-        holding_factor: unit.holding_factor,
+        holding_factor: paper.facts.holding.factor.central,
+        holding: HoldingLine::of(&paper.facts.holding),
     }
 }
 
@@ -59,6 +60,8 @@ impl Look<'_> {
                 None => reading.ceiling().map(Celsius::value),
             },
             percent: counting.upper.value(),
+            median_percent: counting.median.value(),
+            random_effects_rule_percent: counting.random_effects_upper.value(),
             by: counting.by,
             lowered_by: match &self.paper.facts.local {
                 Some(LocalMoistureEffect::Lowered(decided)) => Some(decided.by.clone()),
@@ -87,8 +90,12 @@ impl Look<'_> {
         let bound = |side: f64| {
             figure.map(|(percent, std)| (percent + side * ONE_SIDED_95 * std).clamp(0.0, 100.0))
         };
-        let inception_c = figure.and_then(|(percent, _)| self.inception_c(percent));
-        let inception_low_c = bound(1.0).and_then(|percent| self.inception_c(percent));
+        let bubbles_c = |percent: f64| {
+            let in_new_paper = self.paper.in_new_paper(own.figure.as_ref()?, percent);
+            self.inception_c(in_new_paper)
+        };
+        let inception_c = figure.and_then(|(percent, _)| bubbles_c(percent));
+        let inception_low_c = bound(1.0).and_then(bubbles_c);
         WitnessLine {
             method: witness.method,
             method_in_words: witness.method_in_words(),
@@ -105,6 +112,7 @@ impl Look<'_> {
             lower_percent: bound(-1.0),
             upper_percent: bound(1.0),
             standing: own.standing,
+            share: own.share,
             reasons: reasons(own),
             doubts: own.doubts.iter().map(|doubt| doubt.in_words()).collect(),
             set_aside: witness.set_aside.clone(),

@@ -38,8 +38,9 @@ pub(super) fn at_start(case: &Case, plant: Option<&Plant<'_>>, paper: &WetPaper<
     if mode == HotSpotMoisture::Equilibrated && !history {
         return AtStart::Refused("there is no load history");
     }
-    let (holding, solubility) = (case.unit.holding_factor, case.unit.solubility.constants);
-    let followed = HotSpotPaper::new(counting.upper, thickness_mm, holding, solubility);
+    // The assessed moisture is what new paper would hold.
+    let solubility = case.unit.solubility.constants;
+    let followed = HotSpotPaper::new(counting.upper, thickness_mm, 1.0, solubility);
     let Some(mut followed) = followed else {
         return AtStart::Refused("the paper cannot be followed");
     };

@@ -80,7 +80,10 @@ fn tried(
     if let Some(index) = replaces {
         witnesses.remove(index);
     }
-    let reading = Statement::Paper { percent: now.best, std: Some(std) };
+    // By mass of this paper it would read less than new paper would hold.
+    let factor = paper.facts.holding.factor.central;
+    let percent = MoisturePercent::new(now.best.value() * factor).ok()?;
+    let reading = Statement::Paper { percent, std: Some(std) };
     witnesses.push(Witness { date: paper.as_of(), ..Witness::new(Some(method), reading) });
     let then = paper.reconciled(&witnesses).counting?;
     let inception_c =

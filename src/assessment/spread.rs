@@ -7,6 +7,7 @@
 mod answer;
 mod by_hour;
 mod drawn;
+pub mod drawn_water;
 pub mod inputs;
 mod over_time;
 mod propagation;

@@ -1,13 +1,15 @@
 //! From moisture, gas and pressure to the inception temperatures that the rules look at.
 
+use super::paper_holding::{TAKEN_LOW, holding_of};
 use crate::bubbling::inception::{edge, inception};
 use crate::bubbling::{Conditions, partial_pressure, pressure};
 use crate::moisture::contradiction::contradictions;
 use crate::moisture::evidence::Witness;
-use crate::moisture::reconcile::{Counting, CountsBy, counting};
+use crate::moisture::holding::{DrawnWater, Holding};
+use crate::moisture::reconcile::{Counting, CountsBy, counting, reconciled};
 use crate::moisture::usual::Criteria;
-use crate::moisture::validity::{Context, Judged, judge_all};
-use crate::quantities::{Metres, MoisturePercent, Pascals};
+use crate::moisture::validity::{Context, Figure, Judged, judge_all};
+use crate::quantities::{Celsius, Metres, MoisturePercent, Pascals};
 use crate::rules::facts::{BubblingFacts, LocalMoistureEffect, MoistureFacts, Reading};
 use crate::rules::local_moisture::LocalMoisture;
 use crate::unit::Unit;
@@ -39,6 +41,8 @@ impl<'a> WetPaper<'a> {
                 judged: Vec::new(),
                 evidence: None,
                 counting: None,
+                drawn: None,
+                holding: TAKEN_LOW,
                 local: None,
                 drying_to_come: false,
                 contradictions: Vec::new(),
@@ -48,10 +52,10 @@ impl<'a> WetPaper<'a> {
         paper
     }
 
-    /// The same paper as if this much water counted, %; `None` leaves it as it is.
+    /// The same paper as if this much water counted, % as new paper would hold it; `None` leaves it as it is.
     ///
     /// ```text
-    /// counting' = water        best' = best · water / counting
+    /// counting' = water        best' = best · water / counting        and so all that is drawn
     /// ```
     /// What the evidence says after the local rules is scaled, so that the relative spread stays and no local
     /// rule raises it again. Without moisture evidence it has no effect; a figure that is no moisture leaves
@@ -60,7 +64,9 @@ impl<'a> WetPaper<'a> {
     pub fn as_if(mut self, water_percent: Option<f64>) -> Self {
         if let Some(water_percent) = water_percent {
             let counting = self.facts.counting;
+            let factor = counting.map_or(1.0, |found| water_percent / found.upper.value());
             self.facts.counting = counting.and_then(|found| scaled(found, water_percent));
+            self.facts.drawn = self.facts.drawn.take().map(|drawn| drawn.times(factor));
         }
         self
     }
@@ -68,24 +74,37 @@ impl<'a> WetPaper<'a> {
     /// What the evidence would amount to with other witnesses.
     pub(super) fn reconciled(&self, witnesses: &[Witness]) -> MoistureFacts {
         let judged = judge_all(witnesses, &self.context(self.local.criteria));
-        let found = self.evidence(witnesses, &judged);
-        let (counting, local) = if let Some(found) = found {
-            self.after_local_rules(found)
+        let as_new = counting(&judged).map(|found| found.upper);
+        let holding = holding_of(self.unit, self.as_of, as_new);
+        let found = self.evidence(witnesses, &judged, &holding.factor);
+        let evidence = found.as_ref().map(|found| found.0);
+        let (counting, drawn, local) = if let Some((found, drawn)) = found {
+            let (counting, effect) = self.after_local_rules(found);
+            let drawn = self.drawn_after_local_rules(&found, drawn, effect.as_ref());
+            (counting, Some(drawn), effect)
         } else {
             let stated = self.local.counting_percent.or(self.local.at_least_percent);
-            (None, stated.map(|_| LocalMoistureEffect::Unused))
+            (None, None, stated.map(|_| LocalMoistureEffect::Unused))
         };
-        let contradictions = contradictions(witnesses, &judged, found.as_ref());
+        let contradictions = contradictions(witnesses, &judged, evidence.as_ref(), &holding.factor);
         let drying_to_come =
             self.unit.dried.zip(self.as_of).is_some_and(|(dried, as_of)| dried > as_of);
-        MoistureFacts { judged, evidence: found, counting, local, drying_to_come, contradictions }
+        MoistureFacts {
+            judged,
+            evidence,
+            counting,
+            drawn,
+            holding,
+            local,
+            drying_to_come,
+            contradictions,
+        }
     }
 
     fn context(&self, criteria: Criteria) -> Context {
         Context {
             criteria,
             solubility: self.unit.solubility.constants,
-            holding_factor: self.unit.holding_factor,
             as_of: self.as_of,
             dried: self.unit.dried,
             oil_treated: self.unit.oil_treated,
@@ -95,14 +114,43 @@ impl<'a> WetPaper<'a> {
 
     /// Stricter criteria can rule out the wettest witness, and may not make the result drier than
     /// the usual ones do.
-    fn evidence(&self, witnesses: &[Witness], judged: &[Judged]) -> Option<Counting> {
-        let found = counting(judged)?;
+    fn evidence(
+        &self,
+        witnesses: &[Witness],
+        judged: &[Judged],
+        holding: &Holding,
+    ) -> Option<(Counting, DrawnWater)> {
+        let (found, drawn) = reconciled(judged, holding)?;
         let laxer = self.local.criteria.laxer(Criteria::default());
         if self.local.criteria == laxer {
-            return Some(found);
+            return Some((found, drawn));
         }
-        let usual = counting(&judge_all(witnesses, &self.context(laxer)));
-        Some(usual.filter(|usual| usual.upper > found.upper).unwrap_or(found))
+        let Some((usual, usually)) =
+            reconciled(&judge_all(witnesses, &self.context(laxer)), holding)
+        else {
+            return Some((found, drawn));
+        };
+        let wetter = if usual.upper > found.upper { usual } else { found };
+        Some((wetter, drawn.wetter(&usually)))
+    }
+
+    /// What a local rule raises is drawn up to there; what it lowers by name keeps its spread about the new
+    /// figure, and is not drawn wetter than the evidence was.
+    fn drawn_after_local_rules(
+        &self,
+        evidence: &Counting,
+        drawn: DrawnWater,
+        effect: Option<&LocalMoistureEffect>,
+    ) -> DrawnWater {
+        let stated = self.local.counting_percent;
+        let lowered = matches!(effect, Some(LocalMoistureEffect::Lowered(_)));
+        let drawn = match stated.filter(|_| lowered) {
+            Some(stated) => drawn.times((stated / evidence.median.value()).min(1.0)),
+            None => drawn,
+        };
+        let raised = stated.filter(|stated| !lowered && *stated > evidence.upper.value());
+        let least = raised.into_iter().chain(self.local.at_least_percent).fold(0.0, f64::max);
+        drawn.at_least(least)
     }
 
     /// Local rules raise at will, and lower only by name and reason.
@@ -148,26 +196,34 @@ impl<'a> WetPaper<'a> {
         self.as_of
     }
 
-    /// The inception temperature with this much water in the paper, before the holding factor.
+    /// The inception temperature with this much water in the paper, as new paper would hold it.
     pub(super) fn reading(&self, water: Option<MoisturePercent>) -> Reading {
         self.conditions(water).map_or(Reading::Missing, reading)
     }
 
     /// New paper that holds water as firmly as this paper holds the moisture that counts.
     pub(super) fn held(&self) -> Option<MoisturePercent> {
-        self.as_new(self.facts.counting?.upper)
+        self.facts.counting.map(|counting| counting.upper)
     }
 
-    fn as_new(&self, water: MoisturePercent) -> Option<MoisturePercent> {
-        MoisturePercent::new((water.value() / self.unit.holding_factor).min(100.0)).ok()
+    /// Water as new paper would hold it, from a figure of this unit's evidence, %.
+    pub(super) fn in_new_paper(&self, figure: &Figure, percent: f64) -> f64 {
+        let factor = if figure.by_mass { self.facts.holding.factor.central } else { 1.0 };
+        (percent / factor).min(100.0)
     }
 
     fn conditions(&self, water: Option<MoisturePercent>) -> Option<Conditions> {
         Some(Conditions {
-            water: self.as_new(water?)?,
+            water: water?,
             pressure: self.pressure?,
             gas: self.unit.gas.as_ref()?.total,
         })
+    }
+
+    /// The inception temperature if the paper held all that new paper holds.
+    fn as_new(&self) -> Option<Celsius> {
+        let (_, percent) = self.facts.drawn.as_ref()?.at(1.0);
+        self.reading(MoisturePercent::new(percent).ok()).inception()
     }
 
     /// What the bubbling models say, with this much water at the hot spot.
@@ -184,6 +240,7 @@ impl<'a> WetPaper<'a> {
             .zip(gas_pressure)
             .and_then(|(conditions, gas)| partial_pressure::bound(&conditions, gas).ok());
         BubblingFacts {
+            as_new: self.as_new(),
             pressure: self.pressure,
             best: self.reading(best),
             low: self.reading(at_hot_spot),
@@ -196,8 +253,8 @@ impl<'a> WetPaper<'a> {
 fn scaled(found: Counting, water_percent: f64) -> Option<Counting> {
     let factor = water_percent / found.upper.value();
     let upper = MoisturePercent::new(water_percent).ok()?;
-    let best = MoisturePercent::new(found.best.value() * factor).ok()?;
-    Some(Counting { best, upper, ..found })
+    let times = |water: MoisturePercent| MoisturePercent::new(water.value() * factor).ok();
+    Some(Counting { best: times(found.best)?, median: times(found.median)?, upper, ..found })
 }
 
 fn reading(conditions: Conditions) -> Reading {

@@ -6,6 +6,7 @@ use crate::moisture::contradiction::Belief;
 use crate::moisture::evidence::{Location, Method, SetAside};
 use crate::moisture::reconcile::CountsBy;
 use crate::moisture::validity::Standing;
+use crate::rules::facts::{HoldingFacts, HoldingFrom};
 use serde::Serialize;
 
 /// How wet the paper is.
@@ -31,13 +32,42 @@ pub struct Wetness {
     pub gas_percent: Option<f64>,
     /// Holding factor of aged paper.
     pub holding_factor: f64,
+    /// How that is known, and what it rests on.
+    pub holding: HoldingLine,
 }
 
-/// What counts.
+/// What aged paper still holds.
+#[derive(Debug, Clone, Copy, Serialize)]
+pub struct HoldingLine {
+    /// The factor with which the evidence is shown, 1 = as new.
+    pub factor: f64,
+    /// The lowest that is drawn.
+    pub lowest: f64,
+    /// How it is known.
+    pub from: HoldingFrom,
+    /// Degree of polymerisation today; `null` if none is known.
+    pub dp: Option<f64>,
+    /// Whether that was measured; else it is an estimate.
+    pub dp_measured: bool,
+}
+
+impl HoldingLine {
+    /// From the facts.
+    pub(super) fn of(holding: &HoldingFacts) -> Self {
+        let HoldingFacts { factor, from, dp, dp_measured } = *holding;
+        Self { factor: factor.central, lowest: factor.lowest, from, dp, dp_measured }
+    }
+}
+
+/// What counts, in water as new paper would hold it.
 #[derive(Debug, Clone, Serialize)]
 pub struct CountingLine {
-    /// The moisture that counts, %.
+    /// The assessed moisture, %.
     pub percent: f64,
+    /// Median of the water that is drawn, %.
+    pub median_percent: f64,
+    /// What the random-effects rule alone would give, without the hold on contradictions, %.
+    pub random_effects_rule_percent: f64,
     /// How it came about.
     pub by: CountsBy,
     /// Who lowered it below the evidence in the local rules, if somebody did.
@@ -107,6 +137,8 @@ pub struct WitnessLine {
     pub upper_percent: Option<f64>,
     /// Whether it counts.
     pub standing: Standing,
+    /// How much of its weight it has where it lowers the result, 0 to 1.
+    pub share: f64,
     /// Why not, or only on the wet side.
     pub reasons: Vec<ReasonLine>,
     /// What may have led it astray.

@@ -2,6 +2,7 @@
 
 use super::evidence::{Method, Witness};
 use super::figure::months_between;
+use super::holding::Holding;
 use super::reconcile::Counting;
 use super::validity::{Doubt, Judged, Side, Standing};
 use serde::Serialize;
@@ -53,14 +54,15 @@ pub struct Contradiction {
     pub belief: Belief,
 }
 
-/// Pairs of witnesses that contradict each other, gravest first. Where the set as a whole
+/// Pairs of witnesses that contradict each other in water as new paper would hold it, gravest first. Where the set as a whole
 /// scatters more than its uncertainties allow and no pair does, the pair furthest apart.
 pub fn contradictions(
     witnesses: &[Witness],
     judged: &[Judged],
     counting: Option<&Counting>,
+    holding: &Holding,
 ) -> Vec<Contradiction> {
-    let mut pairs = pairs(witnesses, judged);
+    let mut pairs = pairs(witnesses, judged, holding);
     pairs.sort_by(|a, b| b.deviations.total_cmp(&a.deviations));
     let beyond = pairs.iter().filter(|pair| pair.deviations > CONTRADICTS_AT).count();
     let scattered = counting.is_some_and(|counting| counting.combined.tau2 > 0.0);
@@ -68,14 +70,18 @@ pub fn contradictions(
     pairs
 }
 
-fn pairs(witnesses: &[Witness], judged: &[Judged]) -> Vec<Contradiction> {
+fn pairs(witnesses: &[Witness], judged: &[Judged], holding: &Holding) -> Vec<Contradiction> {
     let figures: Vec<(usize, f64, f64)> = judged
         .iter()
         .enumerate()
         // A stale witness still contradicts, even where it no longer lowers anything.
         .filter(|(_, own)| own.standing != Standing::DoesNotCount)
         .filter(|(_, own)| !own.doubts.contains(&Doubt::Assumed))
-        .filter_map(|(index, own)| own.figure.map(|f| (index, f.percent.value(), f.std)))
+        .filter_map(|(index, own)| {
+            let figure = own.figure?;
+            let factor = if figure.by_mass { holding.central } else { 1.0 };
+            Some((index, figure.percent.value() / factor, figure.std / factor))
+        })
         .collect();
     let mut pairs = Vec::new();
     for (at, one) in figures.iter().enumerate() {

@@ -1,9 +1,10 @@
 //! What a witness says of the paper: the figure and its standard uncertainty.
 
-use super::conversion::{MOST_SATURATION, from_ppm, from_saturation, std_percent};
+use super::conversion::{MOST_SATURATION, from_saturation, std_percent};
 use super::evidence::{Method, Statement, Witness};
 use super::isotherm;
 use super::judgement::{Context, Reason, Why};
+use super::outside::Outside;
 use super::series::{Equilibrium, ProbePoint, equilibrium};
 use super::usual;
 use crate::quantities::{Celsius, MoisturePercent, OutsideValidity, RelativeSaturation, WaterPpm};
@@ -20,25 +21,51 @@ const DAYS_A_MONTH: f64 = DAYS_A_YEAR / 12.0;
 /// Water in paper as a witness sees it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Figure {
-    /// The figure.
+    /// The figure, at the edge of what the method asks for if the measurement lies outside.
     pub percent: MoisturePercent,
     /// Its standard uncertainty, % points.
     pub std: f64,
+    /// The same under good conditions, % points; no more than `std`.
+    pub std_at_best: f64,
     /// Whether the profile states that uncertainty.
     pub std_stated: bool,
+    /// Whether it is by mass of this paper; else it is what new paper would hold in equilibrium with the oil.
+    pub by_mass: bool,
 }
 
-/// What the witness says of the paper.
-pub(super) fn figure(witness: &Witness, context: &Context) -> Result<Figure, Reason> {
-    match &witness.statement {
-        Statement::Paper { percent, std } => paper(witness, *percent, *std),
-        Statement::Oil { ppm, std_ppm } => oil_sample(witness, *ppm, *std_ppm, context),
-        Statement::Probe { saturation, std } => probe(witness, *saturation, *std, context),
-        Statement::Series { points, std } => series(witness, points, *std, context),
-        Statement::Age { start_percent, yearly_percent } => {
-            assumed(*start_percent, *yearly_percent, context)
-        }
+impl Figure {
+    /// A figure by mass of which only so much is known.
+    pub fn by_mass(percent: MoisturePercent, std: f64) -> Self {
+        Self { percent, std, std_at_best: std, std_stated: true, by_mass: true }
     }
+
+    fn best_for(self, witness: &Witness, context: &Context) -> Self {
+        let best = usual::std_at_best(witness.method, self.percent, context.solubility);
+        // Where no method is stated nobody knows better than the profile.
+        Self { std_at_best: best.map_or(self.std, |best| best.min(self.std)), ..self }
+    }
+
+    pub(super) fn widened(self, outside: Outside) -> Self {
+        Self { std: self.std * outside.widens(), ..self }
+    }
+}
+
+/// What the witness says of the paper, and how far outside its criteria a series is.
+pub(super) fn figure(witness: &Witness, context: &Context) -> Result<(Figure, Vec<Reason>), Reason> {
+    let (found, reasons) = match &witness.statement {
+        Statement::Paper { percent, std } => (paper(witness, *percent, *std)?, Vec::new()),
+        Statement::Oil { ppm, std_ppm } => {
+            (oil_sample(witness, *ppm, *std_ppm, context)?, Vec::new())
+        }
+        Statement::Probe { saturation, std } => {
+            (probe(witness, *saturation, *std, context)?, Vec::new())
+        }
+        Statement::Series { points, std } => series(witness, points, *std, context)?,
+        Statement::Age { start_percent, yearly_percent } => {
+            (assumed(*start_percent, *yearly_percent, context)?, Vec::new())
+        }
+    };
+    Ok((found.best_for(witness, context), reasons))
 }
 
 fn paper(
@@ -53,7 +80,24 @@ fn paper(
         _ => stated.or(usual),
     };
     let std = std.ok_or(Reason::plain(Why::UncertaintyMissing))?;
-    Ok(Figure { percent, std, std_stated: stated.is_some() })
+    Ok(Figure { std_stated: stated.is_some(), ..Figure::by_mass(percent, std) })
+}
+
+/// A figure for new paper in equilibrium with the oil.
+fn in_new_paper(percent: MoisturePercent, std: f64, stated: Option<f64>) -> Figure {
+    Figure { by_mass: false, std_stated: stated.is_some(), ..Figure::by_mass(percent, std) }
+}
+
+/// Oil colder than is accepted counts at the coldest that is: the isotherm is not extrapolated.
+fn not_colder(oil: Celsius, context: &Context) -> Celsius {
+    Celsius::new(context.criteria.coldest_oil_c).map_or(oil, |coldest| {
+        if oil.value() < coldest.value() { coldest } else { oil }
+    })
+}
+
+/// Oil nearer to saturation than the isotherm covers counts at its edge.
+fn not_wetter(saturation: RelativeSaturation) -> RelativeSaturation {
+    RelativeSaturation::new(saturation.value().min(MOST_SATURATION)).unwrap_or(saturation)
 }
 
 fn oil_sample(
@@ -64,20 +108,13 @@ fn oil_sample(
 ) -> Result<Figure, Reason> {
     let solubility = context.solubility;
     let oil = witness.oil.ok_or(Reason::plain(Why::OilTemperatureUnknown))?;
-    let percent = from_ppm(ppm, oil, solubility).map_err(|why| outside(&why))?;
+    let oil = not_colder(oil, context);
+    let at = |oil: Celsius| from_saturation(not_wetter(solubility.relative(ppm, oil)?), oil);
+    let percent = at(oil).map_err(|why| outside(&why))?;
     let relative = stated.unwrap_or(usual::OIL_STD_PPM) / ppm.value().max(f64::MIN_POSITIVE);
     let oil_k = witness.std_oil_k.unwrap_or(usual::SAMPLE_STD_K);
-    let std = std_percent(relative, oil, oil_k, |oil| from_ppm(ppm, oil, solubility));
-    let std = std.map_err(|why| outside(&why))? * unless_in_equilibrium(witness);
-    held(Figure { percent, std, std_stated: stated.is_some() }, context)
-}
-
-/// The same for paper that holds less than new paper.
-fn held(new: Figure, context: &Context) -> Result<Figure, Reason> {
-    let factor = context.holding_factor;
-    let percent = MoisturePercent::new(new.percent.value() * factor)
-        .map_err(|error| outside(&error.outside(isotherm::NAME)))?;
-    Ok(Figure { percent, std: new.std * factor, ..new })
+    let std = std_percent(relative, oil, oil_k, at).map_err(|why| outside(&why))?;
+    Ok(in_new_paper(percent, std * unless_in_equilibrium(witness), stated))
 }
 
 fn probe(
@@ -87,7 +124,7 @@ fn probe(
     context: &Context,
 ) -> Result<Figure, Reason> {
     let oil = witness.oil.ok_or(Reason::plain(Why::OilTemperatureUnknown))?;
-    let own = held(probe_figure(saturation, oil, stated, witness.std_oil_k)?, context)?;
+    let own = probe_figure(saturation, not_colder(oil, context), stated, witness.std_oil_k)?;
     Ok(Figure { std: own.std * unless_in_equilibrium(witness), ..own })
 }
 
@@ -97,43 +134,31 @@ fn probe_figure(
     stated: Option<f64>,
     std_oil_k: Option<f64>,
 ) -> Result<Figure, Reason> {
+    let saturation = not_wetter(saturation);
     let percent = from_saturation(saturation, oil).map_err(|why| outside(&why))?;
     let relative = stated.unwrap_or(usual::PROBE_STD) / saturation.value().max(f64::MIN_POSITIVE);
     let oil_k = std_oil_k.unwrap_or(usual::PROBE_STD_K);
     let std = std_percent(relative, oil, oil_k, |oil| from_saturation(saturation, oil));
-    Ok(Figure { percent, std: std.map_err(|why| outside(&why))?, std_stated: stated.is_some() })
+    Ok(in_new_paper(percent, std.map_err(|why| outside(&why))?, stated))
 }
 
 /// The mean of the readings in equilibrium; what the probe has in common in all of them does not
-/// average out, their scatter does.
+/// average out, their scatter does. Without an equilibrium the readings up to the last one, as far outside as
+/// they vary more than they may.
 fn series(
     witness: &Witness,
     points: &[ProbePoint],
     stated: Option<f64>,
     context: &Context,
-) -> Result<Figure, Reason> {
-    let criteria = &context.criteria;
-    let in_equilibrium = match equilibrium(points, context.solubility, criteria.steady_h) {
-        Equilibrium::Steady(points) | Equilibrium::Reversals(points) => points,
-        Equilibrium::None => return Err(Reason::plain(Why::NoEquilibrium)),
-    };
-    let warm: Vec<ProbePoint> = in_equilibrium
-        .into_iter()
-        .filter(|point| point.oil.value() >= criteria.coldest_oil_c)
-        .collect();
-    if warm.is_empty() {
-        let coldest = points.iter().map(|point| point.oil.value()).fold(f64::MAX, f64::min);
-        return Err(Reason::because(Why::TooCold, coldest, criteria.coldest_oil_c, "°C"));
-    }
-    let least = criteria.least_saturation;
-    let driest = warm.iter().map(|point| point.saturation.value()).fold(f64::MAX, f64::min);
-    if driest < least {
-        let unit = "% of saturation";
-        return Err(Reason::because(Why::TooDry, driest * 100.0, least * 100.0, unit));
-    }
-    let figures: Result<Vec<Figure>, Reason> = warm
+) -> Result<(Figure, Vec<Reason>), Reason> {
+    let (used, mut reasons) = in_equilibrium(points, context)?;
+    reasons.extend(series_outside(&used, context));
+    let figures: Result<Vec<Figure>, Reason> = used
         .iter()
-        .map(|point| probe_figure(point.saturation, point.oil, stated, witness.std_oil_k))
+        .map(|point| {
+            let oil = not_colder(point.oil, context);
+            probe_figure(point.saturation, oil, stated, witness.std_oil_k)
+        })
         .collect();
     let figures = figures?;
     #[allow(clippy::cast_precision_loss, reason = "a few readings")]
@@ -144,7 +169,50 @@ fn series(
     let scatter = (squares / (n - 1.0).max(1.0) / n).sqrt();
     let percent =
         MoisturePercent::new(mean).map_err(|error| outside(&error.outside(isotherm::NAME)))?;
-    held(Figure { percent, std: common.hypot(scatter), std_stated: stated.is_some() }, context)
+    Ok((in_new_paper(percent, common.hypot(scatter), stated), reasons))
+}
+
+/// The readings that a series counts with.
+fn in_equilibrium(
+    points: &[ProbePoint],
+    context: &Context,
+) -> Result<(Vec<ProbePoint>, Vec<Reason>), Reason> {
+    match equilibrium(points, context.solubility, context.criteria.steady_h) {
+        Equilibrium::Steady(points) | Equilibrium::Reversals(points) => Ok((points, Vec::new())),
+        Equilibrium::None { recent, times } => {
+            let reason = Reason::plain(Why::NoEquilibrium);
+            if recent.is_empty() {
+                return Err(reason);
+            }
+            Ok((recent, vec![reason.by(Outside::varying(times))]))
+        }
+    }
+}
+
+/// How far the readings of a series are outside, on the average of them.
+fn series_outside(points: &[ProbePoint], context: &Context) -> Vec<Reason> {
+    #[allow(clippy::cast_precision_loss, reason = "a few readings")]
+    let mean = |of: &dyn Fn(&ProbePoint) -> f64| {
+        points.iter().map(of).sum::<f64>() / points.len() as f64
+    };
+    let criteria = &context.criteria;
+    let colder_k = mean(&|point| (criteria.coldest_oil_c - point.oil.value()).max(0.0));
+    let drier = mean(&|point| (criteria.least_saturation - point.saturation.value()).max(0.0));
+    let wetter = mean(&|point| (point.saturation.value() - MOST_SATURATION).max(0.0));
+    let coldest_c = points.iter().map(|point| point.oil.value()).fold(f64::MAX, f64::min);
+    let readings = || points.iter().map(|point| point.saturation.value());
+    let (driest, wettest) = (readings().fold(f64::MAX, f64::min), readings().fold(0.0, f64::max));
+    let unit = "% of saturation";
+    let cold = Reason::because(Why::TooCold, coldest_c, criteria.coldest_oil_c, "°C");
+    let (least, most) = (criteria.least_saturation * 100.0, MOST_SATURATION * 100.0);
+    let dry = Reason::because(Why::TooDry, driest * 100.0, least, unit);
+    let wet = Reason::because(Why::TooWetForIsotherm, wettest * 100.0, most, unit);
+    let all = [
+        (colder_k, cold.by(Outside::cold(colder_k))),
+        (drier, dry.by(Outside::dry_saturation(drier))),
+        (wetter, wet.by(Outside::wet_saturation(wetter))),
+    ];
+    all.into_iter().filter(|(by, _)| *by > 0.0).map(|(_, reason)| reason).collect()
 }
 
 /// What age and preservation alone suggest.
@@ -156,7 +224,7 @@ fn assumed(start: f64, yearly: f64, context: &Context) -> Result<Figure, Reason>
     }
     let percent = MoisturePercent::new(start + gained)
         .map_err(|error| outside(&error.outside("the assumed increase of water")))?;
-    Ok(Figure { percent, std: prior_std(gained), std_stated: false })
+    Ok(Figure { std_stated: false, ..Figure::by_mass(percent, prior_std(gained)) })
 }
 
 /// Standard uncertainty of an assumption, wide on purpose, % points.
@@ -218,7 +286,6 @@ mod tests {
         Context {
             criteria: Criteria::default(),
             solubility: Solubility::MINERAL,
-            holding_factor: 1.0,
             as_of: NaiveDate::from_ymd_opt(2026, 10, 20),
             dried: None,
             oil_treated: None,
@@ -232,7 +299,7 @@ mod tests {
             steady_h: Some(12.0),
             ..Witness::new(None, statement)
         };
-        figure(&witness, context).unwrap().std
+        figure(&witness, context).unwrap().0.std
     }
 
     /// One laboratory's standard deviation after `astm-d1533`: R/2.77 with R = 14 mg/kg.
@@ -246,22 +313,12 @@ mod tests {
         assert_relative_eq!(probe(None), probe(Some(0.02)));
     }
 
-    /// What oil says is on the scale of paper that holds less, so that what it says of bubbling,
-    /// where the figure is divided by the factor again, does not depend on it.
-    #[test]
-    fn oil_evidence_is_on_the_scale_of_aged_paper() {
-        let ppm = WaterPpm::new(20.0).unwrap();
-        let oil = || Statement::Oil { ppm, std_ppm: None };
-        let aged = Context { holding_factor: 0.8, ..context() };
-        assert_relative_eq!(std_of(oil(), &aged), 0.8 * std_of(oil(), &context()));
-    }
-
     #[test]
     fn an_assumption_is_never_sure_of_itself() {
         let percent = MoisturePercent::new(0.5).unwrap();
         let with = |std: Option<f64>| {
             let statement = Statement::Paper { percent, std };
-            figure(&Witness::new(Some(Method::Assumed), statement), &context()).unwrap().std
+            figure(&Witness::new(Some(Method::Assumed), statement), &context()).unwrap().0.std
         };
         assert!(with(Some(0.05)) >= 0.5 && with(None) >= 0.5);
         assert_relative_eq!(with(Some(2.0)), 2.0);
@@ -271,7 +328,7 @@ mod tests {
     fn an_assumption_counts_the_longer_service_and_is_wide() {
         let age = Statement::Age { start_percent: 0.5, yearly_percent: 0.05 };
         let witness = Witness::new(Some(Method::Assumed), age);
-        let found = figure(&witness, &context()).unwrap();
+        let (found, _) = figure(&witness, &context()).unwrap();
         // From the first day of 1987 to the last of 2026: forty years.
         assert_relative_eq!(found.percent.value(), 0.5 + 40.0 * 0.05);
         assert!(found.std > 1.0);

@@ -1,5 +1,6 @@
 //! The words in which a witness is judged.
 
+use super::outside::Outside;
 use super::solubility::Solubility;
 use super::usual::Criteria;
 use chrono::NaiveDate;
@@ -12,9 +13,6 @@ pub struct Context {
     pub criteria: Criteria,
     /// Solubility of water in the unit's oil.
     pub solubility: Solubility,
-    /// What aged paper still holds at the same vapour pressure, 1 = as new. The isotherm is that of
-    /// new paper, so that what oil says of the paper is multiplied by it.
-    pub holding_factor: f64,
     /// The day on which the question is asked; `None`: age is not judged.
     pub as_of: Option<NaiveDate>,
     /// Last drying of the insulation.
@@ -38,7 +36,7 @@ impl Context {
 pub enum Standing {
     /// It counts.
     Counts,
-    /// It may raise the counting moisture and never lower it.
+    /// It may raise the counting moisture; what it may lower fades with how far outside its criteria it is.
     WetSideOnly,
     /// It is shown and does not count.
     DoesNotCount,
@@ -108,20 +106,22 @@ impl Why {
     /// What it does to the witness.
     pub(super) fn standing(self) -> Standing {
         match self {
-            // Paper does not dry by itself: what was wet may still be.
-            Self::Old | Self::DatedLater | Self::Undated | Self::Assumption => {
-                Standing::WetSideOnly
-            }
-            Self::SetAside
+            // Paper does not dry by itself: what was wet may still be. Nor is a reading under poor conditions
+            // no reading: what it reads wetter may be so.
+            Self::Old
+            | Self::DatedLater
+            | Self::Undated
+            | Self::Assumption
             | Self::TooCold
             | Self::TooDry
             | Self::LoadChanged
             | Self::NoEquilibrium
-            | Self::OilTemperatureUnknown
             | Self::TooWetForIsotherm
+            | Self::OilTreated => Standing::WetSideOnly,
+            Self::SetAside
+            | Self::OilTemperatureUnknown
             | Self::OutsideIsotherm
             | Self::BeforeDrying
-            | Self::OilTreated
             | Self::Implausible
             | Self::UncertaintyMissing => Standing::DoesNotCount,
         }
@@ -133,6 +133,8 @@ impl Why {
 pub struct Reason {
     /// The reason.
     pub why: Why,
+    /// How far outside it is; `None`: there is no distance to speak of.
+    pub(super) outside: Option<Outside>,
     /// What was found, with its unit.
     pub found: Option<(f64, &'static str)>,
     /// What is asked for, with its unit.
@@ -141,10 +143,16 @@ pub struct Reason {
 
 impl Reason {
     pub(super) fn plain(why: Why) -> Self {
-        Self { why, found: None, asked: None }
+        Self { why, outside: None, found: None, asked: None }
     }
 
     pub(super) fn because(why: Why, found: f64, asked: f64, unit: &'static str) -> Self {
-        Self { why, found: Some((found, unit)), asked: Some((asked, unit)) }
+        let (found, asked) = (Some((found, unit)), Some((asked, unit)));
+        Self { why, outside: None, found, asked }
+    }
+
+    /// The same so far outside.
+    pub(super) fn by(self, outside: Outside) -> Self {
+        Self { outside: Some(outside), ..self }
     }
 }

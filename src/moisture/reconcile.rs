@@ -1,5 +1,7 @@
-//! From judged witnesses to the counting moisture.
+//! From judged measurements to the assessed moisture.
 
+use super::assessed::{Assessed, Because, Member, assessed};
+use super::holding::{DrawnWater, Holding};
 use super::validity::{Figure, Judged, Standing};
 use crate::quantities::MoisturePercent;
 
@@ -46,131 +48,227 @@ impl Combined {
 /// # Departures   None.
 /// # Checked      `tests/published/dersimonian_laird_1986.rs` (13 trials, four figures).
 pub fn combined(estimates: &[(f64, f64)]) -> Option<Combined> {
-    let usable = |(value, std): &(f64, f64)| value.is_finite() && *std > 0.0 && std.is_finite();
-    if estimates.is_empty() || !estimates.iter().all(usable) {
+    let whole: Vec<(f64, f64, f64)> =
+        estimates.iter().map(|(value, std)| (*value, *std, 1.0)).collect();
+    random_effects(&whole)
+}
+
+/// The same of estimates of which each has a share of its weight, 0 to 1: `w = share/u²`, and `n` is the sum of
+/// the shares. With shares of 1 it is [`combined`]; with a share of 0 an estimate is not there.
+pub(super) fn random_effects(estimates: &[(f64, f64, f64)]) -> Option<Combined> {
+    let usable = |(value, std, share): &(f64, f64, f64)| {
+        value.is_finite() && *std > 0.0 && std.is_finite() && *share >= 0.0
+    };
+    if !estimates.iter().all(usable) {
         return None;
     }
-    let weights: Vec<f64> = estimates.iter().map(|(_, std)| std.powi(-2)).collect();
-    let (fixed_mean, fixed_std) = weighted(estimates, &weights);
-    let q: f64 = estimates
-        .iter()
-        .zip(&weights)
-        .map(|((value, _), weight)| weight * (value - fixed_mean).powi(2))
-        .sum();
-    #[allow(clippy::cast_precision_loss, reason = "a few estimates")]
-    let freedom = (estimates.len() - 1) as f64;
-    let sum: f64 = weights.iter().sum();
+    let weights: Vec<f64> = estimates.iter().map(|(_, std, share)| share * std.powi(-2)).collect();
+    let (sum, shares): (f64, f64) = (weights.iter().sum(), estimates.iter().map(|own| own.2).sum());
+    if !(sum > 0.0) {
+        return None;
+    }
+    let fixed_mean = weighted(estimates, &weights) / sum;
+    let distances = estimates.iter().zip(&weights);
+    let q: f64 = distances.map(|(own, weight)| weight * (own.0 - fixed_mean).powi(2)).sum();
     let squares: f64 = weights.iter().map(|weight| weight.powi(2)).sum();
-    let tau2 = if freedom > 0.0 { ((q - freedom) / (sum - squares / sum)).max(0.0) } else { 0.0 };
-    let wider: Vec<f64> = estimates.iter().map(|(_, std)| 1.0 / (std.powi(2) + tau2)).collect();
-    let (mean, std) = weighted(estimates, &wider);
-    let birge = (freedom > 0.0).then(|| (q / freedom).sqrt());
-    Some(Combined { n: estimates.len(), fixed_mean, fixed_std, q, birge, tau2, mean, std })
+    let freedom = shares - 1.0;
+    let spread = sum - squares / sum;
+    let tau2 =
+        if freedom > 0.0 && spread > 0.0 { ((q - freedom) / spread).max(0.0) } else { 0.0 };
+    let wider: Vec<f64> =
+        estimates.iter().map(|(_, std, share)| share / (std.powi(2) + tau2)).collect();
+    let wider_sum: f64 = wider.iter().sum();
+    Some(Combined {
+        n: estimates.len(),
+        fixed_mean,
+        fixed_std: sum.powf(-0.5),
+        q,
+        birge: (estimates.len() > 1 && freedom > 0.0).then(|| (q / freedom).sqrt()),
+        tau2,
+        mean: weighted(estimates, &wider) / wider_sum,
+        std: wider_sum.powf(-0.5),
+    })
 }
 
-fn weighted(estimates: &[(f64, f64)], weights: &[f64]) -> (f64, f64) {
-    let sum: f64 = weights.iter().sum();
-    let mean =
-        estimates.iter().zip(weights).map(|((value, _), weight)| value * weight).sum::<f64>() / sum;
-    (mean, sum.powf(-0.5))
+fn weighted(estimates: &[(f64, f64, f64)], weights: &[f64]) -> f64 {
+    estimates.iter().zip(weights).map(|(own, weight)| own.0 * weight).sum()
 }
 
-/// How the counting moisture came about.
+/// How the assessed moisture came about.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum CountsBy {
-    /// The upper bound of the only witness.
+    /// The upper bound of the only measurement.
     OnlyWitness,
     /// The upper bound of the random-effects mean.
     UpperBoundOfMean,
-    /// The value of the wettest credible witness, above that bound.
+    /// The value of the wettest credible measurement, above that bound.
     WettestValue,
-    /// The upper bound of the wettest credible witness, below that bound.
+    /// The upper bound of a measurement that others contradict, as if it were the only one.
     WettestUpperBound,
+    /// Between the two: others contradict the measurement in part.
+    PartlyContradicted,
     /// A local rule.
     LocalRule,
 }
 
-/// What the witnesses amount to.
+impl From<Because> for CountsBy {
+    fn from(because: Because) -> Self {
+        match because {
+            Because::Only => Self::OnlyWitness,
+            Because::BoundOfMean => Self::UpperBoundOfMean,
+            Because::WettestValue => Self::WettestValue,
+            Because::WettestBound | Because::Contradicted => Self::WettestUpperBound,
+            Because::PartlyContradicted => Self::PartlyContradicted,
+        }
+    }
+}
+
+/// What the measurements amount to, in water as new paper would hold it.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Counting {
     /// Best estimate of water in paper: the random-effects mean.
     pub best: MoisturePercent,
-    /// The moisture that counts for safety.
+    /// The assessed moisture.
     pub upper: MoisturePercent,
-    /// Index of the witness that governs: the wettest that counts.
+    /// Median of the water that is drawn.
+    pub median: MoisturePercent,
+    /// What the rule without the hold on contradictions would give, to be shown beside it.
+    pub random_effects_upper: MoisturePercent,
+    /// Index of the measurement that governs.
     pub witness: usize,
     /// How it came about.
     pub by: CountsBy,
-    /// The combination behind it.
+    /// The combination behind the best estimate.
     pub combined: Combined,
 }
 
-/// The counting moisture.
-///
-/// ```text
-/// counting = upper 95 % bound of the random-effects mean,
-///            not below the wettest credible value, not above that witness's own upper bound
-/// ```
-/// Believing the wettest witness alone is the most pessimistic credible reading. A witness that
-/// counts on the wet side only takes part where that raises the result.
-///
-/// # Source       `dersimonian-laird-1986`; the quantile and the two holds are our choice.
-/// # Valid        At least one witness that counts; otherwise `None`.
-/// # Departures   A bound above 100 % is held at 100 %.
-/// # Checked      `tests/published/common_practice.rs`, `tests/properties.rs`, and the tests of this file.
+/// The assessed moisture of paper that holds water as new paper does.
 pub fn counting(judged: &[Judged]) -> Option<Counting> {
-    let with = |standing: Standing| {
-        judged.iter().enumerate().filter(move |(_, own)| own.standing == standing)
-    };
-    let figures: Vec<(usize, Figure)> =
-        with(Standing::Counts).filter_map(|(index, own)| Some((index, own.figure?))).collect();
-    let base = of(&figures)?;
-    let mut wet_side: Vec<(usize, Figure)> =
-        with(Standing::WetSideOnly).filter_map(|(index, own)| Some((index, own.figure?))).collect();
-    wet_side.sort_by(|a, b| b.1.percent.value().total_cmp(&a.1.percent.value()));
-    wet_side.truncate(MOST_WET_SIDE);
-    // Every choice of them, so that evidence that grows stale never lowers the result.
-    let raised = (1..1_usize << wet_side.len()).filter_map(|choice| {
-        let chosen = wet_side.iter().enumerate().filter(|(bit, _)| choice & (1 << bit) != 0);
-        let more: Vec<_> =
-            figures.iter().chain(chosen.map(|(_, figure)| figure)).copied().collect();
-        of(&more)
-    });
-    Some(raised.fold(base, |known, next| if next.upper > known.upper { next } else { known }))
+    reconciled(judged, &Holding::AS_NEW).map(|found| found.0)
 }
 
-/// Of the witnesses that count on the wet side only, so many of the wettest are tried in every
-/// combination; a profile with more of them has the driest left out.
-const MOST_WET_SIDE: usize = 8;
-
-fn of(figures: &[(usize, Figure)]) -> Option<Counting> {
-    let estimates: Vec<(f64, f64)> =
-        figures.iter().map(|(_, figure)| (figure.percent.value(), figure.std)).collect();
-    let combined = combined(&estimates)?;
-    let (witness, wettest, own_upper) = wettest(figures)?;
-    let (held, by) = match combined.upper() {
-        _ if figures.len() == 1 => (own_upper, CountsBy::OnlyWitness),
-        bound if bound < wettest => (wettest, CountsBy::WettestValue),
-        bound if bound > own_upper => (own_upper, CountsBy::WettestUpperBound),
-        bound => (bound, CountsBy::UpperBoundOfMean),
-    };
-    Some(Counting {
-        best: MoisturePercent::new(combined.mean).ok()?,
-        upper: MoisturePercent::new(held.min(100.0)).ok()?,
-        witness,
-        by,
+/// The assessed moisture, and the water that is drawn for every holding factor.
+///
+/// By [`assessed`]. A measurement that may only raise takes part whole where that raises the result, and
+/// else by its share. Alone such measurements answer nothing, and far outside they count for [`MOST_BY_POOR`] at most.
+///
+/// # Source       `dersimonian-laird-1986`; the rule over it is our choice.
+/// # Valid        At least one measurement that counts; otherwise `None`.
+/// # Departures   A bound above 100 % is held at 100 %.
+/// # Checked      `tests/published/common_practice.rs`, `tests/moisture_properties/`, and the tests of this file.
+pub fn reconciled(judged: &[Judged], holding: &Holding) -> Option<(Counting, DrawnWater)> {
+    let figures: Vec<(usize, Figure, f64)> = judged
+        .iter()
+        .enumerate()
+        .filter(|(_, own)| own.standing != Standing::DoesNotCount)
+        .filter_map(|(index, own)| Some((index, own.figure?, own.share)))
+        .collect();
+    let counts = |index: usize| judged[index].standing == Standing::Counts;
+    if !figures.iter().any(|(index, _, _)| counts(*index)) {
+        return None;
+    }
+    let at = |factor: f64| rule(&in_new_paper(&figures, factor));
+    let drawn = DrawnWater::of(holding.lowest, |factor| {
+        at(factor).map(|found| (found.median, found.upper))
+    })?;
+    let own = at(holding.central)?;
+    let (median, upper) = drawn.at(holding.central);
+    let plain: Vec<(f64, f64)> = in_new_paper(&figures, holding.central)
+        .iter()
+        .filter(|own| counts(own.index))
+        .map(|own| (own.value, own.std))
+        .collect();
+    let combined = combined(&plain)?;
+    let counting = Counting {
+        best: percent(combined.mean.min(upper))?,
+        upper: percent(upper)?,
+        median: percent(median)?,
+        random_effects_upper: percent(random_effects_rule(&plain)?)?,
+        witness: own.index,
+        by: own.because.into(),
         combined,
+    };
+    Some((counting, drawn))
+}
+
+fn percent(value: f64) -> Option<MoisturePercent> {
+    MoisturePercent::new(value.min(100.0)).ok()
+}
+
+/// Figures by mass are what paper that holds less really holds; new paper would hold more.
+fn in_new_paper(figures: &[(usize, Figure, f64)], factor: f64) -> Vec<Member> {
+    let member = |(index, figure, share): &(usize, Figure, f64)| {
+        let times = if figure.by_mass { 1.0 / factor } else { 1.0 };
+        Member {
+            index: *index,
+            value: figure.percent.value() * times,
+            std: figure.std * times,
+            std_at_best: figure.std_at_best * times,
+            share: *share,
+            whole: *share >= 1.0,
+        }
+    };
+    figures.iter().map(member).collect()
+}
+
+/// Far outside its criteria no measurement counts for more than this, %: at the correlations' wet edge of 6 % nothing
+/// could be decided any more, and a poor measurement alone must not do that. At 5.5 % paper bubbles below 100 °C,
+/// so that no overload passes all the same. Our choice.
+pub const MOST_BY_POOR: f64 = 5.5;
+
+/// A measurement held to [`MOST_BY_POOR`], figure and bound, as far as its share has faded.
+fn held_if_poor(own: Member) -> Member {
+    let fades = |percent: f64| percent * own.share + percent.min(MOST_BY_POOR) * (1.0 - own.share);
+    let value = fades(own.value);
+    let std = ((fades(own.upper()) - value) / ONE_SIDED_95).clamp(LEAST_STD.min(own.std), own.std);
+    Member { value, std, std_at_best: own.std_at_best.min(std), ..own }
+}
+
+/// What is left of a standard uncertainty at least, % points.
+const LEAST_STD: f64 = 0.01;
+
+/// Of the measurements that do not count in full, so many of the wettest are tried in every combination; a
+/// profile with more of them has the driest left out.
+const MOST_TRIED: usize = 6;
+
+/// The wettest over every reading of the evidence: each measurement that does not count in full whole, or by its share.
+fn rule(members: &[Member]) -> Option<Assessed> {
+    let (whole, mut poor): (Vec<Member>, Vec<Member>) =
+        members.iter().copied().partition(|own| own.whole);
+    poor.sort_by(|a, b| b.value.total_cmp(&a.value));
+    poor.truncate(MOST_TRIED);
+    let poor: Vec<Member> = poor.into_iter().map(held_if_poor).collect();
+    let chosen = |choice: usize| {
+        let poor = poor.iter().enumerate().map(move |(bit, own)| Member {
+            whole: choice & (1 << bit) != 0,
+            ..*own
+        });
+        let poor = poor.filter(|own| own.whole || own.share > 0.0);
+        assessed(&whole.iter().copied().chain(poor).collect::<Vec<_>>())
+    };
+    let all = (0..1_usize << poor.len()).filter_map(chosen);
+    all.reduce(|known, next| {
+        let median = known.median.max(next.median);
+        let wetter = if next.upper > known.upper { next } else { known };
+        Assessed { median, ..wetter }
     })
 }
 
-/// Index, value and upper bound of the wettest; of equally wet ones the least certain.
-fn wettest(figures: &[(usize, Figure)]) -> Option<(usize, f64, f64)> {
-    let bounds = figures.iter().map(|(index, figure)| {
-        let value = figure.percent.value();
-        (*index, value, value + ONE_SIDED_95 * figure.std)
-    });
-    bounds.max_by(|a, b| a.1.total_cmp(&b.1).then(a.2.total_cmp(&b.2)))
+/// The rule without the hold on contradictions, by which a wet reading stated less certain counts for less:
+/// the upper 95 % bound of the random-effects mean, not below the wettest value, not above its own bound.
+///
+/// # Source       `dersimonian-laird-1986`; the quantile and the two holds are our choice.
+/// # Valid        At least one estimate, every uncertainty above zero; otherwise `None`.
+/// # Departures   None.
+/// # Checked      See the tests of this file.
+pub fn random_effects_rule(estimates: &[(f64, f64)]) -> Option<f64> {
+    let found = combined(estimates)?;
+    let own = |own: &(f64, f64)| (own.0, own.0 + ONE_SIDED_95 * own.1);
+    let wettest = estimates.iter().map(own);
+    let (value, bound) =
+        wettest.max_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)))?;
+    Some(if estimates.len() == 1 { bound } else { found.upper().min(bound).max(value) })
 }
 
 #[cfg(test)]
@@ -180,8 +278,9 @@ mod tests {
 
     fn judged(percent: f64, std: f64, standing: Standing) -> Judged {
         let percent = MoisturePercent::new(percent).unwrap();
-        let figure = Some(Figure { percent, std, std_stated: true });
-        Judged { figure, standing, reasons: Vec::new(), doubts: Vec::new(), saturation: None }
+        let figure = Some(Figure::by_mass(percent, std));
+        let share = if standing == Standing::Counts { 1.0 } else { 0.0 };
+        Judged { figure, standing, reasons: Vec::new(), doubts: Vec::new(), saturation: None, share }
     }
 
     fn credible(percent: f64, std: f64) -> Judged {

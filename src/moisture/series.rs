@@ -26,7 +26,12 @@ pub enum Equilibrium {
     /// Cycling: the moments at which the migration of water reverses.
     Reversals(Vec<ProbePoint>),
     /// Neither.
-    None,
+    None {
+        /// The readings that would have had to be steady; empty where there are too few.
+        recent: Vec<ProbePoint>,
+        /// How many times as much as they may, or as short as they may be, they vary; above 1.
+        times: f64,
+    },
 }
 
 /// Temperature within this is steady, K. Our choice, no source.
@@ -56,15 +61,16 @@ pub fn equilibrium(points: &[ProbePoint], solubility: Solubility, steady_h: f64)
     let readings: Vec<(ProbePoint, f64)> = points.iter().filter_map(water).collect();
     let readings = after_the_last_gap(&readings);
     let noise_ppm = NOISE_PPM.max(NOISE_RELATIVE * median(readings.iter().map(|(_, ppm)| *ppm)));
-    if let Some(steady) = steady(readings, noise_ppm, steady_h) {
-        return Equilibrium::Steady(steady);
+    let (recent, times) = variation(readings, noise_ppm, steady_h);
+    if times <= 1.0 {
+        return Equilibrium::Steady(recent);
     }
     let turns = turning_points(readings, noise_ppm);
     let apart = |pair: &[ProbePoint]| pair[1].minute - pair[0].minute >= LEAST_APART_MIN;
     if turns.len() >= 2 && turns.windows(2).all(apart) {
         Equilibrium::Reversals(turns)
     } else {
-        Equilibrium::None
+        Equilibrium::None { recent, times }
     }
 }
 
@@ -81,23 +87,27 @@ fn after_the_last_gap(readings: &[(ProbePoint, f64)]) -> &[(ProbePoint, f64)] {
     &readings[begins..]
 }
 
-fn steady(
+/// The readings that have to be steady, and how many times as much as they may they vary: at most 1 if they
+/// are steady.
+fn variation(
     readings: &[(ProbePoint, f64)],
     noise_ppm: f64,
     steady_h: f64,
-) -> Option<Vec<ProbePoint>> {
-    let last_min = readings.last()?.0.minute;
-    let first_min = readings.first()?.0.minute;
-    if !(first_min <= last_min - steady_h * 60.0) {
-        return None;
-    }
+) -> (Vec<ProbePoint>, f64) {
+    let (Some(first), Some(last)) = (readings.first(), readings.last()) else {
+        return (Vec::new(), f64::INFINITY);
+    };
+    let (first_min, last_min) = (first.0.minute, last.0.minute);
     let from_min = first_min.max(last_min - STEADY_TIMES * steady_h * 60.0);
-    let recent = readings.iter().filter(|(point, _)| point.minute >= from_min);
-    let recent: Vec<(ProbePoint, f64)> = recent.copied().collect();
+    let recent: Vec<(ProbePoint, f64)> =
+        readings.iter().filter(|(point, _)| point.minute >= from_min).copied().collect();
     let temperature_k = range(recent.iter().map(|(point, _)| point.oil.value()));
     let water_ppm = range(recent.iter().map(|(_, ppm)| *ppm));
-    let enough = recent.len() >= 3 && temperature_k <= STEADY_K && water_ppm <= noise_ppm;
-    enough.then(|| recent.into_iter().map(|(point, _)| point).collect())
+    let short = steady_h * 60.0 / (last_min - first_min).max(f64::MIN_POSITIVE);
+    // Two readings are no series.
+    let few = if recent.len() >= 3 { 0.0 } else { f64::INFINITY };
+    let times = (temperature_k / STEADY_K).max(water_ppm / noise_ppm).max(short).max(few);
+    (recent.into_iter().map(|(point, _)| point).collect(), times)
 }
 
 /// The extremes between swings of more than the noise.
@@ -160,6 +170,10 @@ mod tests {
             .collect()
     }
 
+    fn no_equilibrium(series: &[ProbePoint]) -> bool {
+        matches!(equilibrium(series, Solubility::MINERAL, 8.0), Equilibrium::None { .. })
+    }
+
     #[test]
     fn finds_the_reversals_of_a_daily_cycle() {
         let Equilibrium::Reversals(turns) =
@@ -193,7 +207,7 @@ mod tests {
             let dried = RelativeSaturation::new(point.saturation.value() / 4.0).unwrap();
             point.saturation = dried;
         }
-        assert_eq!(equilibrium(&series, Solubility::MINERAL, 8.0), Equilibrium::None);
+        assert!(no_equilibrium(&series));
     }
 
     /// One reading that jumps would make two turns of a steady rise.
@@ -202,20 +216,20 @@ mod tests {
         let mut warming: Vec<ProbePoint> = cycling(5, 6.0, 4.0);
         let jump = RelativeSaturation::new(warming[10].saturation.value() * 1.4).unwrap();
         warming[10].saturation = jump;
-        assert_eq!(equilibrium(&warming, Solubility::MINERAL, 8.0), Equilibrium::None);
+        assert!(no_equilibrium(&warming));
     }
 
     #[test]
     fn a_few_readings_after_a_gap_are_not_eight_steady_hours() {
         let mut series: Vec<ProbePoint> = cycling(24, 1.0, 0.3)[90..].to_vec();
         series.insert(0, ProbePoint { minute: -4000.0, ..series[0] });
-        assert_eq!(equilibrium(&series, Solubility::MINERAL, 8.0), Equilibrium::None);
+        assert!(no_equilibrium(&series));
     }
 
     #[test]
     fn a_warming_unit_is_not() {
         let warming: Vec<ProbePoint> = cycling(5, 6.0, 4.0);
-        assert_eq!(equilibrium(&warming, Solubility::MINERAL, 8.0), Equilibrium::None);
-        assert_eq!(equilibrium(&[], Solubility::MINERAL, 8.0), Equilibrium::None);
+        assert!(no_equilibrium(&warming));
+        assert!(no_equilibrium(&[]));
     }
 }

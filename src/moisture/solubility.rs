@@ -67,6 +67,12 @@ impl Solubility {
             .map_err(|error| error.outside("the solubility of water in oil"))
     }
 
+    /// The same at any temperature, as a plain number: only to notice oil near saturation, for which the
+    /// formula's range does not matter.
+    pub(super) fn relative_anywhere(self, water: WaterPpm, oil: Celsius) -> f64 {
+        water.value() / 10.0_f64.powf(self.a - self.b_k / (oil.value() + 273.0))
+    }
+
     /// The temperature at which oil with this much water is saturated, and below which water
     /// comes out of it.
     ///

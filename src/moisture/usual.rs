@@ -1,6 +1,6 @@
 //! How sure each method usually is of its figure, and the limits outside which it is no witness.
 
-use super::conversion::{from_ppm, from_saturation, std_percent};
+use super::conversion::{MOST_SATURATION, from_ppm, from_saturation, std_percent};
 use super::evidence::Method;
 use super::isotherm;
 use super::solubility::Solubility;
@@ -96,6 +96,11 @@ impl Default for Criteria {
     }
 }
 
+/// Oil this near to saturation is never left out of account, whatever else was wrong with the measurement:
+/// free water may be about, and the isotherm says nothing of it. Our choice, no source: a probe's usual ±2 %
+/// and a laboratory's ±10 % leave it below saturation.
+pub const NEAR_SATURATION: f64 = 0.80;
+
 /// Oil temperature at which an oil witness is worth taking, °C. Our choice, no source.
 pub const GOOD_OIL_C: f64 = 60.0;
 
@@ -110,18 +115,66 @@ pub fn std_under_good_conditions(
     if !method.sees_oil() {
         return paper_std(method, water.value());
     }
-    let oil = Celsius::new(GOOD_OIL_C).ok()?;
-    let vapour = isotherm::vapour_over(water, oil).ok()?;
-    let saturation = vapour.value() / saturation_pressure(oil).ok()?.value();
-    let reading = RelativeSaturation::new(saturation).ok()?;
-    if method == Method::SaturationProbe {
-        let relative = PROBE_STD / saturation;
-        return std_percent(relative, oil, PROBE_STD_K, |oil| from_saturation(reading, oil)).ok();
-    }
-    let ppm = WaterPpm::new(saturation * solubility.saturation(oil).ok()?.value()).ok()?;
-    if ppm.value() < Criteria::default().least_ppm {
+    if method == Method::OilSample && ppm_at_good_oil(water, solubility)? < Criteria::default().least_ppm {
         return None;
     }
-    let relative = OIL_STD_PPM / ppm.value();
-    std_percent(relative, oil, SAMPLE_STD_K, |oil| from_ppm(ppm, oil, solubility)).ok()
+    oil_std_at_best(method, water, solubility)
+}
+
+/// Standard uncertainty that a figure of this method has under good conditions, % points, whatever the method
+/// is worth there: below it nobody's doubt about a measurement is looked at when measurements are weighed
+/// against each other. `None` where no method is stated.
+///
+/// # Source       As [`std_under_good_conditions`]; that it serves as a floor is our choice.
+pub(super) fn std_at_best(
+    method: Option<Method>,
+    water: MoisturePercent,
+    solubility: Solubility,
+) -> Option<f64> {
+    let own = match method? {
+        method @ (Method::OilSample | Method::SaturationProbe) => {
+            oil_std_at_best(method, water, solubility)
+        }
+        method @ (Method::DielectricResponse | Method::PaperSample | Method::Assumed) => {
+            paper_std(method, water.value())
+        }
+    };
+    own.or_else(|| paper_std(Method::PaperSample, water.value()))
+}
+
+/// Oil at [`GOOD_OIL_C`] in equilibrium with paper of this water content, fraction of saturation.
+fn saturation_at_good_oil(water: MoisturePercent) -> Option<(Celsius, f64)> {
+    let oil = Celsius::new(GOOD_OIL_C).ok()?;
+    let vapour = isotherm::vapour_over(water, oil).ok()?;
+    Some((oil, vapour.value() / saturation_pressure(oil).ok()?.value()))
+}
+
+fn ppm_at_good_oil(water: MoisturePercent, solubility: Solubility) -> Option<f64> {
+    let (oil, saturation) = saturation_at_good_oil(water)?;
+    Some(saturation * solubility.saturation(oil).ok()?.value())
+}
+
+fn oil_std_at_best(
+    method: Method,
+    water: MoisturePercent,
+    solubility: Solubility,
+) -> Option<f64> {
+    let (oil, saturation) = saturation_at_good_oil(water)?;
+    // Nearer to saturation than the isotherm covers the relative uncertainty is that of its edge.
+    let reading = RelativeSaturation::new(saturation.min(MOST_SATURATION)).ok()?;
+    let of_reading = |oil| from_saturation(reading, oil);
+    let at_edge = water.value() / of_reading(oil).ok()?.value();
+    let (relative, oil_k) = if method == Method::SaturationProbe {
+        (PROBE_STD / saturation, PROBE_STD_K)
+    } else {
+        (OIL_STD_PPM / ppm_at_good_oil(water, solubility)?, SAMPLE_STD_K)
+    };
+    // Of oil with a stated content the saturation falls as it warms; of one with a stated saturation not.
+    let std = if method == Method::SaturationProbe || saturation > MOST_SATURATION {
+        std_percent(relative, oil, oil_k, of_reading).ok()?
+    } else {
+        let ppm = WaterPpm::new(ppm_at_good_oil(water, solubility)?).ok()?;
+        std_percent(relative, oil, oil_k, |oil| from_ppm(ppm, oil, solubility)).ok()?
+    };
+    Some(std * at_edge)
 }

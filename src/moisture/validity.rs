@@ -4,9 +4,11 @@ pub use super::doubt::{Doubt, Side};
 pub use super::figure::Figure;
 pub use super::judgement::{Context, Reason, Standing, Why};
 
+use super::conversion::MOST_SATURATION;
 use super::doubt::doubts;
 use super::evidence::{Method, Statement, Witness};
 use super::figure::{days_between, figure, last_day_within, months_between};
+use super::outside::Outside;
 use super::usual::Criteria;
 use crate::quantities::{Celsius, RelativeSaturation};
 use chrono::NaiveDate;
@@ -24,20 +26,30 @@ pub struct Judged {
     pub doubts: Vec<Doubt>,
     /// The nearest to saturation that its oil was, as a fraction, whatever the validity of the figure.
     pub saturation: Option<f64>,
+    /// How much of its weight it has where it lowers the result: 1 if it counts, 0 if it may only raise.
+    pub share: f64,
 }
 
-/// Judges every witness; an assumption beside a measurement that counts may only raise.
+/// Judges every witness; an assumption beside a measurement that counts may only raise, and takes its place
+/// as far as measurements have lost theirs.
 pub fn judge_all(witnesses: &[Witness], context: &Context) -> Vec<Judged> {
     let mut judged: Vec<Judged> = witnesses.iter().map(|witness| judge(witness, context)).collect();
     let assumed = |witness: &Witness| witness.method == Some(Method::Assumed);
-    let measured = witnesses
+    let measured: Vec<&Judged> = witnesses
         .iter()
         .zip(&judged)
-        .any(|(witness, own)| !assumed(witness) && own.standing == Standing::Counts);
+        .filter(|(witness, own)| !assumed(witness) && own.figure.is_some())
+        .map(|(_, own)| own)
+        .collect();
+    let counts = measured.iter().any(|own| own.standing == Standing::Counts);
+    let share = measured.iter().map(|own| own.share).fold(0.0, f64::max);
     for (witness, own) in witnesses.iter().zip(&mut judged) {
-        if measured && assumed(witness) && own.standing == Standing::Counts {
-            own.standing = Standing::WetSideOnly;
-            own.reasons.push(Reason::plain(Why::Assumption));
+        if assumed(witness) && own.standing == Standing::Counts {
+            own.share *= 1.0 - share;
+            if counts {
+                own.standing = Standing::WetSideOnly;
+                own.reasons.push(Reason::plain(Why::Assumption));
+            }
         }
     }
     judged
@@ -48,9 +60,12 @@ pub fn judge(witness: &Witness, context: &Context) -> Judged {
     let mut reasons: Vec<Reason> = Vec::new();
     reasons.extend(witness.set_aside.is_some().then(|| Reason::plain(Why::SetAside)));
     let saturation = saturation(witness, context);
-    reasons.extend(in_oil(witness, &context.criteria, saturation));
+    reasons.extend(in_oil(witness, context, saturation));
     let figure = match figure(witness, context) {
-        Ok(figure) => Some(figure),
+        Ok((figure, of_series)) => {
+            reasons.extend(of_series);
+            Some(figure)
+        }
         Err(reason) => {
             reasons.push(reason);
             None
@@ -61,14 +76,19 @@ pub fn judge(witness: &Witness, context: &Context) -> Judged {
     reasons.sort_by_key(|reason| reason.why.standing() == Standing::WetSideOnly);
     let standing = reasons.first().map_or(Standing::Counts, |reason| reason.why.standing());
     let doubts = doubts(witness, context);
-    Judged { figure, standing, reasons, doubts, saturation }
+    let outside = reasons.iter().filter_map(|reason| reason.outside);
+    let outside = outside.fold(Outside::default(), Outside::and);
+    let measured = reasons.iter().all(|reason| reason.outside.is_some());
+    let share = if measured { outside.share() } else { 0.0 };
+    let figure = figure.map(|figure| figure.widened(outside));
+    Judged { figure, standing, reasons, doubts, saturation, share }
 }
 
 /// How near saturation its oil was.
 fn saturation(witness: &Witness, context: &Context) -> Option<f64> {
     match &witness.statement {
         Statement::Oil { ppm, .. } => {
-            context.solubility.relative(*ppm, witness.oil?).ok().map(RelativeSaturation::value)
+            Some(context.solubility.relative_anywhere(*ppm, witness.oil?))
         }
         Statement::Probe { saturation, .. } => Some(saturation.value()),
         Statement::Series { points, .. } => {
@@ -78,34 +98,57 @@ fn saturation(witness: &Witness, context: &Context) -> Option<f64> {
     }
 }
 
-/// What an oil witness must fulfil.
-fn in_oil(witness: &Witness, criteria: &Criteria, saturation: Option<f64>) -> Vec<Reason> {
-    let mut reasons = Vec::new();
+/// What an oil witness must fulfil; a series is judged where its readings are read.
+fn in_oil(witness: &Witness, context: &Context, saturation: Option<f64>) -> Vec<Reason> {
+    let criteria = &context.criteria;
+    let least = criteria.least_saturation;
     let dry = match &witness.statement {
         Statement::Oil { ppm, .. } if ppm.value() < criteria.least_ppm => {
-            Some(Reason::because(Why::TooDry, ppm.value(), criteria.least_ppm, "ppm"))
+            let reason =
+                Reason::because(Why::TooDry, ppm.value(), criteria.least_ppm, "ppm");
+            Some(reason.by(Outside::dry_ppm(criteria.least_ppm - ppm.value())))
         }
         Statement::Oil { .. } | Statement::Probe { .. } => {
-            let asked = criteria.least_saturation * 100.0;
-            saturation
-                .map(|saturation| saturation * 100.0)
-                .filter(|found| *found < asked)
-                .map(|found| Reason::because(Why::TooDry, found, asked, "% of saturation"))
+            saturation.filter(|found| *found < least).map(|found| {
+                Reason::because(Why::TooDry, found * 100.0, least * 100.0, "% of saturation")
+                    .by(Outside::dry_saturation(least - found))
+            })
         }
         Statement::Paper { .. } | Statement::Series { .. } | Statement::Age { .. } => {
-            return reasons;
+            return Vec::new();
         }
     };
     let cold = witness.oil.map(Celsius::value).filter(|oil_c| *oil_c < criteria.coldest_oil_c);
-    reasons.extend(
-        cold.map(|oil_c| Reason::because(Why::TooCold, oil_c, criteria.coldest_oil_c, "°C")),
-    );
-    reasons.extend(dry);
+    let cold = cold.map(|oil_c| {
+        Reason::because(Why::TooCold, oil_c, criteria.coldest_oil_c, "°C")
+            .by(Outside::cold(criteria.coldest_oil_c - oil_c))
+    });
     let unsteady = witness.steady_h.filter(|steady_h| *steady_h < criteria.steady_h);
-    reasons.extend(
-        unsteady.map(|h| Reason::because(Why::LoadChanged, h, criteria.steady_h, "h steady")),
-    );
-    reasons
+    let unsteady = unsteady.map(|h| {
+        Reason::because(Why::LoadChanged, h, criteria.steady_h, "h steady")
+            .by(Outside::unsteady(h, criteria.steady_h))
+    });
+    let wet = wetter_than_isotherm(witness, context);
+    [cold, dry, unsteady, wet].into_iter().flatten().collect()
+}
+
+/// Oil nearer to saturation than the isotherm covers, at the temperature at which it counts.
+fn wetter_than_isotherm(witness: &Witness, context: &Context) -> Option<Reason> {
+    let found = match &witness.statement {
+        Statement::Oil { ppm, .. } => {
+            let coldest = Celsius::new(context.criteria.coldest_oil_c).ok()?;
+            let oil = witness.oil?;
+            let oil = if oil.value() < coldest.value() { coldest } else { oil };
+            context.solubility.relative(*ppm, oil).ok().map(RelativeSaturation::value)?
+        }
+        Statement::Probe { saturation, .. } => saturation.value(),
+        Statement::Paper { .. } | Statement::Series { .. } | Statement::Age { .. } => return None,
+    };
+    let (most, unit) = (MOST_SATURATION * 100.0, "% of saturation");
+    (found > MOST_SATURATION).then(|| {
+        Reason::because(Why::TooWetForIsotherm, found * 100.0, most, unit)
+            .by(Outside::wet_saturation(found - MOST_SATURATION))
+    })
 }
 
 /// The last day on which a witness of this day is not too old; `None` beyond the calendar.
@@ -136,15 +179,19 @@ fn in_time(witness: &Witness, context: &Context) -> Vec<Reason> {
     if let Some(treated) = context.oil_treated.filter(|_| sees_oil) {
         let days = days_between(treated, date);
         let soon = (0.0..TREATED_DAYS).contains(&days);
-        reasons.extend(soon.then(|| Reason::because(Why::OilTreated, days, TREATED_DAYS, "days")));
+        reasons.extend(soon.then(|| {
+            Reason::because(Why::OilTreated, days, TREATED_DAYS, "days")
+                .by(Outside::treated(TREATED_DAYS - days))
+        }));
     }
     if let Some(as_of) = context.as_of {
         let months = months_between(date, as_of);
         let oldest = context.criteria.oldest_months;
         if months < 0.0 {
-            reasons.push(Reason::plain(Why::DatedLater));
+            reasons.push(Reason::plain(Why::DatedLater).by(Outside::later(-months)));
         } else if !(months <= oldest) {
-            reasons.push(Reason::because(Why::Old, months, oldest, "months"));
+            let reason = Reason::because(Why::Old, months, oldest, "months");
+            reasons.push(reason.by(Outside::old(months - oldest)));
         }
     }
     reasons

@@ -2,7 +2,7 @@
 
 use super::answer::{in_rows, indented};
 use super::text::{aligned, titled};
-use super::view::{down_or_dash, near, near_or_dash, up, up_or_dash, wrapped};
+use super::view::{down, down_or_dash, near, near_or_dash, up, up_or_dash, wrapped};
 use super::wetness_words::{believe, good_oil, how_it_counts, named};
 use crate::assessment::measure_next::NextMeasurement;
 use crate::assessment::wetness::{CountingLine, ReasonLine, Wetness, WitnessLine};
@@ -10,6 +10,7 @@ use crate::moisture::contradiction::Belief;
 use crate::moisture::evidence::Method;
 use crate::moisture::validity::Standing;
 use crate::rules::catalogue::Code;
+use crate::rules::facts::HoldingFrom;
 use tabled::builder::Builder;
 
 /// Columns that a remark under a witness is indented.
@@ -124,6 +125,7 @@ pub(super) fn amounts(moisture: &Wetness) -> String {
     if own.n > 1 {
         rows.extend(combination(own));
     }
+    rows.push(("aged paper", holding(moisture)));
     let code = Code::MoistureCounting.explanation().code;
     rows.push(("outcome", format!("{} [{code}]", how_it_counts(moisture, own))));
     titled("What they amount to", &in_rows(&rows))
@@ -158,7 +160,36 @@ fn combination(own: &CountingLine) -> Vec<(&'static str, String)> {
                 down_or_dash(own.inception_best_c, 1)
             ),
         ),
+        (
+            "by that mean alone",
+            format!(
+                "{} %, if contradictions were not held to the wetter measurement",
+                up(own.random_effects_rule_percent, 2)
+            ),
+        ),
     ]
+}
+
+/// What aged paper holds, and from where that is known.
+fn holding(moisture: &Wetness) -> String {
+    let own = &moisture.holding;
+    let from = match (own.from, own.dp) {
+        (HoldingFrom::Stated, _) => "as the profile states".to_owned(),
+        (HoldingFrom::Measured, Some(dp)) => format!("by its DP of {}", near(dp, 0)),
+        (HoldingFrom::Estimated, Some(dp)) => {
+            format!("by a DP of {} estimated from age and usual hot spot", near(dp, 0))
+        }
+        (HoldingFrom::TakenLow | HoldingFrom::Measured | HoldingFrom::Estimated, _) => {
+            "taken low, for no DP is known".to_owned()
+        }
+    };
+    let (factor, lowest) = (down(own.factor, 2), down(own.lowest, 2));
+    let drawn = if own.from == HoldingFrom::Stated || own.lowest >= 1.0 {
+        String::new()
+    } else {
+        format!(" ({lowest} to 1 drawn)")
+    };
+    format!("holds {factor} of what new paper holds{drawn}, {from}")
 }
 
 /// The contradictions after the gravest, which the three lines have told.

@@ -60,14 +60,17 @@ pub(super) fn how_it_counts(moisture: &Wetness, counting: &CountingLine) -> Stri
             format!("the value of the {wettest}, the wettest; the mean's upper bound lies below it")
         }
         CountsBy::WettestUpperBound => {
-            format!("the upper 95 % bound of the {wettest}, the wettest; the mean's lies above it")
+            format!("the upper 95 % bound of the {wettest} as if alone, for others contradict it")
+        }
+        CountsBy::PartlyContradicted => {
+            format!("near the upper 95 % bound of the {wettest}, for others contradict it in part")
         }
         CountsBy::LocalRule => match &counting.lowered_by {
             Some(by) => format!("{by} decided so in the local rules, less than the evidence"),
             None => "the local rules set it".to_owned(),
         },
     };
-    format!("{percent} % counts: {how}")
+    format!("assessed at {percent} % water in paper: {how}")
 }
 
 fn figure(moisture: &Wetness, index: usize) -> String {

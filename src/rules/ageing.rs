@@ -21,7 +21,30 @@ pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
             "The overload uses up much normal life, for dry paper; water multiplies it.",
         )
     };
-    vec![
-        Finding::new(Code::AgeingEvent, severity, text).measured(hours, "h").limit(MANY_HOURS, "h"),
-    ]
+    let event =
+        Finding::new(Code::AgeingEvent, severity, text).measured(hours, "h").limit(MANY_HOURS, "h");
+    std::iter::once(event).chain(strength(facts)).collect()
+}
+
+/// Below this degree of polymerisation the mechanical strength of paper is much reduced. Common practice, no
+/// source: about half of its tensile strength is gone there, and 200 is the end of its life.
+const WEAK_DP: f64 = 450.0;
+
+/// Weak paper stands less of the forces of a through-fault. Where nothing is known it is taken as weak.
+fn strength(facts: &Facts<'_>) -> Option<Finding> {
+    let holding = facts.moisture.holding;
+    let Some(dp) = holding.dp else {
+        let text = "Nothing says how aged the paper is; it may have lost much of its mechanical strength.";
+        return Some(Finding::new(Code::AgeingStrength, Severity::Caution, text));
+    };
+    if dp >= WEAK_DP {
+        return None;
+    }
+    let text = if holding.dp_measured {
+        "The paper has lost much of its mechanical strength: a short circuit during the overload may break it."
+    } else {
+        "By its age and usual hot spot the paper may have lost much of its mechanical strength: a short circuit during the overload may break it."
+    };
+    let finding = Finding::new(Code::AgeingStrength, Severity::Caution, text);
+    Some(finding.measured(dp, "DP").limit(WEAK_DP, "DP"))
 }

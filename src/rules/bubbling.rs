@@ -3,7 +3,7 @@
 #![allow(clippy::unnecessary_wraps, reason = "every rule has the same signature")]
 
 use super::catalogue::Code;
-use super::facts::{Facts, Reading};
+use super::facts::{Facts, HoldingFacts, HoldingFrom, Reading};
 use super::finding::{Finding, Severity};
 use crate::bubbling::inception::Edge;
 use crate::quantities::{OutsideValidity, Pascals};
@@ -224,16 +224,39 @@ fn liquid_and_paper(facts: &Facts<'_>) -> Option<Finding> {
 }
 
 fn holding_factor(facts: &Facts<'_>) -> Option<Finding> {
-    let factor = facts.unit.holding_factor;
-    let text = if factor < 1.0 {
-        "The moisture is divided by the entered holding factor of aged paper."
-    } else {
-        "Paper is taken to hold water as new paper does; aged paper holds less."
+    let HoldingFacts { factor, from, dp, .. } = facts.moisture.holding;
+    let drawn = format!("{:.2} to 1", factor.lowest);
+    let buys = bought_by_dp(facts).map_or_else(String::new, |k| {
+        format!(" A measured DP of 700 or more would raise the bubbling temperature by {k:.0} K.")
+    });
+    let text = match (from, dp) {
+        (HoldingFrom::Stated, _) if factor.central < 1.0 => {
+            "Figures by mass are divided by the entered holding factor of aged paper.".to_owned()
+        }
+        (HoldingFrom::Stated, _) => {
+            "The paper is entered as holding water as new paper does; aged paper holds less.".to_owned()
+        }
+        (HoldingFrom::Measured, Some(dp)) => {
+            format!("Aged paper holds less water: by its DP of {dp:.0}, {drawn} of what new paper holds.")
+        }
+        (HoldingFrom::Estimated, Some(dp)) => format!(
+            "Aged paper holds less water: by a DP of {dp:.0}, estimated from age and usual hot spot, {drawn} of what new paper holds.{buys}"
+        ),
+        (HoldingFrom::TakenLow | HoldingFrom::Measured | HoldingFrom::Estimated, _) => format!(
+            "Aged paper holds less water, and no DP says how aged it is: {drawn} of what new paper holds.{buys}"
+        ),
     };
     Some(
         Finding::new(Code::BubblingHolding, Severity::Notice, text)
-            .measured(factor, "of new paper"),
+            .measured(factor.central, "of new paper"),
     )
+}
+
+/// What a degree of polymerisation at which paper holds all that new paper holds would be worth, K; rounded
+/// down to whole kelvin, and nothing below one.
+fn bought_by_dp(facts: &Facts<'_>) -> Option<f64> {
+    let now = facts.bubbling.low.inception()?.value();
+    Some((facts.bubbling.as_new?.value() - now).floor()).filter(|k| *k >= 1.0)
 }
 
 /// Fault gases above these contradict a statement of no fault gas, ppm. Source:

@@ -116,8 +116,8 @@ codes! {
         "The correlations are for kraft paper. Thermally upgraded paper is reported to differ; the same formulas are used.",
         "Published correlations for this paper.";
     BubblingHolding = "bubbling-holding-factor", "project-choice",
-        "Aged paper holds less water at the same vapour pressure. The moisture is divided by the entered holding factor; no published relation to the degree of polymerisation was found.",
-        "Another holding_factor in the profile.";
+        "Aged paper holds less water at the same vapour pressure, so that it bubbles as new paper with more water. Figures by mass are divided by a holding factor; what oil says is about new paper already. Where none is stated it is drawn evenly from a lower end to 1: 1 at DP 700 and above, in a straight line to 0.75 at DP 400 and below (our choice, no published relation was found). Without a DP, or with one of more than five years ago that cannot be carried on, it is estimated from age and usual hot spot, else taken low.",
+        "A measured degree of polymerisation with its date under `paper_condition`, or holding_factor in the profile.";
     FaultGas = "bubbling-fault-gas", "common-practice",
         "Fault gas without a known cause: gas may already be forming, and high gas lowers the bubble inception temperature.",
         "Find the cause, or a gas report without fault gas.";
@@ -132,22 +132,22 @@ codes! {
         "Measurements that show the discharge is gone.";
 
     MoistureCounting = "moisture-counting", "dersimonian-laird-1986",
-        "The moisture that counts for safety: the upper 95 % bound of the random-effects mean of the credible witnesses, never below the wettest credible value and never above that witness's own upper bound.",
+        "The assessed moisture, in water as new paper would hold it: the upper 95 % bound of the random-effects mean of the measurements, never below the wettest value and never above that measurement's own bound. As far as a drier measurement contradicts a wetter one, the wetter one stands as if it were alone, whichever is believed, until somebody sets one aside by name and reason. Stating a measurement less certain never lowers it (our choice).",
         "A further moisture measurement, or a narrower one.";
     MoistureCredible = "moisture-witness-credible", "project-choice",
         "A witness that fulfils what its method asks for, and counts.",
         "Nothing needed.";
     MoistureRefused = "moisture-witness-refused", "project-choice",
-        "A witness that does not count: too cold or too dry for its method, taken after a change of load, without an oil temperature, outside the range of the isotherm, or from before the last drying. It is shown and takes no part.",
+        "A measurement that does not count: without an oil temperature, outside the range of the isotherm, from before the last drying, or set aside. It is shown and takes no part.",
         "A measurement under the method's own conditions.";
     MoistureWetSide = "moisture-witness-wet-side", "project-choice",
-        "A witness that is stale, undated, dated later than the question, or only assumed. Paper does not dry by itself, so it may raise what counts; it may not lower it.",
-        "A measurement of today.";
+        "A measurement outside what its method asks for (cold or dry oil, oil above 30 % of saturation, a load that had just changed, oil treated shortly before), or old, undated, dated later than the question, or only assumed. It counts as the same reading at the edge of the criterion, the less certain the further outside it is; it may raise the assessed moisture, and what it may lower fades with the distance (our choice). Alone it answers nothing.",
+        "A measurement of today under the method's own conditions.";
     MoistureBeyondIsotherm = "moisture-beyond-isotherm", "fessler-1989",
-        "Oil so near saturation that the isotherm no longer says how wet the paper is: it may be wetter than all other evidence.",
+        "Oil at 80 % of saturation or more (our choice), whatever else was wrong with the measurement: the isotherm no longer says how wet the paper is, and there may be free water.",
         "Another method, or the witness set aside by name and reason.";
     MoistureContradiction = "moisture-contradiction", "dersimonian-laird-1986",
-        "Two witnesses are further apart than their uncertainties allow, or the set as a whole is. One of them is wrong, or they saw different places. The wetter side counts.",
+        "Two witnesses are further apart than their uncertainties allow, or the set as a whole is. One of them is wrong, or they saw different places. The wetter one counts as if it were alone, until somebody sets it aside by name and reason.",
         "A measurement that settles it: see `moisture`.";
     MoistureAssumed = "moisture-assumed", "project-choice",
         "A moisture figure is assumed and not measured.",
@@ -253,6 +253,10 @@ codes! {
     AgeingEvent = "ageing-event", "iec-60076-7-2005",
         "Hours of normal paper life used during the overload, for dry paper. Water multiplies them.",
         "Less load, or a shorter overload.";
+
+    AgeingStrength = "ageing-mechanical-strength", "common-practice",
+        "Below a degree of polymerisation of about 450 paper has lost much of its tensile strength. It still insulates, but the forces of a short circuit may break it, the more so when it is hot and loaded. Where nothing says how aged the paper is, it is taken as weak.",
+        "A measured degree of polymerisation of 450 or more under `paper_condition`.";
 
     Bushings = "accessory-bushings", "common-practice",
         "The load against the rating of the bushings. Above it their own hot spot and internal pressure rise.",

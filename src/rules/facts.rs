@@ -6,6 +6,7 @@ use crate::bubbling::inception::{Edge, Inception};
 use crate::moisture::contradiction::Contradiction;
 use crate::moisture::cooldown::CoolDown;
 use crate::moisture::evidence::SetAside;
+use crate::moisture::holding::{DrawnWater, Holding};
 use crate::moisture::reconcile::Counting;
 use crate::moisture::strength::Strength;
 use crate::moisture::validity::Judged;
@@ -139,12 +140,43 @@ pub struct MoistureFacts {
     pub evidence: Option<Counting>,
     /// What counts, after the local rules.
     pub counting: Option<Counting>,
+    /// The water that is drawn, for every holding factor, after the local rules.
+    pub drawn: Option<DrawnWater>,
+    /// What the paper still holds.
+    pub holding: HoldingFacts,
     /// What the local rules did about it.
     pub local: Option<LocalMoistureEffect>,
     /// Whether the last drying stated is still to come.
     pub drying_to_come: bool,
     /// Witnesses that contradict each other.
     pub contradictions: Vec<Contradiction>,
+}
+
+/// What the paper still holds, and how that is known.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct HoldingFacts {
+    /// The factor, and the lowest that is drawn.
+    pub factor: Holding,
+    /// How it is known.
+    pub from: HoldingFrom,
+    /// Degree of polymerisation today; `None` where none is known.
+    pub dp: Option<f64>,
+    /// Whether that was measured; else it is an estimate.
+    pub dp_measured: bool,
+}
+
+/// How the holding factor is known.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum HoldingFrom {
+    /// The profile states it.
+    Stated,
+    /// From the measured degree of polymerisation.
+    Measured,
+    /// From a degree of polymerisation estimated from age and usual hot spot.
+    Estimated,
+    /// Nothing is known: taken low.
+    TakenLow,
 }
 
 /// Water in the paper at the hot spot, where it is not simply the moisture that counts.
@@ -223,6 +255,8 @@ pub struct BubblingFacts {
     pub best: Reading,
     /// With the moisture that counts.
     pub low: Reading,
+    /// With the assessed moisture if the paper held all that new paper holds; `None` where that is not looked at.
+    pub as_new: Option<Celsius>,
     /// The worst-case bound.
     pub bound: Option<Celsius>,
     /// Whether the gas alone reaches the pressure, so that the bound knows no safe temperature.

@@ -7,7 +7,7 @@ use crate::moisture::contradiction::Contradiction;
 use crate::moisture::conversion::MOST_SATURATION;
 use crate::moisture::evidence::{Location, Method, Witness};
 use crate::moisture::reconcile::{Counting, CountsBy};
-use crate::moisture::usual::Criteria;
+use crate::moisture::usual::NEAR_SATURATION;
 use crate::moisture::validity::{Judged, Reason, Standing, Why};
 use crate::unit::Unit;
 
@@ -67,7 +67,11 @@ pub fn evidence(unit: &Unit, moisture: &MoistureFacts) -> Vec<Finding> {
 
 fn counting(unit: &Unit, moisture: &MoistureFacts) -> Finding {
     let Some(counting) = &moisture.counting else {
-        let text = "No usable evidence says how wet the paper is.";
+        let text = if poor(moisture) {
+            "No measurement fulfils what its method asks for, so nothing says how wet the paper is."
+        } else {
+            "No usable evidence says how wet the paper is."
+        };
         return Finding::new(Code::MoistureMissing, Severity::Unknown, text);
     };
     let text = counts_in_words(unit, counting);
@@ -75,26 +79,32 @@ fn counting(unit: &Unit, moisture: &MoistureFacts) -> Finding {
         .measured(counting.upper.value(), "%")
 }
 
+/// Whether there are measurements, all of them outside what their methods ask for.
+fn poor(moisture: &MoistureFacts) -> bool {
+    moisture.judged.iter().any(|own| own.standing == Standing::WetSideOnly && own.figure.is_some())
+}
+
 /// What counts and which witness governs it.
 fn counts_in_words(unit: &Unit, counting: &Counting) -> String {
     let witness = unit.witnesses.get(counting.witness).map_or_else(String::new, Witness::in_words);
     match counting.by {
         CountsBy::OnlyWitness => {
-            format!("The moisture that counts is the upper 95 % bound of the {witness}.")
+            format!("The assessed moisture is the upper 95 % bound of the {witness}.")
         }
         CountsBy::UpperBoundOfMean => format!(
-            "The moisture that counts is the upper 95 % bound of the combined witnesses; the {witness} is the wettest."
+            "The assessed moisture is the upper 95 % bound of all measurements together; the {witness} is the wettest."
         ),
         CountsBy::WettestValue => format!(
-            "The moisture that counts is the value of the {witness}, the wettest; the others lie below it."
+            "The assessed moisture is the value of the {witness}, the wettest; the others lie below it."
         ),
         CountsBy::WettestUpperBound => format!(
-            "The moisture that counts is the upper 95 % bound of the {witness}, the wettest: the witnesses contradict each other."
+            "The assessed moisture is the upper 95 % bound of the {witness} as if it were the only one: drier measurements contradict it."
+        ),
+        CountsBy::PartlyContradicted => format!(
+            "The assessed moisture lies near the upper 95 % bound of the {witness}: drier measurements contradict it in part."
         ),
         CountsBy::LocalRule => {
-            format!(
-                "The moisture that counts is set by the local rules; the {witness} is the wettest."
-            )
+            format!("The assessed moisture is set by the local rules; the {witness} is the wettest.")
         }
     }
 }
@@ -112,8 +122,17 @@ fn judgement(witness: &Witness, own: &Judged, moisture: &MoistureFacts) -> Findi
     match own.standing {
         Standing::Counts => credible(witness, own),
         Standing::WetSideOnly => {
-            let text = format!("The {words} may raise what counts and not lower it: {because}.");
-            with_reason(Finding::new(Code::MoistureWetSide, Severity::Notice, text), own)
+            let text = if own.share > 0.0 {
+                format!("The {words} counts where it reads wetter, and less where it reads drier: {because}.")
+            } else {
+                format!("The {words} counts only where it reads wetter than the others: {because}.")
+            };
+            // One that governs was measured under poor conditions, and a better one would settle it.
+            let governs = |counting: &Counting| moisture.judged.get(counting.witness) == Some(own);
+            let governs = moisture.counting.as_ref().is_some_and(governs);
+            let severity = if governs { Severity::Caution } else { Severity::Notice };
+            let text = if governs { format!("{text} It governs: measure again.") } else { text };
+            with_reason(Finding::new(Code::MoistureWetSide, severity, text), own)
         }
         Standing::DoesNotCount => {
             let (severity, wetter) = if reads_wetter(own, moisture) {
@@ -186,17 +205,13 @@ fn unanswered(witness: &Witness, own: &Judged) -> Option<Finding> {
         return None;
     }
     let saturation = own.saturation?;
-    let usual = Criteria::default();
-    let warm = witness.oil.is_none_or(|oil| oil.value() >= usual.coldest_oil_c);
-    let steady = witness.steady_h.is_none_or(|steady_h| steady_h >= usual.steady_h);
-    let beyond = saturation > MOST_SATURATION && warm && steady && why(Why::TooWetForIsotherm);
-    (beyond || saturation >= 1.0).then(|| {
+    (saturation >= NEAR_SATURATION).then(|| {
         let text = format!(
-            "The {words} reads wetter than the isotherm covers: the paper may be wetter than all the rest says."
+            "The oil of the {words} was near saturation: the paper may be wetter than all the rest says, and there may be free water."
         );
         Finding::new(Code::MoistureBeyondIsotherm, Severity::Unknown, text)
             .measured(saturation * 100.0, "% of saturation")
-            .limit(MOST_SATURATION * 100.0, "% of saturation")
+            .limit(NEAR_SATURATION * 100.0, "% of saturation")
     })
 }
 

@@ -95,7 +95,8 @@ pub struct UnitFile {
     pub insulation: Option<InsulationFile>,
     /// Condition of the paper.
     pub paper_condition: Option<PaperConditionFile>,
-    /// What aged paper still holds at the same vapour pressure, 1 = as new (the default).
+    /// What aged paper still holds at the same vapour pressure, 1 = as new; without it it follows from
+    /// `paper_condition`, and is taken low where that says nothing.
     pub holding_factor: Option<Number<Holding>>,
     /// Ratings in the current path.
     pub accessories: Option<AccessoriesFile>,

@@ -80,7 +80,7 @@ pub fn check_unit(
         oil_kg: file.oil.as_ref().and_then(|oil| value(oil.mass_kg.as_ref())),
         insulation: insulation(file.insulation.as_ref()),
         paper_condition: paper_condition(&refuse, file.paper_condition.as_ref())?,
-        holding_factor: value(file.holding_factor.as_ref()).unwrap_or(1.0),
+        holding_factor: value(file.holding_factor.as_ref()),
         accessories: accessories(file.accessories.as_ref()),
         series_elements: series_elements(&refuse, file, &windings)?,
         windings,

@@ -8,6 +8,7 @@ use bubblemargin::assessment::wet_paper::WetPaper;
 use bubblemargin::input::InputError;
 use bubblemargin::loading::load::Proposal;
 use bubblemargin::moisture::reconcile::Counting;
+use bubblemargin::rules::facts::MoistureFacts;
 use bubblemargin::rules::limits::LimitSet;
 use bubblemargin::rules::local_file::{LocalRules, read_local_rules};
 use bubblemargin::rules::verdict::Verdict;
@@ -50,6 +51,23 @@ condition: {{ gas_relay_alarm: false, fault_gas: none, partial_discharge: false,
     )
 }
 
+/// The same of several figures.
+pub(crate) fn reads(top: &str, witnesses: &[&str]) -> Unit {
+    let witnesses: Vec<String> = witnesses.iter().map(|witness| (*witness).to_owned()).collect();
+    read(top, &witnesses).unwrap()
+}
+
+/// What the evidence amounts to, under local rules or without.
+pub(crate) fn facts(unit: &Unit, rules: Option<&LocalRules>) -> MoistureFacts {
+    WetPaper::of(unit, rules.map(|rules| &rules.moisture), as_of()).facts
+}
+
+/// The assessed moisture of paper that holds what new paper holds, %.
+pub(crate) fn assessed_percent(witnesses: &[String]) -> f64 {
+    let unit = read("paper_condition: { dp: 900, date: 2026-10-01 }", witnesses).unwrap();
+    counting(&unit, None).map_or(f64::INFINITY, |counting| counting.upper.value())
+}
+
 /// The unit, read as the command line reads it.
 pub(crate) fn read(top: &str, witnesses: &[String]) -> Result<Unit, InputError> {
     read_unit("test", &profile(top, witnesses), &Catalogue::embedded())
@@ -76,12 +94,18 @@ pub(crate) fn counts(witnesses: &[String]) -> f64 {
 
 /// The verdict on a load, for two hours from 0.6 pu at 20 °C.
 pub(crate) fn verdict(unit: Unit, load_pu: f64) -> Verdict {
+    assess(&asked(unit, load_pu, 0)).verdict
+}
+
+/// That question with so many draws.
+pub(crate) fn asked(unit: Unit, load_pu: f64, draws: u32) -> Case {
     let catalogue = Catalogue::embedded();
     let duration_min = 120.0;
     let loading = Proposal::constant(load_pu, duration_min).unwrap();
     let limits =
         LimitSet::named("iec-long-time-emergency", unit.size_class, duration_min, &catalogue);
-    let case = Case {
+    let sampling = Sampling { draws, ..Sampling::default() };
+    Case {
         limits: limits.unwrap(),
         request: Request {
             loading: loading.followed_by(None, 0.6).unwrap(),
@@ -96,7 +120,7 @@ pub(crate) fn verdict(unit: Unit, load_pu: f64) -> Verdict {
             dried_to_percent: 1.0,
             load_error: unit.spread.load_percent.clone(),
             ambient_error: unit.spread.ambient_k.clone(),
-            sampling: Sampling { draws: 0, ..Sampling::default() },
+            sampling,
             resolution: Resolution::Minutes,
         },
         unit,
@@ -104,6 +128,5 @@ pub(crate) fn verdict(unit: Unit, load_pu: f64) -> Verdict {
         as_of: as_of(),
         inputs_sha256: String::new(),
         water_as_percent: None,
-    };
-    assess(&case).verdict
+    }
 }

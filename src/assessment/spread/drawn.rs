@@ -76,7 +76,7 @@ impl Drawn {
 
     /// The inception temperature of each of some points alone, °C.
     pub(super) fn inceptions_c(case: &Case, inputs: &Inputs, points: &Points) -> Vec<f64> {
-        let of = |row: &[f64]| paper::inception_c(&case.unit, inputs.choice, &inputs.values(row));
+        let of = |row: &[f64]| paper::inception_c(&case.unit, inputs, &inputs.values(row));
         points.rows(0..points.draws()).chunks(inputs.columns()).map(of).collect()
     }
 
@@ -212,7 +212,7 @@ impl Making<'_> {
             let (ieee, start) = self.begun(&settled, values, |added_rise_k| Ieee { added_rise_k });
             chunk.forms[IEEE].push(&ieee, stages, start);
             chunk.errors.push(ForecastErrors::of(values));
-            inception_c.push(paper::inception_c(&self.case.unit, self.inputs.choice, values));
+            inception_c.push(paper::inception_c(&self.case.unit, self.inputs, values));
         });
         (chunk, inception_c)
     }

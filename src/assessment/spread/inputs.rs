@@ -1,10 +1,11 @@
 //! The uncertain inputs of a case as distributions, each with a column of its own in the draws.
 
+use super::drawn_water::DrawnAtHotSpot;
 use crate::assessment::case::Case;
 use crate::bubbling::GAS_PERCENT;
 use crate::loading::forecast_error::{ForecastError, Origin};
-use crate::quantities::{Metres, MoisturePercent};
-use crate::rules::facts::Facts;
+use crate::quantities::Metres;
+use crate::rules::facts::{Facts, HoldingFacts, HoldingFrom};
 use crate::uncertainty::distribution::{Distribution, NoDistribution, Shape};
 use crate::unit::StageData;
 use crate::unit::spread::{CorrelationChoice, Spread, Uncertain};
@@ -146,6 +147,8 @@ pub struct Inputs {
     pub uncertain: Vec<Input>,
     /// Which correlation a draw takes.
     pub choice: CorrelationChoice,
+    /// The water at the hot spot, for every holding factor.
+    pub water: DrawnAtHotSpot,
     /// Values of [`Quantity::ALL`] where nothing is drawn.
     values: [f64; Quantity::ALL.len()],
     /// Columns of [`Quantity::ALL`].
@@ -177,11 +180,11 @@ impl Inputs {
         let thermal = unit.thermal.as_ref()?;
         let gas = unit.gas.as_ref()?.total.value();
         facts.bubbling.pressure?;
-        let counted = facts.hot_spot.counted?;
-        let best = facts.moisture.counting?.best;
+        let water = DrawnAtHotSpot::of(facts)?;
         let mut inputs = Self {
             uncertain: Vec::new(),
             choice: unit.spread.correlation_choice,
+            water,
             values: [0.0; Quantity::ALL.len()],
             columns: [None; Quantity::ALL.len()],
         };
@@ -189,7 +192,8 @@ impl Inputs {
         let rated = &thermal.stages[thermal.rated_stage];
         for quantity in Quantity::ALL {
             let found = match quantity {
-                Quantity::Moisture => moisture(best, counted),
+                Quantity::Moisture => inputs.water.distribution(),
+                Quantity::HoldingFactor => holding(&facts.moisture.holding, spread.holding_factor),
                 Quantity::Gas => gas_content(gas, spread.gas_percent),
                 Quantity::Head => {
                     let head_m = unit.surroundings.head.map_or(0.0, Metres::value);
@@ -211,7 +215,6 @@ impl Inputs {
                 | Quantity::WindingTimeConstant
                 | Quantity::LossRatio
                 | Quantity::MeasuredTopOil
-                | Quantity::HoldingFactor
                 | Quantity::Weather => {
                     let (value, uncertain) = about(quantity, case, rated);
                     held(value, uncertain, f64::INFINITY)
@@ -266,14 +269,15 @@ impl Inputs {
     }
 }
 
-type Found = Result<(f64, Distribution, bool), NoDistribution>;
+pub(super) type Found = Result<(f64, Distribution, bool), NoDistribution>;
 
-/// The moisture that counts is the 95 % point, the best estimate the median.
-fn moisture(best: MoisturePercent, counted: MoisturePercent) -> Found {
-    // A credit that makes the hot spot drier than the best estimate of the bulk holds for both.
-    // Below a hundredth of a per cent the paper is as dry as any.
-    let (best, counted) = (best.value().min(counted.value()).max(0.01), counted.value().max(0.01));
-    Ok((best, Distribution::log_normal(best, counted)?, false))
+/// What aged paper still holds: as stated, else evenly from the lower end to new paper.
+fn holding(found: &HoldingFacts, stated: Uncertain) -> Found {
+    let factor = found.factor;
+    if found.from == HoldingFrom::Stated {
+        return held(factor.central, Some(stated), f64::INFINITY);
+    }
+    Ok((factor.central, Distribution::uniform(factor.lowest, 1.0)?, false))
 }
 
 /// Oil cannot hold much more than the correlations' range ends at, about what air saturates it
@@ -326,9 +330,9 @@ fn about(quantity: Quantity, case: &Case, rated: &StageData) -> (f64, Option<Unc
             (stage.iec.winding_time_constant_min, spread.winding_time_constant_min)
         }
         Quantity::MeasuredTopOil => (0.0, Some(spread.measured_top_oil_k)),
-        Quantity::HoldingFactor => (case.unit.holding_factor, Some(spread.holding_factor)),
         Quantity::Weather => (0.0, Some(spread.weather_kpa)),
         Quantity::Moisture
+        | Quantity::HoldingFactor
         | Quantity::Load
         | Quantity::Ambient
         | Quantity::Gas

@@ -1,6 +1,6 @@
 //! The inception temperature of a draw.
 
-use super::super::inputs::{Quantity, Values};
+use super::super::inputs::{Inputs, Quantity, Values};
 use crate::bubbling::inception::{edge, inception};
 use crate::bubbling::{Conditions, pressure};
 use crate::quantities::{GasPercent, Metres, MoisturePercent, Pascals};
@@ -9,12 +9,12 @@ use crate::unit::spread::CorrelationChoice;
 
 /// The inception temperature of one draw, °C; −∞ beyond the range of the correlations on the side on
 /// which bubbling comes sooner, and the floor at its edge where the paper is drier.
-pub(super) fn inception_c(unit: &Unit, choice: CorrelationChoice, values: &Values) -> f64 {
-    let Some(conditions) = conditions(unit, values) else {
+pub(super) fn inception_c(unit: &Unit, inputs: &Inputs, values: &Values) -> f64 {
+    let Some(conditions) = conditions(unit, inputs, values) else {
         return f64::NEG_INFINITY;
     };
     let reading = match inception(&conditions) {
-        Ok(found) => match choice {
+        Ok(found) => match inputs.choice {
             CorrelationChoice::Lower => found.working(),
             CorrelationChoice::Either if values.of(Quantity::WhichCorrelation) < 0.5 => {
                 found.oommen_lindgren
@@ -29,10 +29,9 @@ pub(super) fn inception_c(unit: &Unit, choice: CorrelationChoice, values: &Value
     reading.value() + values.of(Quantity::Correlation)
 }
 
-fn conditions(unit: &Unit, values: &Values) -> Option<Conditions> {
-    // Paper holds no more than new paper.
-    let holding = values.of(Quantity::HoldingFactor).min(1.0);
-    let water = (values.of(Quantity::Moisture) / holding).min(100.0);
+fn conditions(unit: &Unit, inputs: &Inputs, values: &Values) -> Option<Conditions> {
+    let holding = values.of(Quantity::HoldingFactor);
+    let water = inputs.water.percent(values.of(Quantity::Moisture), holding);
     let head = Metres::new(values.of(Quantity::Head).max(0.0)).ok()?;
     let around = &unit.surroundings;
     let still = pressure::at_hot_spot(around.altitude?, head, around.blanket_pa).ok()?;

@@ -1,0 +1,102 @@
+//! How much water the paper of a unit still holds: stated, from its degree of polymerisation, or taken low.
+
+use super::plant::rate_of;
+use crate::ageing::scission::{AgeingSet, dp_from_age};
+use crate::moisture::holding::{Holding, LOWEST};
+use crate::quantities::{Celsius, MoisturePercent};
+use crate::rules::facts::{HoldingFacts, HoldingFrom};
+use crate::unit::Unit;
+use crate::unit::spread::Spread;
+use chrono::{Datelike, NaiveDate};
+
+/// A degree of polymerisation older than this says nothing of the paper today unless it can be carried on, days.
+/// Our choice: five years.
+const OLDEST_DAYS: i64 = 1826;
+
+const DAYS_A_YEAR: f64 = 365.25;
+
+/// Three standard uncertainties of a stated factor are drawn.
+const HELD_WITHIN: f64 = 3.0;
+
+/// Nothing is known of the paper.
+pub(super) const TAKEN_LOW: HoldingFacts = HoldingFacts {
+    factor: Holding { central: f64::midpoint(LOWEST, 1.0), lowest: LOWEST },
+    from: HoldingFrom::TakenLow,
+    dp: None,
+    dp_measured: false,
+};
+
+/// What the paper of a unit still holds on a day; `water` is how wet it is, for an estimate of its age.
+///
+/// # Source       [`Holding::lowest_at`]; the degree of polymerisation stated and carried on, or estimated by
+/// [`dp_from_age`], the lowest of the published sets.
+/// # Valid        Any unit; where nothing is known the lowest factor.
+/// # Departures   A figure without a date, with a day to judge it by, counts as not stated.
+/// # Checked      Not checked against published numbers.
+pub(super) fn holding_of(
+    unit: &Unit,
+    as_of: Option<NaiveDate>,
+    water: Option<MoisturePercent>,
+) -> HoldingFacts {
+    let measured = measured(unit, as_of, water);
+    let dp_measured = measured.is_some();
+    let dp = measured.or_else(|| estimated(unit, as_of, water));
+    let (factor, from) = match (stated(unit), dp) {
+        (Some(factor), _) => (factor, HoldingFrom::Stated),
+        (None, Some(dp)) if dp_measured => (of_dp(dp), HoldingFrom::Measured),
+        (None, Some(dp)) => (of_dp(dp), HoldingFrom::Estimated),
+        (None, None) => (TAKEN_LOW.factor, HoldingFrom::TakenLow),
+    };
+    HoldingFacts { factor, from, dp, dp_measured }
+}
+
+fn of_dp(dp: f64) -> Holding {
+    Holding::drawn_from(Holding::lowest_at(dp))
+}
+
+fn stated(unit: &Unit) -> Option<Holding> {
+    let stated = unit.spread.holding_factor;
+    if unit.holding_factor.is_none() && !stated.stated {
+        return None;
+    }
+    let central = unit.holding_factor.unwrap_or(1.0);
+    let lowest = match stated.spread {
+        Spread::Std(std) => central - HELD_WITHIN * std,
+        Spread::Interval { least, .. } => least,
+    };
+    Some(Holding { central, lowest })
+}
+
+/// The measured degree of polymerisation, carried on to the day.
+fn measured(
+    unit: &Unit,
+    as_of: Option<NaiveDate>,
+    water: Option<MoisturePercent>,
+) -> Option<f64> {
+    let condition = &unit.paper_condition;
+    let dp = condition.dp?;
+    let Some(as_of) = as_of else { return Some(dp) };
+    let days = as_of.signed_duration_since(condition.date?).num_days();
+    #[allow(clippy::cast_precision_loss, reason = "days of a calendar")]
+    let years = days as f64 / DAYS_A_YEAR;
+    let carried = aged(unit, water, dp, years.max(0.0));
+    // What is dated later than the day is not known on it.
+    carried.or(Some(dp).filter(|_| days <= OLDEST_DAYS)).filter(|_| days >= 0)
+}
+
+/// The degree of polymerisation to be expected from age and usual hot spot.
+fn estimated(
+    unit: &Unit,
+    as_of: Option<NaiveDate>,
+    water: Option<MoisturePercent>,
+) -> Option<f64> {
+    let years = f64::from(as_of?.year()) + 1.0 - unit.made?;
+    aged(unit, water, unit.paper_condition.dp_new, years.max(0.0))
+}
+
+fn aged(unit: &Unit, water: Option<MoisturePercent>, from: f64, years: f64) -> Option<f64> {
+    let usual = Celsius::new(unit.paper_condition.usual_hot_spot_c?).ok()?;
+    let sets = AgeingSet::ALL.iter();
+    let all = sets.filter_map(|set| dp_from_age(*set, rate_of(unit), water?, from, years, usual));
+    all.map(|aged| aged.dp).reduce(f64::min)
+}
