@@ -164,6 +164,7 @@ impl<'a> Search<'a> {
             };
             let off_k = spread.allowance_k - self.known.guess(found).map_or(0.0, |s| s.allowance_k);
             settled = off_k.abs() <= SETTLED_K;
+            self.known.add(found, spread.allowance_k);
             // Never on the failing side, not even by what is settled.
             if self.verdict(found, Some(spread)) <= wanted {
                 if settled && (from_below || near_enough) {
@@ -172,7 +173,6 @@ impl<'a> Search<'a> {
                 best = Some(best.map_or(found, |best| best.max(found)));
             }
             last = Some((found, off_k));
-            self.known.add(found, spread.allowance_k);
         }
         best
     }
