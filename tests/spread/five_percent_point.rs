@@ -32,11 +32,13 @@ fn told_k(answer: &Assessment) -> f64 {
     answer.bubbling.margin_p05_standard_error_k.unwrap()
 }
 
+#[allow(clippy::cast_precision_loss, reason = "some tens of seeds")]
 fn mean(values: impl Iterator<Item = f64>) -> f64 {
     let values: Vec<f64> = values.collect();
     values.iter().sum::<f64>() / values.len() as f64
 }
 
+#[allow(clippy::cast_precision_loss, reason = "some tens of seeds")]
 fn scatter_k(answers: &[Assessment]) -> f64 {
     let middle_k = mean(answers.iter().map(p05_k));
     let squares = answers.iter().map(|answer| (p05_k(answer) - middle_k).powi(2));

@@ -52,7 +52,7 @@ impl Error {
 /// with the root of the number, or faster.
 pub(super) fn doublings(error: &Error) -> u32 {
     let enough =
-        |more: &u32| ERRORS * error.standard_error_k <= GUARD_K * 2.0_f64.powi(*more as i32).sqrt();
+        |more: &u32| ERRORS * error.standard_error_k <= GUARD_K * f64::from(1_u32 << more).sqrt();
     (0..DOUBLED_AT_MOST).find(enough).unwrap_or(DOUBLED_AT_MOST)
 }
 

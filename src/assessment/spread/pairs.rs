@@ -251,6 +251,7 @@ mod tests {
     }
 
     #[test]
+    #[allow(clippy::cast_precision_loss, reason = "some thousands of pairs")]
     fn it_is_the_order_statistic_of_all_pairs() {
         let inception_c: Vec<f64> = (0..211).map(|k| 110.0 + f64::from(k * k % 97) / 3.1).collect();
         let hot_c: Vec<f64> = (0..48).map(|k| 80.0 + f64::from(k * k % 41) / 1.7).collect();
