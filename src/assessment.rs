@@ -183,14 +183,16 @@ pub struct Peak {
 pub struct Bubbling {
     /// Margin with the best estimate of moisture, K.
     pub margin_k: Option<f64>,
-    /// The lower of the margin with the moisture that counts and the 5 % point of the draws, K; the
-    /// verdict uses this one.
+    /// The lower of the margin with the moisture that counts and the 5 % point of the draws, that less
+    /// `spread.guard_k`, K; the verdict uses this one. Without draws the first alone.
     pub margin_low_k: Option<f64>,
     /// Margin with the moisture that counts, everything else at its own value, K.
     pub margin_counting_k: Option<f64>,
     /// 5 % point of the margin, less what doubt alone would gain, K; `null` without draws, or beyond the
     /// range of the correlations.
     pub margin_p05_k: Option<f64>,
+    /// Its standard error for the number of draws, K; `null` without draws, or where it is not known.
+    pub margin_p05_standard_error_k: Option<f64>,
     /// Probability that the margin falls below 0 K at any time; `null` without draws.
     pub probability: Option<f64>,
     /// Its standard error.

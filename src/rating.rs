@@ -17,6 +17,7 @@ pub mod table;
 pub mod water;
 
 use crate::assessment::Tool;
+use crate::rules::finding::Finding;
 use capability::Capability;
 use compare::Comparison;
 use facility::FacilityRating;
@@ -51,6 +52,8 @@ pub struct Ratings {
     pub notice: &'static str,
     /// What was taken for granted, a sentence each.
     pub assumptions: Vec<String>,
+    /// What must be acknowledged of every rating.
+    pub cautions: Vec<Finding>,
     /// The unit.
     pub unit: RatedUnit,
     /// What was asked.

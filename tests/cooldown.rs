@@ -53,7 +53,8 @@ fn the_wet_unit_gives_its_oil_water_and_takes_it_back() {
 
 #[test]
 fn the_dry_unit_stays_a_plain_go() {
-    let answer = answer(T1, &EVENING[..6]);
+    let drawn = ["--format", "json", "--draws", "256"];
+    let answer = json(&check(T1, &[&EVENING[..6], &AS_OF, &drawn].concat()));
     assert_eq!(answer["verdict"], "go");
     assert_eq!(severity(&answer, "cooldown-saturation"), Some("pass"));
     let largest = answer["largest_load_without_cautions_pu"].as_f64().unwrap();

@@ -1,7 +1,7 @@
 //! The same verdict as [`super::assess`], without the searches for the largest loads: for many units.
 
 use super::basis::Basis;
-use super::case::{Case, Sampling};
+use super::case::Case;
 use super::evaluation::Evaluation;
 use super::measure_next::{NextMeasurement, measure_next};
 use super::rated::Ending;
@@ -75,7 +75,6 @@ impl Brief {
     /// Nothing is drawn anew: what the draws took off the margin here is taken off there too.
     pub fn elsewhere(&self, case: &Case, ambient_c: Option<f64>, factor: f64) -> Elsewhere {
         let mut other = case.clone();
-        other.request.sampling = Sampling { draws: 0, ..case.request.sampling };
         if let Some(ambient_c) = ambient_c {
             other.request.ambient = AmbientLine::constant(ambient_c);
         }

@@ -73,6 +73,7 @@ impl<'a> Evaluation<'a> {
             moisture: &basis.paper.facts,
             hot_spot: hot_spot.facts,
             bubbling: basis.paper.bubbling(hot_spot.facts.counted),
+            draws_asked: case.request.sampling.draws > 0,
             spread: None,
             thermal,
             held: Vec::new(),
@@ -179,6 +180,8 @@ impl<'a> Evaluation<'a> {
             margin_low_k: self.facts.margin_low_k(),
             margin_counting_k: self.margin_counting_k(),
             margin_p05_k: spread.and_then(|spread| spread.margin_p05_k),
+            margin_p05_standard_error_k: spread
+                .and_then(|spread| spread.margin_p05_standard_error_k),
             probability: spread.map(|spread| spread.below_zero.probability),
             probability_standard_error: spread.map(|spread| spread.below_zero.standard_error),
             at_min: low.and(self.facts.thermal.as_ref()).map(|thermal| thermal.hot_spot.at_min),

@@ -9,7 +9,7 @@ use super::basis::Basis;
 use super::case::{Case, StartFrom};
 use super::evaluation::Evaluation;
 use super::rated::Ending;
-use super::spread::{self, ByHour, Chance, draws_asked};
+use super::spread::{self, ByHour, Chance, GUARD_K, draws_asked};
 use super::wet_paper::WetPaper;
 use crate::loading::forecast_error::ForecastError;
 use crate::loading::load::Loading;
@@ -150,7 +150,7 @@ impl<'a> Planned<'a> {
         };
         // Draws that were asked for and cannot be made must not make the answer milder.
         let p05_k = by_hour.map_or(f64::NEG_INFINITY, |by_hour| {
-            by_hour.margin_p05_k(case, plant, (&evaluation, hour)) - SPARE_K
+            by_hour.margin_p05_k(case, plant, (&evaluation, hour)) - SPARE_K - GUARD_K
         });
         let allowance_k = (counting_k - p05_k).max(0.0);
         evaluation.verdict_with(Some(SpreadFacts { allowance_k, below_zero: None }));

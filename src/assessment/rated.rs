@@ -3,17 +3,15 @@
 //! The search is that of `check`, and so is the verdict; a load that comes out was judged with all draws.
 
 use super::basis::Basis;
-use super::case::{Case, DEFAULT_DRAWS};
+use super::case::Case;
 use super::evaluation::Evaluation;
 use super::plant::Plant;
 use super::search::{Allowance, Known, Search};
-
-use super::spread::{Ready, WhichWorst, draws_asked, to_be_doubled};
+use super::spread::{Ready, draws_asked};
 use crate::rules::facts::{Facts, SpreadFacts};
 use crate::rules::finding::{Finding, Severity};
 use crate::rules::limits::Quantity;
 use crate::rules::verdict::Verdict;
-use std::sync::Arc;
 
 /// What counts as a go: with cautions or without.
 const WANTED: Verdict = Verdict::GoWithCautions;
@@ -43,11 +41,6 @@ pub struct FromStart<'a> {
     known: Known,
 }
 
-/// Which draws were the worst under a load, for other starts of the same unit, so that all need be looked
-/// at only once there.
-#[derive(Debug, Clone)]
-pub struct Guide(Arc<WhichWorst>);
-
 /// What the uncertainties are drawn from.
 #[derive(Debug)]
 enum Draws {
@@ -68,8 +61,6 @@ pub struct Largest {
     pub allowance_k: Option<f64>,
     /// The gravest finding a hair above it, or of a small load if none passes; `None`: nothing ended it.
     pub ended_by: Option<Ending>,
-    /// The worst draws about it, for other starts; `None` without draws.
-    pub guide: Option<Guide>,
 }
 
 /// A finding that ends a load.
@@ -98,15 +89,13 @@ impl<'a> FromStart<'a> {
 
     /// The largest constant load of a case with this start.
     ///
-    /// The load of `case` is 1 pu until its end; what follows it is taken as it stands. A guide says
-    /// where to begin; a load that comes out was judged with all draws.
-    /// Loads above `at_most_pu` are not asked for; a load that reaches it may have nothing that ends it.
-    pub fn largest(&mut self, case: &Case, guide: Option<&Guide>, at_most_pu: f64) -> Largest {
+    /// The load of `case` is 1 pu until its end; what follows it is taken as it stands. Loads above `at_most_pu` are not asked for; a load that reaches it may have nothing that ends it.
+    pub fn largest(&mut self, case: &Case, at_most_pu: f64) -> Largest {
         let Some(plant) = &self.basis.plant else {
             let ended_by = self.forbidding(case);
-            return Largest { load_pu: None, allowance_k: None, ended_by, guide: None };
+            return Largest { load_pu: None, allowance_k: None, ended_by };
         };
-        if self.draws.ready().is_some_and(|ready| draws_asked(case, plant) != Some(ready.draws())) {
+        if self.draws.ready().is_some_and(|ready| draws_asked(case, plant) != Some(ready.asked())) {
             // A longer course is followed with fewer draws, as in a check.
             self.draws = Draws::of(case, &self.basis);
         }
@@ -114,29 +103,10 @@ impl<'a> FromStart<'a> {
         let mut search = Search::new((case, &self.basis, plant), self.draws.ready(), known)
             .up_to(at_most_pu, CLOSE_PU);
         if matches!(self.draws, Draws::Impossible) {
-            search.known.allowances = vec![Allowance::certain(1.0, f64::INFINITY)];
+            search.known.allowances = vec![Allowance::of(1.0, f64::INFINITY)];
         }
-        if let Some((ready, guide)) = self.draws.ready().zip(guide) {
-            search.known.worst = ready.worst_as(&guide.0);
-        }
-        let mut load_pu = search.largest(WANTED);
-        let mut known = search.known;
-        // A check of this load would take more draws; so does the answer.
-        let mut doubled = 0;
-        let mut more: Option<Ready>;
-        let mut ready = self.draws.ready();
-        while load_pu.is_some()
-            && ready.is_some_and(|ready| to_be_doubled(ready, doubled, known.standard_error))
-        {
-            doubled += 1;
-            let evaluation = Evaluation::of(case, &self.basis, &case.request.loading.load, None);
-            more = Ready::of(case, plant, &evaluation, DEFAULT_DRAWS << doubled);
-            ready = more.as_ref();
-            let mut search = Search::new((case, &self.basis, plant), ready, Known::default())
-                .up_to(at_most_pu, CLOSE_PU);
-            load_pu = search.largest(WANTED);
-            known = search.known;
-        }
+        let load_pu = search.largest(WANTED);
+        let known = search.known;
         let allowance_k = load_pu.and_then(|load_pu| known.at(load_pu));
         let ended_by = match load_pu {
             // What ends it above what is wanted is not its own.
@@ -149,9 +119,8 @@ impl<'a> FromStart<'a> {
                 self.gravest(case, SMALL_PU, known.guess(SMALL_PU))
             }),
         };
-        let guide = known.worst.as_ref().map(|worst| Guide(Arc::new(worst.which().clone())));
         self.known = Known { of_another: true, ..known };
-        Largest { load_pu, allowance_k, ended_by, guide }
+        Largest { load_pu, allowance_k, ended_by }
     }
 
     /// The load of another limit set under the limits of a case of the same start and duration: the same if
@@ -169,7 +138,7 @@ impl<'a> FromStart<'a> {
         let above = ABOVE.iter().find_map(|factor| self.gravest(case, load_pu * factor, spread));
         let ended_by = above.filter(|ending| ending.finding.code == code)?;
         let (load_pu, ended_by) = (Some(load_pu), Some(ended_by));
-        Some(Largest { load_pu, allowance_k, ended_by, guide: None })
+        Some(Largest { load_pu, allowance_k, ended_by })
     }
 
     /// What forbids every load.
@@ -212,9 +181,11 @@ impl Ending {
 impl Draws {
     fn of(case: &Case, basis: &Basis<'_>) -> Self {
         let Some(plant) = &basis.plant else { return Self::None };
-        let Some(count) = draws_asked(case, plant) else { return Self::None };
+        if draws_asked(case, plant).is_none() {
+            return Self::None;
+        }
         let evaluation = Evaluation::of(case, basis, &case.request.loading.load, None);
-        match Ready::of(case, plant, &evaluation, count) {
+        match Ready::of(case, plant, &evaluation) {
             Some(ready) => Self::Ready(Box::new(ready)),
             None if evaluation.margin_counting_k().is_some() => Self::Impossible,
             None => Self::None,

@@ -41,16 +41,11 @@ const NEAREST_PU: f64 = 0.004;
 /// thousandth of load.
 const SETTLED_K: f64 = 0.05;
 
-/// No draw that is not among the worst for one load is by so much worse than they for another, K.
-const SPARED_K: f64 = 2.0;
-
-/// The same where the next load will be judged with all draws anyway.
-const NEARLY_SETTLED_K: f64 = 0.25;
-
-/// Worth about half of how far below the largest a rating may lie.
+/// Where a load may end a little low it is looked for by so much less, K, so that the first that is computed
+/// passes. Worth about half of how far below the largest a rating may lie.
 const AIMED_LOW_K: f64 = 0.1;
 
-/// The draws settle in two or three rounds; more are for shapes whose cooling stages switch.
+/// Guess and answer agree in two or three rounds; more are for shapes whose cooling stages switch.
 const ROUNDS: usize = 8;
 
 /// Greatest loads of the case's shape, each as the greatest load in it.
@@ -65,8 +60,8 @@ pub struct LargestLoads {
 /// Tries loads from below, and then closes in on where each verdict ends.
 ///
 /// What the draws take off the margin changes little with the load. So it is guessed from the loads
-/// at which it is known, first the one asked for; at the load that this gives it is computed, from the
-/// worst draws and at the end from all of them, until guess and answer agree.
+/// at which it is known, first the one asked for; at the load that this gives it is computed, from the same
+/// draws as for the load asked for, until guess and answer agree.
 pub(super) fn largest_loads(
     case: &Case,
     basis: &Basis<'_>,
@@ -77,10 +72,9 @@ pub(super) fn largest_loads(
     let Some(plant) = basis.plant.as_ref().filter(|_| asked_pu > 0.0) else {
         return LargestLoads::default();
     };
-    let known = asked.facts.spread.map(|spread| Allowance::certain(asked_pu, spread.allowance_k));
-    let worst = draws.map(|draws| draws.ready.worst(&draws.asked));
+    let known = asked.facts.spread.map(|spread| Allowance::of(asked_pu, spread.allowance_k));
     let ready = draws.map(|draws| &draws.ready);
-    let mut search = Search::new((case, basis, plant), ready, Known::of(known, worst));
+    let mut search = Search::new((case, basis, plant), ready, Known::of(known));
     LargestLoads {
         with_cautions_pu: search.largest(Verdict::GoWithCautions),
         without_cautions_pu: search.largest(Verdict::Go),
@@ -146,13 +140,13 @@ impl<'a> Search<'a> {
 
     /// The greatest load with this verdict or a milder one; `None` if there is none.
     pub(super) fn largest(&mut self, wanted: Verdict) -> Option<f64> {
-        let (mut all_draws, mut best) = (false, None);
-        self.known.spare_k = 0.0;
-        let mut last: Option<(f64, f64)> = None;
+        self.known.spare_k = if self.close_pu > 0.0 { AIMED_LOW_K } else { 0.0 };
+        let (mut best, mut last, mut settled): (Option<f64>, _, _) = (None, None, false);
         for _ in 0..ROUNDS {
             // The last round tries all loads from below again, unless what is near is near enough.
-            let again = all_draws && self.close_pu <= 0.0;
+            let again = settled && self.close_pu <= 0.0;
             let near = last.filter(|_| !again).and_then(|last| self.near(wanted, last));
+            let from_below = near.is_none();
             let Some(found) = near.or_else(|| self.by_guess(wanted)) else {
                 if self.known.spare_k > 0.0 {
                     // What little passes here is worth less than what was aimed low.
@@ -161,47 +155,26 @@ impl<'a> Search<'a> {
                 }
                 break;
             };
-            if best.is_some_and(|best| found - best <= self.close_pu) {
+            let near_enough = self.close_pu > 0.0;
+            if near_enough && best.is_some_and(|best| found - best <= self.close_pu) {
                 break;
             }
-            // The same load again gives the same again, but from all draws.
-            all_draws |= last.is_some_and(|last| last.0.to_bits() == found.to_bits());
-            let Some((spread, certain)) = self.computed(found, all_draws) else {
+            let Some(spread) = self.computed(found) else {
                 return Some(found);
             };
             let off_k = spread.allowance_k - self.known.guess(found).map_or(0.0, |s| s.allowance_k);
+            settled = off_k.abs() <= SETTLED_K;
+            self.known.add(found, spread.allowance_k);
             // Never on the failing side, not even by what is settled.
-            let passes = self.verdict(found, Some(spread)) <= wanted;
-            let enough = certain || (passes && self.bubbling_spares(found, spread, wanted));
-            let within_k = if certain { SETTLED_K } else { self.settled_k() };
-            let settled = off_k.abs() <= within_k;
-            if settled && passes && enough {
-                return Some(found);
+            if self.verdict(found, Some(spread)) <= wanted {
+                if settled && (from_below || near_enough) {
+                    return Some(found);
+                }
+                best = Some(best.map_or(found, |best| best.max(found)));
             }
-            if passes && enough {
-                best = Some(best.map_or(found, |best: f64| best.max(found)));
-            }
-            all_draws |= settled;
-            // Where it may end a little low, the first pass over all draws is to be the last.
-            self.known.spare_k = if all_draws && self.close_pu > 0.0 { AIMED_LOW_K } else { 0.0 };
             last = Some((found, off_k));
-            self.known.add(found, spread.allowance_k, certain);
         }
         best
-    }
-
-    /// How near a guess has to be to what only the worst draws say. Where a load may end a little low, what
-    /// was learned moves the next one by less than that.
-    fn settled_k(&self) -> f64 {
-        if self.close_pu > 0.0 { NEARLY_SETTLED_K } else { SETTLED_K }
-    }
-
-    /// Whether something else ends the load long before bubbling does: then the worst draws are enough.
-    fn bubbling_spares(&self, load_pu: f64, spread: SpreadFacts, wanted: Verdict) -> bool {
-        // Worst draws of another start may have missed more.
-        let spared_k = if self.close_pu > 0.0 { 2.0 * SPARED_K } else { SPARED_K };
-        let allowance_k = spread.allowance_k + spared_k;
-        self.verdict(load_pu, Some(SpreadFacts { allowance_k, ..spread })) <= wanted
     }
 
     /// The largest load that passes with what the draws are guessed to take off.
@@ -293,24 +266,17 @@ impl<'a> Search<'a> {
         loading.load.scaled_before(loading.end_min, load_pu / self.asked_pu)
     }
 
-    /// What the draws take off at a load, and whether that is certain; `None` without draws.
-    fn computed(&mut self, load_pu: f64, all_draws: bool) -> Option<(SpreadFacts, bool)> {
+    /// What the draws take off at a load; `None` without draws.
+    fn computed(&self, load_pu: f64) -> Option<SpreadFacts> {
         let (case, plant, ready) = (self.case, self.plant, self.ready?);
         let load = self.scaled(load_pu);
         let evaluation = Evaluation::of(case, self.basis, &load, None);
-        let at = (&load, &evaluation);
         if case.request.hot_spot != HotSpotMoisture::Bulk {
             // Water that is followed depends on the load.
             let unknown = SpreadFacts { allowance_k: f64::INFINITY, below_zero: None };
-            return Some((ready.again(case, plant, at).unwrap_or(unknown), true));
+            return Some(Ready::again(case, plant, (&load, &evaluation)).unwrap_or(unknown));
         }
-        if let Some(worst) = self.known.worst.as_ref().filter(|_| !all_draws) {
-            return Some((ready.facts_of_worst(case, plant, at, worst), false));
-        }
-        let under = ready.under(case, plant, &load);
-        self.known.worst = Some(ready.worst(&under));
-        self.known.standard_error = ready.standard_error(&under, evaluation.facts.required.no_go_k);
-        Some((under.facts(&evaluation), true))
+        Some(ready.under(case, plant, &load).facts(&evaluation))
     }
 }
 

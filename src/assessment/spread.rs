@@ -8,16 +8,19 @@ mod answer;
 mod by_hour;
 mod drawn;
 pub mod drawn_water;
+mod guard;
 pub mod inputs;
 mod over_time;
+mod pairs;
 mod propagation;
 mod ready;
 pub mod why;
 
 pub use answer::{Band, Chance, InputLine, SamplingUsed, Spread};
 pub(super) use by_hour::ByHour;
+pub use guard::GUARD_K;
 pub use over_time::{BandAt, OverTime};
-pub(super) use ready::{Ready, Under, WhichWorst, Worst};
+pub(super) use ready::{Ready, Under};
 
 use super::basis::Basis;
 use super::case::{Case, DEFAULT_DRAWS, LEAST_DRAWS};
@@ -33,19 +36,11 @@ use propagation::{Stops, times};
 /// Independent scramblings, from whose scatter the standard errors come.
 pub const REPLICATES: u32 = 16;
 
-/// One draw in so many is followed over time for a picture, the first of each replicate.
-const PICTURED: usize = 8;
-
-/// One draw in so many is followed until it reaches a limit, the first of each replicate.
-const TIMED: usize = 4;
+/// One thermal draw in so many is followed over time for a picture, the first of each replicate.
+const PICTURED: usize = 2;
 
 /// Share of the draws that may be worse than the value reported as the 5 % point.
 const LOW: f64 = 0.05;
-
-/// With the usual number of draws, the number is doubled until the probabilities are as certain as
-/// this, or a stated number of times.
-const CERTAIN: f64 = 0.005;
-const DOUBLED_AT_MOST: u32 = 2;
 
 /// The draws of a case, and what they make of the load asked for.
 #[derive(Debug)]
@@ -54,19 +49,6 @@ pub(super) struct Draws {
     pub(super) ready: Ready,
     /// What they make of the load asked for.
     pub(super) asked: Under,
-}
-
-impl Draws {
-    fn made(
-        case: &Case,
-        plant: &Plant<'_>,
-        evaluation: &Evaluation<'_>,
-        draws: u32,
-    ) -> Option<Self> {
-        let ready = Ready::of(case, plant, evaluation, draws)?;
-        let asked = ready.under(case, plant, &case.request.loading.load);
-        Some(Self { ready, asked })
-    }
 }
 
 /// How many draws a case begins with; `None`: none are asked for.
@@ -98,14 +80,13 @@ pub(super) fn judged<'a>(
         spread.over_time = draws.over_time(case, plant);
     }
     let below_zero = Some(spread.below_zero.probability);
-    let p05_k = spread.margin_p05_k.unwrap_or(f64::NEG_INFINITY);
-    let facts = SpreadFacts { allowance_k: allowance_k(&evaluation, p05_k), below_zero };
+    let facts = SpreadFacts { below_zero, ..draws.asked.facts(&evaluation) };
     (evaluation.with_spread(facts), Some(draws), Some(spread))
 }
 
-/// By how much the 5 % point of the margin lies below the margin with the moisture that counts, K.
-fn allowance_k(evaluation: &Evaluation<'_>, p05_k: f64) -> f64 {
-    evaluation.margin_counting_k().map_or(0.0, |counting_k| (counting_k - p05_k).max(0.0))
+/// By how much the 5 % point of the margin, less its guard, lies below the margin with the moisture that counts, K.
+fn allowance_k(evaluation: &Evaluation<'_>, surely_k: f64) -> f64 {
+    evaluation.margin_counting_k().map_or(0.0, |counting_k| (counting_k - surely_k).max(0.0))
 }
 
 /// Steps of a schedule that the usual number of draws is meant for: a day and a half of minutes.
@@ -121,24 +102,13 @@ fn usual_draws(case: &Case, plant: &Plant<'_>) -> u32 {
     (DEFAULT_DRAWS >> halvings.min(8)).max(LEAST_DRAWS)
 }
 
-/// Whether draws that began with the usual number are to be doubled for the `doubled`-th time.
-pub(super) fn to_be_doubled(draws: &Ready, doubled: u32, standard_error: f64) -> bool {
-    let began_with = draws.points.draws() >> doubled;
-    let usual = began_with == DEFAULT_DRAWS as usize;
-    usual && doubled < DOUBLED_AT_MOST && !(standard_error < CERTAIN)
-}
-
-/// Spreads the answer; with the usual number of draws as many as its probabilities need.
+/// Draws from the start of a case, and what they make of its load.
 fn spread(case: &Case, basis: &Basis<'_>, evaluation: &Evaluation<'_>) -> Option<(Draws, Spread)> {
     let plant = basis.plant.as_ref()?;
-    let mut draws = Draws::made(case, plant, evaluation, draws_asked(case, plant)?)?;
-    let mut spread = draws.spread(evaluation)?;
-    let mut doubled = 0;
-    while to_be_doubled(&draws.ready, doubled, spread.standard_error()) {
-        doubled += 1;
-        draws = Draws::made(case, plant, evaluation, DEFAULT_DRAWS << doubled)?;
-        spread = draws.spread(evaluation)?;
-    }
+    let ready = Ready::of(case, plant, evaluation)?;
+    let asked = ready.under(case, plant, &case.request.loading.load);
+    let draws = Draws { ready, asked };
+    let spread = draws.spread(evaluation)?;
     Some((draws, spread))
 }
 
@@ -150,8 +120,8 @@ impl Draws {
         plant: &Plant<'_>,
         evaluation: &Evaluation<'_>,
     ) -> Band {
-        let (inputs, some) = (&self.ready.inputs, self.ready.one_in(TIMED));
-        let times = times(case, plant, inputs, &some, stops(evaluation), horizon_min(case));
+        let (inputs, all) = (&self.ready.inputs, &self.ready.drawn);
+        let times = times(case, plant, inputs, all, stops(evaluation), horizon_min(case));
         let certain_min = certain_min(case, evaluation);
         let times: Vec<f64> = times.into_iter().map(|at_min| at_min.min(certain_min)).collect();
         band(&times).unwrap_or(Band::UNKNOWN)
@@ -160,34 +130,39 @@ impl Draws {
     /// How uncertain the hot spot is over time under the load asked for.
     fn over_time(&self, case: &Case, plant: &Plant<'_>) -> Option<OverTime> {
         let (inputs, some) = (&self.ready.inputs, self.ready.one_in(PICTURED));
-        over_time::over_time(case, plant, inputs, &some, &case.request.loading.load)
+        let drawn = (&some, &self.ready.inceptions);
+        over_time::over_time(case, plant, inputs, drawn, &case.request.loading.load)
     }
 
     /// All but how long the draws take to reach a limit, which no verdict waits for.
     fn spread(&self, evaluation: &Evaluation<'_>) -> Option<Spread> {
-        let Ready { inputs, points, seed, .. } = &self.ready;
-        let Under { spreads: found, taken_back_k } = &self.asked;
-        let required_k = evaluation.facts.required.no_go_k;
-        let chance = |below_k: f64| self.asked.below(points, below_k).map(Chance::from);
-        let beyond = found.margin_k.iter().filter(|k| !k.is_finite()).count();
-        #[allow(clippy::cast_precision_loss, reason = "some thousands of draws")]
-        let beyond_range_share = beyond as f64 / points.draws() as f64;
-        let margin_k = band(&found.margin_k)?;
+        let Ready { inputs, points, inceptions, seed, .. } = &self.ready;
+        let asked = &self.asked;
+        let chance = |below_k: f64| Chance::from(self.ready.below(asked, below_k));
+        let finite = |k: f64| k.is_finite().then_some(k);
+        let high_k = inceptions.margin_k(&asked.hot_spot_c, 1.0 - LOW);
         Some(Spread {
-            margin_p05_k: margin_k.p05.map(|p05_k| p05_k - taken_back_k),
-            taken_back_k: *taken_back_k,
+            margin_p05_k: finite(asked.margin_p05_k()),
+            margin_p05_standard_error_k: finite(asked.error.standard_error_k),
+            guard_k: finite(asked.error.guard_k()),
+            taken_back_k: asked.taken_back_k,
             sampling: SamplingUsed {
                 method: "scrambled Sobol",
-                draws: points.draws(),
+                draws: inceptions.count(),
+                thermal_draws: points.draws(),
                 replicates: points.replicates(),
                 seed: *seed,
             },
-            below_zero: chance(0.0)?,
-            below_required: chance(required_k)?,
-            margin_k,
-            hot_spot_c: band(&found.hot_spot_c)?,
+            below_zero: chance(0.0),
+            below_required: chance(evaluation.facts.required.no_go_k),
+            margin_k: Band {
+                p05: finite(asked.p05_k),
+                p50: finite(asked.p50_k),
+                p95: finite(high_k),
+            },
+            hot_spot_c: band(&asked.hot_spot_c)?,
             time_to_limit_min: Band::UNKNOWN,
-            beyond_range_share,
+            beyond_range_share: self.ready.below(asked, f64::MIN).value,
             inputs: inputs.uncertain.iter().map(InputLine::of).collect(),
             why: Vec::new(),
             over_time: None,

@@ -9,6 +9,8 @@ use super::templates::Templates;
 use crate::assessment::Tool;
 use crate::rating::Paper;
 use crate::rating::answer::paper;
+use crate::rules::bubbling::without_draws;
+use crate::rules::finding::Finding;
 use crate::unit::Unit;
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 use serde::Serialize;
@@ -57,6 +59,8 @@ pub struct PlanAnswer {
     pub notice: &'static str,
     /// What was asked.
     pub asked: Asked,
+    /// What must be acknowledged of every start.
+    pub cautions: Vec<Finding>,
     /// How wet the paper is and when it bubbles.
     pub paper: Paper,
     /// Every outage, in the order of the plan.
@@ -125,6 +129,7 @@ pub fn planned(question: &PlanQuestion) -> PlanAnswer {
             seed: own.request.sampling.seed,
             as_of: own.as_of.map(|day| day.to_string()),
         },
+        cautions: without_draws(own.request.sampling.draws > 0).into_iter().collect(),
         paper: paper(own),
         derating: derated,
         bought: question.options.iter().map(with).collect(),

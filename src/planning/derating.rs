@@ -196,7 +196,7 @@ impl Asked<'_> {
             request: crate::assessment::case::Request { loading, ..case.request.clone() },
             ..case.clone()
         };
-        let largest = start.largest(&with_cycle, None, GREATEST_PU);
+        let largest = start.largest(&with_cycle, GREATEST_PU);
         let ends = governs(largest.ended_by.as_ref(), largest.load_pu.is_some());
         Carries { load_pu: largest.load_pu, governs: ends }
     }

@@ -9,7 +9,9 @@ use crate::assessment::Tool;
 use crate::assessment::basis::Basis;
 use crate::assessment::case::Case;
 use crate::assessment::evaluation::Evaluation;
+use crate::assessment::spread::GUARD_K;
 use crate::quantities::{Celsius, MoisturePercent};
+use crate::rules::bubbling::without_draws;
 use crate::rules::facts::Facts;
 use crate::thermal::cooling::Control;
 
@@ -31,6 +33,7 @@ pub fn rated(question: &Question, date: &str) -> Ratings {
         inputs_sha256: question.template.inputs_sha256.clone(),
         notice: NOTICE,
         assumptions: assumptions(question),
+        cautions: without_draws(question.template.request.sampling.draws > 0).into_iter().collect(),
         unit: RatedUnit {
             name: unit.name.clone(),
             site: unit.site.clone(),
@@ -120,10 +123,19 @@ fn assumptions(question: &Question) -> Vec<String> {
         "The paper at the hot spot is as wet as the moisture that counts; moisture, gas and condition are \
          those of the day of the question."
             .to_owned(),
-        "The verdict of each rating uses the lower of the margin with the moisture that counts and of the \
-         5 % point of the margin over all draws."
-            .to_owned(),
     ];
+    if question.template.request.sampling.draws > 0 {
+        all.push(format!(
+            "The verdict of each rating uses the lower of the margin with the moisture that counts and of the \
+             5 % point of the margin over all draws, less {GUARD_K} K or more for their number."
+        ));
+    } else {
+        all.push(
+            "No cases were simulated: the margin counts the assessed moisture, and nothing else that is \
+             uncertain is taken off it."
+                .to_owned(),
+        );
+    }
     if question.template.request.stage.is_none() {
         all.push("Cooling stages start and stop by themselves and are in service.".to_owned());
     } else {

@@ -3,7 +3,7 @@
 use super::question::{ANY_MIN, Ambient, Question};
 use super::starts::Starts;
 use super::{Cell, Governs, HeldBy, Limiting, governs::governs};
-use crate::assessment::rated::{FromStart, Guide, Largest};
+use crate::assessment::rated::{FromStart, Largest};
 use crate::rules::limits::LimitSet;
 
 /// No load above this is rated, pu: the highest ceiling of any loading guide.
@@ -19,8 +19,7 @@ type Asked<'a> = (&'a LimitSet, Option<f64>);
 pub fn cells(question: &Question) -> Vec<Cell> {
     let asked: Vec<Asked<'_>> = question.asked().collect();
     let (rows, columns) = (question.preloads_pu.len(), question.ambients.len());
-    let guides = guides(question, &asked);
-    let table = Table { question, asked: &asked, guides: &guides };
+    let table = Table { question, asked: &asked };
     let starts = Starts::new(rows, columns, !question.is_forecast());
     rayon::scope(|scope| starts.begin(scope, &table));
     in_order(&starts.cells(), &asked)
@@ -34,37 +33,16 @@ fn in_order(found: &[Vec<Cell>], asked: &[Asked<'_>]) -> Vec<Cell> {
     sets.iter().flat_map(|set| all().filter(move |cell| cell.limits == *set).cloned()).collect()
 }
 
-/// The worst draws of the middle start: there they are most like those of all others. None where there is
-/// no other start to guide.
-fn guides(question: &Question, asked: &[Asked<'_>]) -> Vec<Option<Guide>> {
-    let (preloads, ambients) = (&question.preloads_pu, &question.ambients);
-    let middle = preloads.get(preloads.len() / 2).zip(ambients.get(ambients.len() / 2));
-    let case = |set: &LimitSet, minutes: f64| {
-        middle.and_then(|(preload, ambient)| question.case(*preload, ambient, (set, minutes)))
-    };
-    let any = asked.first().and_then(|(set, _)| case(set, ANY_MIN));
-    let any = any.filter(|_| preloads.len() * ambients.len() > 1);
-    let mut start = any.as_ref().map(FromStart::of);
-    let mut guide = |(set, duration_min): Asked<'_>| {
-        let start = start.as_mut()?;
-        let minutes = duration_min.unwrap_or_else(|| start.settled_after_min());
-        start.largest(&case(set, minutes)?, None, GREATEST_PU).guide
-    };
-    asked.iter().map(|asked| guide(*asked)).collect()
-}
-
 /// What every start is rated by.
 pub(super) struct Table<'a> {
     question: &'a Question,
     asked: &'a [Asked<'a>],
-    guides: &'a [Option<Guide>],
 }
 
-/// The cells of one start, and the worst draws of each, for its neighbours.
+/// The cells of one start.
 #[derive(Debug, Default)]
 pub(super) struct Rated {
     pub(super) cells: Vec<Cell>,
-    guides: Vec<Option<Guide>>,
 }
 
 impl Table<'_> {
@@ -80,7 +58,6 @@ impl Table<'_> {
         let case = first.and_then(|first| self.question.case(preload_pu, ambient, first));
         let mut start = case.as_ref().map(FromStart::of);
         let mut cells: Vec<Cell> = Vec::with_capacity(self.asked.len());
-        let mut guides: Vec<Option<Guide>> = Vec::with_capacity(self.asked.len());
         for (index, asked) in self.asked.iter().enumerate() {
             let shorter = cells.last().filter(|last| last.limits == asked.0.name);
             let near = || neighbours.iter().flatten();
@@ -92,7 +69,6 @@ impl Table<'_> {
                 .is_some_and(|until| !(asked.1.is_some_and(|min| min <= until)))
             {
                 cells.push(beyond_forecast((preload_pu, ambient), *asked));
-                guides.push(None);
                 continue;
             }
             let found = match (asked.1, &mut start) {
@@ -100,8 +76,6 @@ impl Table<'_> {
                 (minutes, Some(start)) => {
                     let minutes = minutes.unwrap_or_else(|| start.settled_after_min());
                     let case = self.question.case(preload_pu, ambient, (asked.0, minutes));
-                    let own = near().find_map(|rated| rated.guides.get(index)?.as_ref());
-                    let guide = own.or(self.guides[index].as_ref());
                     case.map(|case| {
                         let same = same_as_earlier(&cells, *asked, |cell| {
                             let load_pu =
@@ -109,15 +83,14 @@ impl Table<'_> {
                             let found = (load_pu, cell.allowance_k);
                             start.same(&case, found, cell.governs.code?)
                         });
-                        same.unwrap_or_else(|| start.largest(&case, guide, most.load_pu))
+                        same.unwrap_or_else(|| start.largest(&case, most.load_pu))
                     })
                 }
                 (_, None) => None,
             };
             cells.push(most.cell((preload_pu, ambient), *asked, found.as_ref()));
-            guides.push(found.and_then(|found| found.guide));
         }
-        Rated { cells, guides }
+        Rated { cells }
     }
 }
 

@@ -120,7 +120,10 @@ fn margin_words(assessment: &Assessment) -> String {
         Some(spread) if bubbling.margin_counting_k.is_some() => {
             spread_words::conservative(bubbling, spread)
         }
-        _ => format!("{} K conservative", low_words(assessment)),
+        _ => format!(
+            "{} K with the assessed moisture alone, no cases simulated",
+            low_words(assessment)
+        ),
     };
     format!(
         "{margin}, {} K best estimate; needs {} K{at}",

@@ -28,7 +28,7 @@ pub(super) fn asked(asked: &Asked) -> Vec<String> {
     );
     let rules = asked.local_rules.as_deref().unwrap_or("no local rules");
     let draws = match asked.draws {
-        0 => "nothing drawn".to_owned(),
+        0 => "no cases simulated: nothing uncertain is taken off".to_owned(),
         draws => format!("{draws} draws"),
     };
     let as_of = asked.as_of.as_ref().map_or_else(String::new, |day| format!(", as of {day}"));

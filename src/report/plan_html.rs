@@ -1,6 +1,6 @@
 //! What becomes of a plan, as a report.
 
-use super::document::{Document, Part, Section, Shown};
+use super::document::{self, Document, Part, Section, Shown};
 use super::plan_orders::page;
 use super::plan_text::{rows, under};
 use super::plan_words::{deciding, kelvin, verdict, when};
@@ -59,6 +59,7 @@ fn sections(answer: &PlanAnswer) -> Vec<Section> {
     let mut parts = vec![summary(answer)];
     parts.extend(plan_svg::calendar(answer).map(|svg| Part::Picture(svg, "Calendar of starts")));
     let mut sections = vec![Section::new("Which outages work, and when", parts)];
+    sections.extend(document::findings(&answer.cautions));
     sections.extend(answer.outages.iter().map(|one| outage(answer, one)));
     let derating = answer.derating.as_ref();
     sections.extend(derating.and_then(|one| columns(&plan_derating::text(one, &answer.outages))));

@@ -80,7 +80,7 @@ fn rows(orders: &StandingOrders) -> Vec<(&'static str, String)> {
     let rules = orders.local_rules.as_deref().unwrap_or("no local rules given");
     let margin = near(orders.required_margin_k, 1);
     let certainty = match orders.draws {
-        0 => "without draws".to_owned(),
+        0 => "no cases simulated".to_owned(),
         draws => format!("5 % point of {draws} draws"),
     };
     let cooling = orders.cooling.as_deref().unwrap_or("unknown");

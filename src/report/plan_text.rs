@@ -6,7 +6,7 @@ use super::plan_orders::page;
 use super::plan_words::{
     chance, deciding, in_full, kelvin, long, verdict, when, when_in_year, zone,
 };
-use super::text::{WIDTH, aligned, footer_with, joined, verdict_style};
+use super::text::{WIDTH, aligned, findings, footer_with, joined, verdict_style};
 use super::view::{down, near, near_or_dash, shape, up, up_or_dash, wrapped};
 use super::{plan_bought, plan_derating};
 use crate::planning::answer::PlanAnswer;
@@ -29,6 +29,7 @@ const SPANS: usize = 6;
 pub fn rendered(answer: &PlanAnswer) -> String {
     let mut sections = vec![headline(answer), indented(&under(answer))];
     sections.push(summary(answer));
+    sections.push(findings(&answer.cautions));
     sections.extend(answer.outages.iter().map(|one| outage(answer, one)));
     sections.extend(answer.derating.as_ref().map(|one| plan_derating::text(one, &answer.outages)));
     if !answer.bought.is_empty() {

@@ -61,6 +61,7 @@ fn sections(ratings: &Ratings) -> Vec<Section> {
         sections.push(Section::new("Protection may not save it", warnings));
     }
     sections.push(Section::new("What they rest on", vec![Part::rows(rows(ratings))]));
+    sections.extend(findings(&ratings.cautions));
     if ratings.seasons.is_some() {
         sections.push(Section::new("Seasons", vec![Part::Columns(seasons(ratings))]));
     }

@@ -22,6 +22,7 @@ pub fn rendered(ratings: &Ratings) -> String {
         said_first(ratings.protection.last()),
         indented(&lines_under(ratings)),
         in_rows(&rows(ratings)),
+        findings(&ratings.cautions),
         seasons(ratings),
     ];
     if ratings.cells.iter().any(|cell| cell.from_min.is_some()) {
@@ -110,7 +111,7 @@ pub(super) fn lines_under(ratings: &Ratings) -> Vec<String> {
 pub(super) fn rows(ratings: &Ratings) -> Vec<(&'static str, String)> {
     let (paper, asked) = (&ratings.paper, &ratings.asked);
     let certainty = if asked.draws == 0 {
-        "without draws of the uncertainties".to_owned()
+        "no cases simulated: nothing uncertain is taken off".to_owned()
     } else {
         format!("at the 5 % point of {} draws", asked.draws)
     };

@@ -10,20 +10,25 @@ const COUNTED_BELOW: f64 = 0.001;
 /// The margin that decides and what it is made of.
 pub(super) fn conservative(bubbling: &Bubbling, spread: &Spread) -> String {
     let of_draws = format!("the 5 % point of {} draws", spread.sampling.draws);
+    let guard = spread.guard_k.filter(|guard_k| *guard_k > 0.0);
+    let guard =
+        guard.map_or_else(String::new, |k| format!(" less {} K for their number", up(k, 1)));
     let low = down_or_dash(bubbling.margin_low_k, 1);
     let counting = down_or_dash(bubbling.margin_counting_k, 1);
-    let (counting_k, p05_k) = (bubbling.margin_counting_k, bubbling.margin_p05_k);
-    match (bubbling.margin_low_k, p05_k) {
+    let counting_k = bubbling.margin_counting_k;
+    match (bubbling.margin_low_k, bubbling.margin_p05_k) {
         (None, _) => format!(
             "not known: {of_draws} lies beyond the range of the correlations; {counting} K with the \
              water that counts"
         ),
-        (Some(_), Some(p05_k)) if counting_k.is_some_and(|counting_k| p05_k >= counting_k) => {
+        (Some(low_k), Some(p05_k)) if counting_k.is_some_and(|counting_k| low_k >= counting_k) => {
             let p05 = down(p05_k, 1);
             format!("{low} K conservative, with the water that counts; {p05} K is {of_draws}")
         }
         (Some(_), _) => {
-            format!("{low} K conservative, {of_draws}; {counting} K with the water that counts")
+            format!(
+                "{low} K conservative, {of_draws}{guard}; {counting} K with the water that counts"
+            )
         }
     }
 }

@@ -11,13 +11,14 @@ use crate::unit::{FaultGas, Liquid, Paper, Unit};
 
 /// All findings of the family.
 pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
-    let rules: [fn(&Facts<'_>) -> Option<Finding>; 16] = [
+    let rules: [fn(&Facts<'_>) -> Option<Finding>; 17] = [
         gas_missing,
         altitude_missing,
         head_missing,
         margin,
         probability,
         spread_beyond_range,
+        not_drawn,
         outside_range,
         beyond_range,
         worst_case_bound,
@@ -131,9 +132,23 @@ fn probability(facts: &Facts<'_>) -> Option<Finding> {
 
 fn spread_beyond_range(facts: &Facts<'_>) -> Option<Finding> {
     (!facts.allowance_k().is_finite()).then(|| {
-        let text = "More than 5 % of the draws lie beyond the range of the correlations, where bubbling comes sooner.";
+        let text = "So many draws lie beyond the range of the correlations, where bubbling comes sooner, that the margin exceeded in 95 % of cases is not known.";
         Finding::new(Code::BubblingSpreadBeyondRange, Severity::Unknown, text)
     })
+}
+
+fn not_drawn(facts: &Facts<'_>) -> Option<Finding> {
+    let margin_k = facts.margin_k(facts.bubbling.low.inception())?;
+    without_draws(facts.draws_asked).map(|found| found.measured(margin_k, "K"))
+}
+
+/// What is said of any margin where no draws are asked for.
+///
+/// Then only the water counts on its wet side; rises, forecasts, gas and the correlation stand at their own values, and
+/// nobody can say how much margin that leaves. It may forbid, and never be a plain go.
+pub fn without_draws(draws_asked: bool) -> Option<Finding> {
+    let text = "No cases were simulated: margins count the assessed moisture, and nothing else that is uncertain is taken off them.";
+    (!draws_asked).then(|| Finding::new(Code::BubblingNotDrawn, Severity::Caution, text))
 }
 
 fn outside_range(facts: &Facts<'_>) -> Option<Finding> {

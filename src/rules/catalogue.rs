@@ -100,8 +100,11 @@ codes! {
     BubblingProbability = "bubbling-probability", "project-choice",
         "The share of the draws whose hot spot reaches the inception temperature at any time. Moisture, gas, thermal data, forecasts and the correlation itself are drawn together within their uncertainties. It informs; the verdict uses the 5 % point of the margin.",
         "State uncertainties that are known better than the usual ones, or measure what `--why` names first.";
+    BubblingNotDrawn = "bubbling-not-drawn", "project-choice",
+        "With `--draws 0` nothing is simulated. The margin then counts the assessed moisture and takes everything else (temperature rises, load and ambient forecasts, gas, the correlation itself) at its own value, so it can be many kelvin more than 95 % of cases leave.",
+        "Ask without `--draws 0`.";
     BubblingSpreadBeyondRange = "bubbling-spread-beyond-range", "project-choice",
-        "More than one draw in twenty is wetter, gassier or under lower pressure than the correlations cover, so the 5 % point of the margin is not known.",
+        "About one draw in twenty or more is wetter, gassier or under lower pressure than the correlations cover, so the 5 % point of the margin is not known.",
         "Measure the moisture better, or dry the unit.";
     BubblingBound = "bubbling-worst-case-bound", "fessler-1989",
         "The worst-case bound, at which dissolved gas and water vapour share the pressure. It ignores nucleation and the better solubility of gas in hot oil, so it can be tens of kelvin too low; it sets no verdict.",

@@ -39,6 +39,8 @@ pub struct Facts<'a> {
     pub hot_spot: HotSpotFacts,
     /// What the bubbling models say.
     pub bubbling: BubblingFacts,
+    /// Whether draws are asked for; without them nothing uncertain is taken off the margin.
+    pub draws_asked: bool,
     /// How uncertain the margin is; `None` without draws.
     pub spread: Option<SpreadFacts>,
     /// What an earlier overload left in the oil; `None` without a history.
@@ -266,8 +268,8 @@ pub struct BubblingFacts {
 /// How uncertain the margin is.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SpreadFacts {
-    /// By how much the 5 % point of the margin lies below the margin with the moisture that counts, K;
-    /// never negative. Infinite where it lies beyond the range of the correlations.
+    /// By how much the 5 % point of the margin, less what is taken off it for the number of draws, lies below the
+    /// margin with the moisture that counts, K; never negative. Infinite where it lies beyond the range of the correlations.
     pub allowance_k: f64,
     /// Probability that the margin falls below 0 K, where all draws were looked at.
     pub below_zero: Option<f64>,

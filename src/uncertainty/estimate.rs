@@ -145,12 +145,19 @@ pub fn quantiles(values: &[f64], shares: &[f64]) -> Result<Vec<f64>, NoEstimate>
     Ok(shares.iter().map(|&share| at(share)).collect())
 }
 
+/// Rank of the value at or below which a share of so many results lies, the lowest being 0; see [`quantiles`].
 #[allow(
     clippy::cast_precision_loss,
     clippy::cast_possible_truncation,
     clippy::cast_sign_loss,
-    reason = "a share from 0 to 1 of a number of draws, which is below 2^53"
+    reason = "a share from 0 to 1 of a number of draws or pairs, which is below 2^53"
 )]
+pub fn rank_at_or_below(share: f64, of: u64) -> u64 {
+    let last = of.saturating_sub(1);
+    ((share * last as f64).floor() as u64).min(last)
+}
+
+#[allow(clippy::cast_possible_truncation, reason = "no greater than a number of draws")]
 fn at_or_below(share: f64, n: usize) -> usize {
-    ((share * (n - 1) as f64).floor() as usize).min(n - 1)
+    rank_at_or_below(share, n as u64) as usize
 }

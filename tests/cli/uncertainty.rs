@@ -1,6 +1,6 @@
 //! Uncertainties as they are stated: in the profile, in CSV columns, by flags and in place of the usual.
 
-use crate::run::{EVENING, T1, altered, check, json, run, scratch, written};
+use crate::run::{EVENING, T1, T2, altered, check, json, run, scratch, written};
 use std::fs;
 
 const EASY: [&str; 8] = ["--load", "1.1", "--for", "2h", "--preload", "0.6", "--ambient", "20"];
@@ -192,4 +192,36 @@ fn usual_uncertainties_of_the_users_own_are_read_and_checked() {
     let ran = check(T1, &with);
     fs::remove_file(other).unwrap();
     assert!(ran.code == 2 && ran.stderr.contains("would be ignored"), "{}", ran.stderr);
+}
+
+/// Without draws nothing uncertain is taken off the margin: no command may call it conservative or give a plain go.
+#[test]
+fn without_draws_no_answer_is_conservative_or_a_plain_go() {
+    let load = ["--load", "1.12", "--for", "4h", "--preload", "0.7", "--ambient", "20"];
+    let none = ["--draws", "0", "--as-of", "2026-10-20"];
+    let outages = ["--outages", "demo-data/outages.yaml"];
+    let loads = ["--loads", "demo-data/fleet/loads.csv", "--times-peak", "1.1", "--for", "2h"];
+    let few = ["--for", "1h,4h", "--ambient", "20"];
+    for (command, of, flags) in [
+        ("check", T2, &load[..]),
+        ("check", T1, &load[..]),
+        ("rate", T2, &few[..]),
+        ("plan", T2, &outages[..]),
+        ("fleet", "demo-data/fleet/units", &loads[..]),
+    ] {
+        let asked = [&[command, of], flags, &none[..]].concat();
+        let text = run(&asked).stdout;
+        assert!(text.contains("simulated"), "{command} {of}: {text}");
+        assert!(!text.contains("onservative"), "{command} {of}: {text}");
+        let answer = run(&[&asked[..], &["--format", "json"]].concat()).stdout;
+        assert!(answer.contains("\"bubbling-not-drawn\""), "{command} {of}");
+        assert!(!answer.contains("\"verdict\": \"go\""), "{command} {of}");
+    }
+    // 12.9 K of the wet unit, where 95 % of cases leave less than the required 10 K.
+    let drawn = json(&check(T2, &[&load[..], &["--format", "json"]].concat()));
+    assert_eq!(drawn["verdict"], "no-go");
+    let codes = drawn["findings"].to_string();
+    assert!(!codes.contains("bubbling-not-drawn"), "{codes}");
+    let page = run(&[&["check", T2], &load[..], &none[..], &["--format", "html"]].concat()).stdout;
+    assert!(page.contains("bubbling-not-drawn"), "the page says so too");
 }

@@ -103,13 +103,14 @@ fn a_written_report_says_why_and_has_the_same_inputs() {
 }
 
 #[test]
-fn without_draws_nothing_is_said_of_them() {
+fn without_draws_nothing_is_said_of_them_but_that_there_are_none() {
     let folder = scratch("why-none");
     let file = folder.join("report.txt");
     let flags = [&EVENING[..], &["--draws", "0"]].concat();
     let ran = check(T2, &flags);
     fits(&ran);
-    for words in ["draws", "chance of bubbling", "5 to 95 %", WHY, LIST] {
+    assert!(ran.stdout.contains("bubbling-not-drawn"), "{}", ran.stdout);
+    for words in ["5 % point", "chance of bubbling", "5 to 95 %", "conservative", WHY, LIST] {
         assert!(!ran.stdout.contains(words), "{words}\n{}", ran.stdout);
     }
     assert_eq!(check(T2, &[&flags[..], &["--out", file.to_str().unwrap()]].concat()).code, 3);

@@ -1,6 +1,5 @@
 //! What is known of the draws before a search, and what it learns of them.
 
-use super::super::spread::Worst;
 use super::FINE_PU;
 use crate::rules::facts::SpreadFacts;
 
@@ -13,13 +12,11 @@ const MOST_OFF_K: f64 = 2.0;
 pub(in crate::assessment) struct Allowance {
     load_pu: f64,
     takes_off_k: f64,
-    /// Whether it is what all draws take off.
-    certain: bool,
 }
 
 impl Allowance {
-    pub(in crate::assessment) fn certain(load_pu: f64, allowance_k: f64) -> Self {
-        Self { load_pu, takes_off_k: allowance_k, certain: true }
+    pub(in crate::assessment) fn of(load_pu: f64, allowance_k: f64) -> Self {
+        Self { load_pu, takes_off_k: allowance_k }
     }
 }
 
@@ -32,16 +29,11 @@ pub(in crate::assessment) struct Known {
     pub(in crate::assessment) spare_k: f64,
     /// Whether that was of another case, from which it may differ a little.
     pub(in crate::assessment) of_another: bool,
-    /// The worst draws of the load that all of them were last taken through.
-    pub(in crate::assessment) worst: Option<Worst>,
-    /// The greater standard error of the shares of draws below 0 K and below the required margin there.
-    pub(in crate::assessment) standard_error: f64,
 }
 
 impl Known {
-    pub(in crate::assessment) fn of(allowance: Option<Allowance>, worst: Option<Worst>) -> Self {
-        let allowances = allowance.into_iter().collect();
-        Self { allowances, worst, ..Self::default() }
+    pub(in crate::assessment) fn of(allowance: Option<Allowance>) -> Self {
+        Self { allowances: allowance.into_iter().collect(), ..Self::default() }
     }
 
     /// What the draws take off at a load as far as it is known, K.
@@ -68,15 +60,13 @@ impl Known {
         Some(SpreadFacts { allowance_k: allowance_k + SPARE_K + self.spare_k, below_zero: None })
     }
 
-    /// Adds what was computed; what was only thought so gives way to what is certain.
-    pub(in crate::assessment) fn add(&mut self, load_pu: f64, allowance_k: f64, certain: bool) {
+    /// Adds what was computed.
+    pub(in crate::assessment) fn add(&mut self, load_pu: f64, allowance_k: f64) {
         if std::mem::take(&mut self.of_another) {
             self.allowances.clear();
         }
-        self.allowances.retain(|known| {
-            (known.certain || !certain) && (known.load_pu - load_pu).abs() > FINE_PU / 2.0
-        });
-        self.allowances.push(Allowance { load_pu, takes_off_k: allowance_k, certain });
+        self.allowances.retain(|known| (known.load_pu - load_pu).abs() > FINE_PU / 2.0);
+        self.allowances.push(Allowance::of(load_pu, allowance_k));
         self.allowances.sort_by(|a, b| a.load_pu.total_cmp(&b.load_pu));
     }
 }

@@ -19,14 +19,19 @@ pub struct Spread {
     pub margin_k: Band,
     /// What counts as the 5 % point of the margin, K: that of the draws less what is taken back.
     pub margin_p05_k: Option<f64>,
+    /// Its standard error for the number of draws, K, from the scatter of the replicates; `null` where it may as well
+    /// lie beyond the range of the correlations.
+    pub margin_p05_standard_error_k: Option<f64>,
+    /// What the verdict takes off it for that, K: two standard errors, and no less than 0.4 K.
+    pub guard_k: Option<f64>,
     /// By how much doubt moves the median of the margin above the margin with every input at its median, K.
     pub taken_back_k: f64,
     /// Hottest hot spot, °C.
     pub hot_spot_c: Band,
-    /// Time to the first limit if the last load went on, min, from one draw in four; a `null` is not within
-    /// the horizon.
+    /// Time to the first limit if the last load went on, min, from the thermal draws; a `null` is not
+    /// within the horizon.
     pub time_to_limit_min: Band,
-    /// Share of the draws beyond the range of the correlations on the side on which bubbling comes
+    /// Share of the pairs beyond the range of the correlations on the side on which bubbling comes
     /// sooner; they count as bubbling.
     pub beyond_range_share: f64,
     /// Every uncertain input.
@@ -37,20 +42,15 @@ pub struct Spread {
     pub over_time: Option<OverTime>,
 }
 
-impl Spread {
-    /// How certain its probabilities are: the greater standard error.
-    pub(super) fn standard_error(&self) -> f64 {
-        self.below_zero.standard_error.max(self.below_required.standard_error)
-    }
-}
-
 /// How it was sampled.
 #[derive(Debug, Clone, Copy, Serialize)]
 pub struct SamplingUsed {
     /// Kind of points.
     pub method: &'static str,
-    /// Number of draws.
+    /// Number of draws of the inception temperature.
     pub draws: usize,
+    /// Number of draws of the hot spot; each is held against every draw of the inception temperature.
+    pub thermal_draws: usize,
     /// Independent scramblings among them.
     pub replicates: u32,
     /// Seed of the scrambling.
@@ -60,7 +60,7 @@ pub struct SamplingUsed {
 /// A probability and its standard error. Zero means that no draw failed, not that none can.
 #[derive(Debug, Clone, Copy, Serialize)]
 pub struct Chance {
-    /// Share of the draws.
+    /// Share of all pairs of a hot spot and an inception temperature.
     pub probability: f64,
     /// Its standard error, from the scatter of the replicates.
     pub standard_error: f64,

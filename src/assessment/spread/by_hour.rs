@@ -1,10 +1,9 @@
 //! What the draws take off the margin from every hour of a long load on, with few thermal draws.
 
-mod shares;
-
 use super::LOW;
 use super::drawn::{Drawn, IEC, IEEE};
 use super::inputs::{Inputs, Values};
+use super::pairs::Inceptions;
 use super::propagation::{hottest, steps};
 use crate::assessment::case::Case;
 use crate::assessment::evaluation::Evaluation;
@@ -14,7 +13,6 @@ use crate::thermal::ensemble::{Ensemble, Lanes, Moment, WIDTH, Watch};
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
 use crate::uncertainty::points::Points;
-use shares::Shares;
 
 /// The inputs at their medians go along as one draw more: together they fill the lanes.
 const THERMAL_DRAWS: usize = WIDTH - 1;
@@ -56,7 +54,7 @@ pub(in crate::assessment) struct ByHour {
     values: Vec<Values>,
     /// Hottest hot spot from so many hours after each start to its end, °C; empty where that is all.
     later_c: Vec<Vec<f64>>,
-    inception: Shares,
+    inceptions: Inceptions,
     inception_of_medians_c: f64,
 }
 
@@ -88,7 +86,10 @@ impl ByHour {
             None => Vec::new(),
         };
         Some(Self {
-            inception: Shares::of(Drawn::inceptions_c(case, &inputs, &all)),
+            inceptions: Inceptions::of(
+                &Drawn::inceptions_c(case, &inputs, &all),
+                super::REPLICATES as usize,
+            ),
             inception_of_medians_c: drawn.inception_c[THERMAL_DRAWS],
             inputs,
             values,
@@ -118,11 +119,11 @@ impl ByHour {
 
     fn of_hot_spots(&self, hot_c: &[f64]) -> f64 {
         let (drawn, medians) = hot_c.split_at(THERMAL_DRAWS);
-        let p50_k = self.inception.margin_k(drawn, 0.5);
+        let p50_k = self.inceptions.margin_k(drawn, 0.5);
         let gain_k = p50_k - (self.inception_of_medians_c - medians[0]);
         // Beyond the range of the correlations neither is a number, and nothing is gained.
         let gain_k = if gain_k > 0.0 && gain_k.is_finite() { gain_k } else { 0.0 };
-        self.inception.margin_k(drawn, LOW) - gain_k
+        self.inceptions.margin_k(drawn, LOW) - gain_k
     }
 
     /// The hottest hot spot of each draw in the first hours after a start, °C.

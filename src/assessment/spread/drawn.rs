@@ -77,7 +77,9 @@ impl Drawn {
     /// The inception temperature of each of some points alone, °C.
     pub(super) fn inceptions_c(case: &Case, inputs: &Inputs, points: &Points) -> Vec<f64> {
         let of = |row: &[f64]| paper::inception_c(&case.unit, inputs, &inputs.values(row));
-        points.rows(0..points.draws()).chunks(inputs.columns()).map(of).collect()
+        in_chunks(points.draws(), CHUNK, |draws| {
+            points.rows(draws).chunks(inputs.columns()).map(of).collect()
+        })
     }
 
     /// The same from the values themselves.

@@ -3,6 +3,7 @@
 use super::answer::{Band, band};
 use super::drawn::{Drawn, IEC, IEEE};
 use super::inputs::Inputs;
+use super::pairs::Inceptions;
 use super::propagation::steps;
 use crate::assessment::case::Case;
 use crate::assessment::plant::Plant;
@@ -40,7 +41,7 @@ pub(super) fn over_time(
     case: &Case,
     plant: &Plant<'_>,
     inputs: &Inputs,
-    drawn: &Drawn,
+    (drawn, inceptions): (&Drawn, &Inceptions),
     load: &LoadSteps,
 ) -> Option<OverTime> {
     let steps = steps(case, plant, inputs, load, plant.until_min(case));
@@ -53,7 +54,7 @@ pub(super) fn over_time(
     };
     let at = |(at, min): (usize, &f64)| Some(BandAt { min: *min, hot_spot_c: band(&hotter(at))? });
     Some(OverTime {
-        inception_c: band(&drawn.inception_c)?,
+        inception_c: band(inceptions.ascending_c())?,
         hot_spot: minutes.iter().enumerate().map(at).collect::<Option<_>>()?,
     })
 }

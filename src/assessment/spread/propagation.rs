@@ -14,29 +14,17 @@ use crate::thermal::ieee::Ieee;
 use crate::thermal::schedule::{LoadSteps, breakpoints};
 use crate::thermal::trajectory::Plan;
 
-/// What came of the draws.
-#[derive(Debug, Clone)]
-pub(super) struct Spreads {
-    /// Inception temperature less hottest hot spot, K; −∞ beyond the range of the correlations.
-    pub(super) margin_k: Vec<f64>,
-    /// Hottest hot spot of the hotter form, °C; infinite where it could not be computed.
-    pub(super) hot_spot_c: Vec<f64>,
-}
-
-/// Takes every draw through a load.
-pub(super) fn margins(
+/// Takes every draw through a load: its inception temperature less its hottest hot spot, K; −∞ beyond the range of
+/// the correlations.
+pub(super) fn margins_k(
     case: &Case,
     plant: &Plant<'_>,
     inputs: &Inputs,
     drawn: &Drawn,
     load: &LoadSteps,
-) -> Spreads {
-    let hot_spot_c = hottest(case, plant, inputs, drawn, load, plant.until_min(case));
-    let margin_k = drawn.inception_c.iter().zip(&hot_spot_c);
-    Spreads {
-        margin_k: margin_k.map(|(inception_c, hot_c)| inception_c - hot_c).collect(),
-        hot_spot_c,
-    }
+) -> Vec<f64> {
+    let hot_c = hottest(case, plant, inputs, drawn, load, plant.until_min(case));
+    drawn.inception_c.iter().zip(hot_c).map(|(inception_c, hot_c)| inception_c - hot_c).collect()
 }
 
 /// The hottest hot spot of each draw up to a minute, of the hotter form, °C; infinite where it could not be

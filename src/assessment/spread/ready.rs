@@ -1,27 +1,41 @@
 //! Draws ready for any load from one start, and what they take off the margin under it.
 
 use super::drawn::Drawn;
+use super::guard::{Error, doublings};
 use super::inputs::Inputs;
-use super::propagation::{Spreads, margins};
-use super::{LOW, REPLICATES, allowance_k};
-use crate::assessment::case::Case;
+use super::pairs::Inceptions;
+use super::propagation::{hottest, margins_k};
+use super::{LOW, REPLICATES, allowance_k, draws_asked};
+use crate::assessment::case::{Case, DEFAULT_DRAWS, LEAST_DRAWS};
 use crate::assessment::evaluation::Evaluation;
 use crate::assessment::plant::Plant;
 use crate::rules::facts::SpreadFacts;
 use crate::thermal::schedule::LoadSteps;
-use crate::uncertainty::estimate::{Estimate, probability};
+use crate::uncertainty::estimate::Estimate;
 use crate::uncertainty::points::Points;
 
-/// One in so many draws is among the worst, several times as many as lie below the 5 % point.
-const WORST: usize = 8;
+/// So many draws of the inception temperature to one of the hot spot, which costs a hundred times as much; but
+/// no fewer than [`LEAST_DRAWS`]. Our choice: then neither sample is most of the error of the 5 % point on the demo.
+const INCEPTIONS_TO_ONE: u32 = 4;
+
+/// The load and time by which it is settled how many draws a start needs. Our choice: about what overloads are, and
+/// nothing that a search changes, so that all of its loads, and `check` asked again, have the same draws.
+const PILOT_PU: f64 = 1.2;
+const PILOT_MIN: f64 = 240.0;
 
 /// Draws ready for any load from one start: neither load nor duration nor limits change them.
 #[derive(Debug)]
 pub(in crate::assessment) struct Ready {
     pub(super) inputs: Inputs,
+    /// Points of the thermal draws: the first of each replicate of those of the inception temperature.
     pub(super) points: Points,
     pub(super) seed: u32,
+    /// The thermal draws, each with an inception temperature of its own.
     pub(super) drawn: Drawn,
+    /// All draws of the inception temperature.
+    pub(super) inceptions: Inceptions,
+    /// How many draws were asked for, before any doubling.
+    asked: u32,
     /// The one draw with every input at its median.
     middle: Drawn,
 }
@@ -29,29 +43,36 @@ pub(in crate::assessment) struct Ready {
 /// What the draws make of one load.
 #[derive(Debug)]
 pub(in crate::assessment) struct Under {
-    pub(super) spreads: Spreads,
+    /// Hottest hot spot of each thermal draw, °C; infinite where it could not be computed.
+    pub(super) hot_spot_c: Vec<f64>,
+    /// 5 % point of the margin of all pairs, K; −∞ beyond the range of the correlations.
+    pub(super) p05_k: f64,
+    /// Median of the margin of all pairs, K.
+    pub(super) p50_k: f64,
     /// What is taken back, K ([`Ready::taken_back_k`]).
     pub(super) taken_back_k: f64,
-}
-
-/// The worst draws of some load, which are almost the same for a load that is not far from it.
-#[derive(Debug)]
-pub(in crate::assessment) struct Worst {
-    drawn: Drawn,
-    which: WhichWorst,
-}
-
-/// Which draws were the worst under some load, for another start with the same draws.
-#[derive(Debug, Clone)]
-pub(in crate::assessment) struct WhichWorst {
-    draws: Vec<usize>,
-    of: usize,
-    taken_back_k: f64,
+    /// How far the 5 % point may be off for the number of draws.
+    pub(super) error: Error,
 }
 
 impl Ready {
-    /// `None` where there is no margin to spread.
+    /// As many as are asked for, or with the usual number as many as the 5 % point needs; `None` where there is no
+    /// margin to spread, or no draws are asked for.
     pub(in crate::assessment) fn of(
+        case: &Case,
+        plant: &Plant<'_>,
+        evaluation: &Evaluation<'_>,
+    ) -> Option<Self> {
+        let asked = draws_asked(case, plant)?;
+        let ready = Self::made(case, plant, evaluation, asked)?;
+        let more = if asked == DEFAULT_DRAWS { ready.doublings(case, plant) } else { 0 };
+        if more == 0 {
+            return Some(ready);
+        }
+        Some(Self { asked, ..Self::made(case, plant, evaluation, asked << more)? })
+    }
+
+    fn made(
         case: &Case,
         plant: &Plant<'_>,
         evaluation: &Evaluation<'_>,
@@ -60,29 +81,40 @@ impl Ready {
         let seed = case.request.sampling.seed;
         let inputs = Inputs::of(case, &evaluation.facts)?;
         let columns = u32::try_from(inputs.columns()).ok()?;
-        let points = Points::new(seed, REPLICATES, draws / REPLICATES, columns).ok()?;
-        let drawn = Drawn::of(case, plant, &inputs, &points);
+        let points = |draws: u32| Points::new(seed, REPLICATES, draws / REPLICATES, columns).ok();
+        let (thermal, all) =
+            (points((draws / INCEPTIONS_TO_ONE).max(LEAST_DRAWS))?, points(draws)?);
+        let drawn = Drawn::of(case, plant, &inputs, &thermal);
+        let inceptions =
+            Inceptions::of(&Drawn::inceptions_c(case, &inputs, &all), REPLICATES as usize);
         let middle = Drawn::from_values(case, plant, &inputs, &[inputs.medians()]);
-        Some(Self { inputs, points, seed, drawn, middle })
+        Some(Self { inputs, points: thermal, seed, drawn, inceptions, asked: draws, middle })
+    }
+
+    /// How often the number of draws is to be doubled for the 5 % point of this start.
+    fn doublings(&self, case: &Case, plant: &Plant<'_>) -> u32 {
+        let load = LoadSteps::constant(PILOT_PU);
+        let hot_c = hottest(case, plant, &self.inputs, &self.drawn, &load, PILOT_MIN);
+        let p05_k = self.inceptions.margin_k(&hot_c, LOW);
+        doublings(&Error::of(&self.inceptions, &hot_c, p05_k))
     }
 
     /// The same draws where the water that counts depends on the load, for the load of an evaluation.
     pub(in crate::assessment) fn again(
-        &self,
         case: &Case,
         plant: &Plant<'_>,
         (load, evaluation): (&LoadSteps, &Evaluation<'_>),
     ) -> Option<SpreadFacts> {
-        let ready = Self::of(case, plant, evaluation, self.draws())?;
+        let ready = Self::of(case, plant, evaluation)?;
         Some(ready.under(case, plant, load).facts(evaluation))
     }
 
-    /// How many there are.
-    pub(in crate::assessment) fn draws(&self) -> u32 {
-        self.points.replicates() * self.points.each()
+    /// How many draws were asked for, before any doubling.
+    pub(in crate::assessment) fn asked(&self) -> u32 {
+        self.asked
     }
 
-    /// One draw in so many, the first of each replicate.
+    /// One thermal draw in so many, the first of each replicate.
     pub(super) fn one_in(&self, many: usize) -> Drawn {
         let each = self.points.each() as usize;
         let kept = (each / many).max(1);
@@ -97,11 +129,17 @@ impl Ready {
         plant: &Plant<'_>,
         load: &LoadSteps,
     ) -> Under {
-        let spreads = margins(case, plant, &self.inputs, &self.drawn, load);
-        let mut margin_k = spreads.margin_k.clone();
-        let p50_k = ranked(&mut margin_k, middle_rank(self.drawn.count()));
-        let taken_back_k = p50_k.map_or(0.0, |p50_k| self.taken_back_k(case, plant, load, p50_k));
-        Under { spreads, taken_back_k }
+        let until_min = plant.until_min(case);
+        let hot_spot_c = hottest(case, plant, &self.inputs, &self.drawn, load, until_min);
+        let p05_k = self.inceptions.margin_k(&hot_spot_c, LOW);
+        let p50_k = self.inceptions.margin_k(&hot_spot_c, 0.5);
+        let taken_back_k = self.taken_back_k(case, plant, load, p50_k);
+        let error = if self.inputs.uncertain.is_empty() {
+            Error::NONE
+        } else {
+            Error::of(&self.inceptions, &hot_spot_c, p05_k)
+        };
+        Under { hot_spot_c, p05_k, p50_k, taken_back_k, error }
     }
 
     /// By how much the median of the margin lies above the margin with every input at its median, K;
@@ -111,107 +149,28 @@ impl Ready {
     /// the fans earlier, or where doubt about the rise explains part of a measured excess away. Taken
     /// off the 5 % point, that gain is gone, and more doubt does not raise it.
     fn taken_back_k(&self, case: &Case, plant: &Plant<'_>, load: &LoadSteps, p50_k: f64) -> f64 {
-        let middle_k = margins(case, plant, &self.inputs, &self.middle, load).margin_k;
+        let middle_k = margins_k(case, plant, &self.inputs, &self.middle, load);
         let gain_k = middle_k.first().map_or(0.0, |middle_k| p50_k - middle_k);
         // Beyond the range of the correlations neither is a number, and nothing is gained.
         if gain_k > 0.0 && gain_k.is_finite() { gain_k } else { 0.0 }
     }
 
-    /// The worst draws under a load.
-    pub(in crate::assessment) fn worst(&self, under: &Under) -> Worst {
-        let margin_k = &under.spreads.margin_k;
-        let (draws, of) = (worst_of(margin_k), margin_k.len());
-        let which = WhichWorst { draws, of, taken_back_k: under.taken_back_k };
-        Worst { drawn: self.drawn.only(&which.draws), which }
-    }
-
-    /// How uncertain the margin of an evaluation is, from the worst draws of another load.
-    pub(in crate::assessment) fn facts_of_worst(
-        &self,
-        case: &Case,
-        plant: &Plant<'_>,
-        (load, evaluation): (&LoadSteps, &Evaluation<'_>),
-        worst: &Worst,
-    ) -> SpreadFacts {
-        let mut margin_k = margins(case, plant, &self.inputs, &worst.drawn, load).margin_k;
-        // The order statistic of all draws that stands among the worst of them.
-        let p05_k = ranked(&mut margin_k, low_rank(worst.which.of));
-        facts(evaluation, p05_k, worst.which.taken_back_k)
-    }
-
-    /// The same draws from this start; `None` if they are not of the same points.
-    pub(in crate::assessment) fn worst_as(&self, which: &WhichWorst) -> Option<Worst> {
-        let same = which.of == self.drawn.count();
-        same.then(|| Worst { drawn: self.drawn.only(&which.draws), which: which.clone() })
-    }
-
-    /// How certain the shares of draws below 0 K and below a required margin are: the greater standard
-    /// error.
-    pub(in crate::assessment) fn standard_error(&self, under: &Under, required_k: f64) -> f64 {
-        let error = |below_k: f64| {
-            under.below(&self.points, below_k).map_or(f64::INFINITY, |found| found.standard_error)
-        };
-        error(0.0).max(error(required_k))
-    }
-}
-
-impl Worst {
-    /// Which draws they are.
-    pub(in crate::assessment) fn which(&self) -> &WhichWorst {
-        &self.which
+    /// Share of all pairs whose margin is below so much under a load.
+    pub(super) fn below(&self, under: &Under, below_k: f64) -> Estimate {
+        self.inceptions.share_below(&under.hot_spot_c, below_k)
     }
 }
 
 impl Under {
-    /// Share of the draws whose margin is below so much.
-    pub(super) fn below(&self, points: &Points, below_k: f64) -> Option<Estimate> {
-        // Written so that a NaN counts as below.
-        let failed: Vec<bool> = self.spreads.margin_k.iter().map(|k| !(*k >= below_k)).collect();
-        probability(points, &failed).ok()
+    /// What counts as the 5 % point of the margin, K: less what doubt alone would gain; −∞ beyond the range of the
+    /// correlations.
+    pub(super) fn margin_p05_k(&self) -> f64 {
+        self.p05_k - self.taken_back_k
     }
 
     /// How uncertain the margin of the evaluation of the same load is.
     pub(in crate::assessment) fn facts(&self, evaluation: &Evaluation<'_>) -> SpreadFacts {
-        let mut margin_k = self.spreads.margin_k.clone();
-        let p05_k = ranked(&mut margin_k, low_rank(self.spreads.margin_k.len()));
-        facts(evaluation, p05_k, self.taken_back_k)
+        let surely_k = self.margin_p05_k() - self.error.guard_k();
+        SpreadFacts { allowance_k: allowance_k(evaluation, surely_k), below_zero: None }
     }
-}
-
-fn facts(evaluation: &Evaluation<'_>, p05_k: Option<f64>, taken_back_k: f64) -> SpreadFacts {
-    let p05_k = p05_k.unwrap_or(f64::NEG_INFINITY) - taken_back_k;
-    SpreadFacts { allowance_k: allowance_k(evaluation, p05_k), below_zero: None }
-}
-
-/// The draws with the lowest margins, in no order.
-fn worst_of(margin_k: &[f64]) -> Vec<usize> {
-    let mut draws: Vec<usize> = (0..margin_k.len()).collect();
-    let some = (margin_k.len() / WORST).max(1);
-    let worse = |a: &usize, b: &usize| margin_k[*a].total_cmp(&margin_k[*b]);
-    if some < draws.len() {
-        draws.select_nth_unstable_by(some, worse);
-        draws.truncate(some);
-    }
-    draws
-}
-
-fn middle_rank(of: usize) -> usize {
-    of.saturating_sub(1) / 2
-}
-
-/// The value at a rank, the lowest being 0.
-fn ranked(values: &mut [f64], rank: usize) -> Option<f64> {
-    (rank < values.len()).then(|| *values.select_nth_unstable_by(rank, f64::total_cmp).1)
-}
-
-/// Rank of the 5 % point among so many, as [`crate::uncertainty::estimate::quantile`] takes it.
-fn low_rank(of: usize) -> usize {
-    #[allow(
-        clippy::cast_precision_loss,
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "some thousands of draws, and a floor of what is not negative"
-    )]
-    let rank = (LOW * of.saturating_sub(1) as f64).floor() as usize;
-    rank
 }

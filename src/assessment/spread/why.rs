@@ -3,7 +3,7 @@
 
 use super::drawn::Drawn;
 use super::inputs::{Inputs, Quantity};
-use super::propagation::margins;
+use super::propagation::margins_k;
 use super::{Chance, Draws, LOW};
 use crate::assessment::case::Case;
 use crate::assessment::plant::Plant;
@@ -75,7 +75,7 @@ fn shares(
     let indices = sobol_indices(&points, |rows| {
         let values: Vec<_> = rows.chunks(inputs.columns()).map(|row| inputs.values(row)).collect();
         let drawn = Drawn::from_values(case, plant, inputs, &values);
-        margins(case, plant, inputs, &drawn, load).margin_k
+        margins_k(case, plant, inputs, &drawn, load)
     });
     let shares = indices.ok()?.shares;
     Some(shares.into_iter().map(|share| (share.first, share.total)).collect())
@@ -89,5 +89,5 @@ fn ends(case: &Case, plant: &Plant<'_>, inputs: &Inputs) -> Vec<f64> {
     let values: Vec<_> =
         both.map(|(quantity, value)| inputs.central().with(quantity, value)).collect();
     let drawn = Drawn::from_values(case, plant, inputs, &values);
-    margins(case, plant, inputs, &drawn, &case.request.loading.load).margin_k
+    margins_k(case, plant, inputs, &drawn, &case.request.loading.load)
 }
