@@ -1,5 +1,7 @@
 //! From moisture, gas and pressure to the inception temperatures that the rules look at.
 
+use super::counted_gas;
+use crate::bubbling::gas_age::CountedGas;
 use crate::bubbling::inception::{edge, inception};
 use crate::bubbling::{Conditions, partial_pressure, pressure};
 use crate::moisture::contradiction::contradictions;
@@ -22,6 +24,8 @@ pub struct WetPaper<'a> {
     as_of: Option<NaiveDate>,
     /// Pressure at the hot spot; `None` if the altitude is missing.
     pub pressure: Option<Pascals>,
+    /// The gas that counts; `None` if none is known.
+    pub gas: Option<CountedGas>,
     /// What the evidence amounts to.
     pub facts: MoistureFacts,
 }
@@ -32,6 +36,7 @@ impl<'a> WetPaper<'a> {
         let local = local.cloned().unwrap_or_default();
         let mut paper = Self {
             unit,
+            gas: counted_gas::counted(unit, local.oldest_gas_months, as_of),
             local,
             as_of,
             pressure: pressure_at_hot_spot(unit),
@@ -166,7 +171,7 @@ impl<'a> WetPaper<'a> {
         Some(Conditions {
             water: self.as_new(water?)?,
             pressure: self.pressure?,
-            gas: self.unit.gas.as_ref()?.total,
+            gas: self.gas?.total,
         })
     }
 
@@ -178,13 +183,14 @@ impl<'a> WetPaper<'a> {
             (Some(best), Some(water)) if water < best => Some(water),
             _ => best,
         };
-        let gas_pressure = self.unit.gas.as_ref().map(|gas| gas.pressure);
+        let gas_pressure = self.gas.map(|gas| gas.pressure);
         let bound = self
             .conditions(at_hot_spot)
             .zip(gas_pressure)
             .and_then(|(conditions, gas)| partial_pressure::bound(&conditions, gas).ok());
         BubblingFacts {
             pressure: self.pressure,
+            gas: self.gas,
             best: self.reading(best),
             low: self.reading(at_hot_spot),
             bound: bound.flatten(),
