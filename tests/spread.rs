@@ -16,6 +16,8 @@ mod edges;
 mod equations;
 #[path = "spread/exact.rs"]
 mod exact;
+#[path = "spread/gas.rs"]
+mod gas;
 #[path = "spread/plain_monte_carlo.rs"]
 mod plain_monte_carlo;
 #[path = "json_second_opinion/recomputed.rs"]

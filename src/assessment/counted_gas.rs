@@ -1,7 +1,8 @@
 //! The gas that counts on the day of the question, and the same as plain data.
 
 use crate::bubbling::gas_age::{
-    Age, CountedGas, OLDEST_KEPT_FROM_AIR_MONTHS, OLDEST_MONTHS, Sample, Standing, judge,
+    Age, CountedGas, OLDEST_KEPT_FROM_AIR_MONTHS, OLDEST_MONTHS, Sample, Standing, counts_until,
+    judge,
 };
 use crate::quantities::GasPercent;
 use crate::unit::Unit;
@@ -20,15 +21,13 @@ pub(super) fn counted(
     let oldest_months = local_months.map_or(usual, |local| local.min(usual));
     // What is assumed or planned is no sample, and has no age.
     let no_sample = gas.planned || gas.assumed.is_some();
-    let age = match as_of.filter(|_| !no_sample) {
-        None => Age::not_judged(oldest_months),
-        Some(as_of) => {
-            let (taken, treated) = (gas.sampled, unit.oil_treated);
-            judge(&Sample { taken, treated, breathes: gas.breathes, oldest_months }, as_of)
-        }
-    };
+    let (taken, treated) = (gas.sampled, unit.oil_treated);
+    let sample = Sample { taken, treated, breathes: gas.breathes, oldest_months };
+    let judged = as_of.filter(|_| !no_sample);
+    let age = judged.map_or_else(|| Age::not_judged(oldest_months), |day| judge(&sample, day));
+    let until = judged.and_then(|_| counts_until(&sample));
     let counted = CountedGas::of((gas.total, gas.pressure), gas.saturated, age)?;
-    Some(counted.sampled(gas.sampled))
+    Some(counted.sampled(taken, until))
 }
 
 /// The gas in the oil, and how its figure counts.
@@ -48,6 +47,8 @@ pub struct GasLine {
     pub share: f64,
     /// Day of the sample.
     pub sampled: Option<String>,
+    /// Last day on which it counts as it stands; `null` without a date, or where its age is not judged.
+    pub counts_until: Option<String>,
     /// How the figure counts.
     pub standing: Standing,
     /// Months since the sample, or since the oil was treated where that decides.
@@ -68,6 +69,7 @@ pub(super) fn line(unit: &Unit, counted: Option<&CountedGas>) -> Option<GasLine>
         fell_back: counted.fell_back(),
         share: age.share,
         sampled: counted.sampled.map(|day| day.to_string()),
+        counts_until: counted.until.map(|day| day.to_string()),
         standing: age.standing,
         age_months: age.months,
         oldest_months: age.oldest_months,

@@ -20,6 +20,9 @@ pub const RETURN_MONTHS: f64 = 6.0;
 /// Days in a month on average.
 const DAYS_A_MONTH: f64 = 365.25 / 12.0;
 
+/// What days made months and back again may lack of a whole day: rounding.
+const EXACT: f64 = 1.0e-6;
+
 /// A gas sample and what became of the oil.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Sample {
@@ -104,6 +107,28 @@ pub fn judge(sample: &Sample, as_of: NaiveDate) -> Age {
     after.filter(|after| after.share > own.share).unwrap_or(own)
 }
 
+/// The last day on which a sample counts as it stands; `None` without its date, or beyond the calendar.
+pub fn counts_until(sample: &Sample) -> Option<NaiveDate> {
+    let taken = sample.taken?;
+    let own = last_day_within(taken, sample.oldest_months)?;
+    let after = sample.treated.filter(|_| sample.breathes).and_then(|treated| {
+        let shown = months_between(treated, taken).clamp(0.0, sample.oldest_months);
+        last_day_within(treated.max(taken), shown)
+    });
+    Some(after.map_or(own, |after| after.min(own)))
+}
+
+/// The last day that is no more than so many months after another.
+fn last_day_within(from: NaiveDate, months: f64) -> Option<NaiveDate> {
+    #[allow(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "days of some years"
+    )]
+    let days = (months * DAYS_A_MONTH + EXACT).floor().max(0.0) as u64;
+    from.checked_add_days(chrono::Days::new(days))
+}
+
 fn share(months: f64, oldest_months: f64) -> f64 {
     ((months - oldest_months) / RETURN_MONTHS).clamp(0.0, 1.0)
 }
@@ -127,6 +152,8 @@ pub struct CountedGas {
     pub saturated: GasPercent,
     /// Day of the sample.
     pub sampled: Option<NaiveDate>,
+    /// Last day on which it counts as it stands; `None` where its age is not judged or has no end.
+    pub until: Option<NaiveDate>,
     /// How old it is, and what that does.
     pub age: Age,
 }
@@ -149,14 +176,15 @@ impl CountedGas {
             stated,
             saturated,
             sampled: None,
+            until: None,
             age,
         })
     }
 
-    /// The same with the day of the sample.
+    /// The same with the day of the sample, and the last on which it counts as it stands.
     #[must_use]
-    pub fn sampled(self, sampled: Option<NaiveDate>) -> Self {
-        Self { sampled, ..self }
+    pub fn sampled(self, sampled: Option<NaiveDate>, until: Option<NaiveDate>) -> Self {
+        Self { sampled, until, ..self }
     }
 
     /// Whether more counts than is stated.
@@ -216,7 +244,10 @@ mod tests {
         for days in 0..730 {
             let age = judge(&sample(Some(taken)), taken + chrono::Days::new(days));
             let step = age.share - before;
-            assert!((0.0..=1.0 / (RETURN_MONTHS * DAYS_A_MONTH) + 1.0e-12).contains(&step), "{days}");
+            assert!(
+                (0.0..=1.0 / (RETURN_MONTHS * DAYS_A_MONTH) + 1.0e-12).contains(&step),
+                "{days}"
+            );
             moving += u32::from(step > 0.0);
             before = age.share;
         }
@@ -235,6 +266,18 @@ mod tests {
         assert_eq!(late.standing, Standing::Counts);
         let kept = judge(&Sample { breathes: false, ..soon }, as_of);
         assert_eq!(kept.standing, Standing::Counts);
+    }
+
+    #[test]
+    fn the_last_day_is_the_last_without_a_share() {
+        for treated in [None, Some(day(2026, 1, 1)), Some(day(2026, 3, 7))] {
+            let sample = Sample { treated, ..sample(Some(day(2026, 2, 1))) };
+            let until = counts_until(&sample).unwrap();
+            assert!(judge(&sample, until).share < 1.0e-9, "{treated:?}");
+            let next = judge(&sample, until + chrono::Days::new(1)).share;
+            // A treatment that is still to come counts from its own day.
+            assert!(next > 0.0, "{treated:?} {until} {next}");
+        }
     }
 
     #[test]

@@ -97,8 +97,9 @@ fn above_typical(unit: &Unit) -> Vec<Finding> {
     let above = report(unit).filter(|(typical, ppm)| !(*ppm <= typical.most));
     let finding = |(typical, ppm): (&Typical, f64)| {
         let Typical { name, least, most, .. } = typical;
-        let text =
-            format!("The oil holds {ppm:.0} ppm of {name}; {least:.0} to {most:.0} ppm is typical.");
+        let text = format!(
+            "The oil holds {ppm:.0} ppm of {name}; {least:.0} to {most:.0} ppm is typical."
+        );
         Finding::new(Code::FaultGasAboveTypical, Severity::Caution, text)
             .measured(ppm, "ppm")
             .limit(*most, "ppm")
@@ -124,8 +125,11 @@ fn statement(facts: &Facts<'_>) -> Option<Finding> {
     let (severity, text) = match facts.condition.fault_gas {
         stated @ (None | Some(FaultGas::None)) => {
             if let Some((typical, ppm, most)) = unexplained(facts.unit) {
-                let said =
-                    if stated.is_some() { "No fault gas is stated" } else { "Nothing is stated of fault gas" };
+                let said = if stated.is_some() {
+                    "No fault gas is stated"
+                } else {
+                    "Nothing is stated of fault gas"
+                };
                 let text =
                     format!("{said}, but the report shows {ppm:.0} ppm of {}.", typical.name);
                 let found = Finding::new(Code::FaultGasContradicted, Severity::Unknown, text);
@@ -138,7 +142,9 @@ fn statement(facts: &Facts<'_>) -> Option<Finding> {
             Severity::Caution,
             "There is fault gas of known cause; it lowers the inception temperature.",
         ),
-        Some(FaultGas::Unexplained) => (Severity::Stop, "There is fault gas without a known cause."),
+        Some(FaultGas::Unexplained) => {
+            (Severity::Stop, "There is fault gas without a known cause.")
+        }
     };
     Some(Finding::new(Code::FaultGas, severity, text))
 }

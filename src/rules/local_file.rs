@@ -226,8 +226,9 @@ fn oldest_gas(place: &str, file: Option<&LocalGasFile>) -> Result<Option<f64>, I
     let stated = file.and_then(|gas| gas.oldest_months.as_ref());
     match stated {
         Some(months) if !(months.value <= OLDEST_KEPT_FROM_AIR_MONTHS) => {
-            let accepted =
-                format!("{OLDEST_KEPT_FROM_AIR_MONTHS} months or less: a local rule may only tighten");
+            let accepted = format!(
+                "{OLDEST_KEPT_FROM_AIR_MONTHS} months or less: a local rule may only tighten"
+            );
             Err(InputError::new(place, format!("{} months", months.value), accepted)
                 .at_line(months.line)
                 .at_key("gas.oldest_months"))

@@ -91,7 +91,17 @@ pub(super) fn gas_content(
     let raised = total > stated;
     let saturated = saturated(refuse, oil, surroundings)?;
     let (breathes, planned) = (breathes || has_cushion(oil), false);
-    Ok(Some(Gas { total, pressure, report, raised, assumed, sampled, saturated, breathes, planned }))
+    Ok(Some(Gas {
+        total,
+        pressure,
+        report,
+        raised,
+        assumed,
+        sampled,
+        saturated,
+        breathes,
+        planned,
+    }))
 }
 
 /// Whether there is gas over the oil whose gauge pressure is stated.
