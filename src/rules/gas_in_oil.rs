@@ -97,9 +97,8 @@ fn above_typical(unit: &Unit) -> Vec<Finding> {
     let above = report(unit).filter(|(typical, ppm)| !(*ppm <= typical.most));
     let finding = |(typical, ppm): (&Typical, f64)| {
         let Typical { name, least, most, .. } = typical;
-        let text = format!(
-            "The oil holds {ppm:.0} ppm of {name}; {least:.0} to {most:.0} ppm is typical."
-        );
+        let text =
+            format!("The oil holds {ppm} ppm of {name}; {least:.0} to {most:.0} ppm is typical.");
         Finding::new(Code::FaultGasAboveTypical, Severity::Caution, text)
             .measured(ppm, "ppm")
             .limit(*most, "ppm")
@@ -130,8 +129,7 @@ fn statement(facts: &Facts<'_>) -> Option<Finding> {
                 } else {
                     "Nothing is stated of fault gas"
                 };
-                let text =
-                    format!("{said}, but the report shows {ppm:.0} ppm of {}.", typical.name);
+                let text = format!("{said}, but the report shows {ppm} ppm of {}.", typical.name);
                 let found = Finding::new(Code::FaultGasContradicted, Severity::Unknown, text);
                 return Some(found.measured(ppm, "ppm").limit(most, "ppm"));
             }
