@@ -7,6 +7,7 @@ pub mod basis;
 pub mod brief;
 pub mod case;
 pub mod cool_down;
+pub mod counted_gas;
 pub mod course;
 pub mod evaluation;
 pub mod evidence_lines;
@@ -33,6 +34,7 @@ use crate::rules::verdict::Verdict;
 use basis::Basis;
 use case::{Case, HotSpotMoisture};
 use cool_down::Cooldown;
+use counted_gas::GasLine;
 use evaluation::Evaluation;
 use evidence_lines::wetness;
 use limits::LimitLine;
@@ -231,8 +233,10 @@ pub struct Bubbling {
     pub gas_sampled: Option<String>,
     /// Total dissolved gas, % by volume.
     pub gas_percent: Option<f64>,
-    /// Whether that is assumed.
+    /// Whether that, or part of it, is assumed: from the oil preservation, or for the age of the sample.
     pub gas_assumed: bool,
+    /// The gas that counts, how old its sample is and what that does; `null` if none is known.
+    pub gas: Option<GasLine>,
     /// Absolute pressure at the hot spot, Pa.
     pub pressure_pa: Option<f64>,
 }

@@ -10,6 +10,7 @@
 
 pub mod fessler;
 pub mod gas;
+pub mod gas_age;
 pub mod inception;
 pub mod oommen_lindgren;
 pub mod partial_pressure;

@@ -130,6 +130,8 @@ pub struct Unit {
     pub witnesses: Vec<Witness>,
     /// Last treatment of the oil.
     pub oil_treated: Option<NaiveDate>,
+    /// Whether the tap changer shares the oil, or its gases reach it.
+    pub oil_shared_with_tap_changer: bool,
     /// Solubility of water in the oil.
     pub solubility: OilSolubility,
     /// Mass of oil, kg.
@@ -241,8 +243,14 @@ pub struct Gas {
     pub raised: bool,
     /// Why the total is assumed and not measured, if so.
     pub assumed: Option<String>,
-    /// Date of the sample, as written.
-    pub sampled: Option<String>,
+    /// Date of the sample.
+    pub sampled: Option<NaiveDate>,
+    /// What such oil holds when saturated: where no sample says how much gas there is today.
+    pub saturated: GasPercent,
+    /// Whether air or nitrogen reaches the oil.
+    pub breathes: bool,
+    /// Whether it is stated for a time to come, by an option of a plan: no sample, and so without an age.
+    pub planned: bool,
 }
 
 /// A rating in the current path.

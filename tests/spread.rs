@@ -18,6 +18,8 @@ mod equations;
 mod exact;
 #[path = "spread/five_percent_point.rs"]
 mod five_percent_point;
+#[path = "spread/gas.rs"]
+mod gas;
 #[path = "spread/plain_monte_carlo.rs"]
 mod plain_monte_carlo;
 #[path = "json_second_opinion/recomputed.rs"]

@@ -3,6 +3,7 @@
 use super::basis::Basis;
 use super::case::{Case, StartFrom};
 use super::cool_down;
+use super::counted_gas;
 use super::course::Course;
 use super::hot_spot_paper;
 use super::paper_life::cost_with_water;
@@ -174,6 +175,7 @@ impl<'a> Evaluation<'a> {
         let found = &self.facts.bubbling;
         let low = found.low.inception();
         let known = found.low.known();
+        let gas = found.gas.as_ref();
         let counting = self.facts.moisture.counting;
         Bubbling {
             margin_k: self.facts.margin_k(found.best.inception()),
@@ -202,9 +204,10 @@ impl<'a> Evaluation<'a> {
             counting_moisture_percent: counting.map(|counting| counting.upper.value()),
             best_moisture_percent: counting.map(|counting| counting.best.value()),
             holding_factor: self.facts.moisture.holding.factor.central,
-            gas_sampled: case.unit.gas.as_ref().and_then(|gas| gas.sampled.clone()),
-            gas_percent: case.unit.gas.as_ref().map(|gas| gas.total.value()),
-            gas_assumed: case.unit.gas.as_ref().is_some_and(|gas| gas.assumed.is_some()),
+            gas_sampled: gas.and_then(|gas| gas.sampled).map(|day| day.to_string()),
+            gas_percent: counted_gas::percent(gas),
+            gas_assumed: counted_gas::is_assumed(&case.unit, gas),
+            gas: counted_gas::line(&case.unit, gas),
             pressure_pa: found.pressure.map(Pascals::value),
         }
     }

@@ -1,5 +1,6 @@
 //! From judged witnesses to the plain data of [`Wetness`].
 
+use super::counted_gas;
 use super::measure_next::measure_next;
 use super::wet_paper::WetPaper;
 use super::wetness::{
@@ -27,7 +28,8 @@ pub fn wetness(unit: &Unit, paper: &WetPaper<'_>, hot_spot_c: Option<f64>) -> We
         measure_next: measure_next(unit, paper),
         scale: (1..=12).map(|half| look.scale(f64::from(half) * 0.5)).collect(),
         pressure_pa: paper.pressure.map(Pascals::value),
-        gas_percent: unit.gas.as_ref().map(|gas| gas.total.value()),
+        gas_percent: counted_gas::percent(paper.gas.as_ref()),
+        gas: counted_gas::line(unit, paper.gas.as_ref()),
         holding_factor: paper.facts.holding.factor.central,
         holding: HoldingLine::of(&paper.facts.holding),
     }

@@ -74,7 +74,7 @@ pub fn answer(question: &MoistureQuestion) -> MoistureAnswer {
     let undecided = |finding: &Finding| finding.severity >= Severity::Unknown;
     let decided = paper.facts.counting.is_some() && !findings.iter().any(undecided);
     let counts = paper.facts.counting.map(|counting| counting.upper);
-    findings.extend(without_a_load(unit, paper.pressure, &paper.reading(counts)));
+    findings.extend(without_a_load(paper.gas.as_ref(), paper.pressure, &paper.reading(counts)));
     findings.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
     let counting = paper.facts.counting;
     let mut waters = Vec::new();

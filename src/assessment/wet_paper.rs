@@ -1,6 +1,8 @@
 //! From moisture, gas and pressure to the inception temperatures that the rules look at.
 
+use super::counted_gas;
 use super::paper_holding::{TAKEN_LOW, holding_of};
+use crate::bubbling::gas_age::CountedGas;
 use crate::bubbling::inception::{edge, inception};
 use crate::bubbling::{Conditions, partial_pressure, pressure};
 use crate::moisture::contradiction::contradictions;
@@ -24,6 +26,8 @@ pub struct WetPaper<'a> {
     as_of: Option<NaiveDate>,
     /// Pressure at the hot spot; `None` if the altitude is missing.
     pub pressure: Option<Pascals>,
+    /// The gas that counts; `None` if none is known.
+    pub gas: Option<CountedGas>,
     /// What the evidence amounts to.
     pub facts: MoistureFacts,
 }
@@ -34,6 +38,7 @@ impl<'a> WetPaper<'a> {
         let local = local.cloned().unwrap_or_default();
         let mut paper = Self {
             unit,
+            gas: counted_gas::counted(unit, local.oldest_gas_months, as_of),
             local,
             as_of,
             pressure: pressure_at_hot_spot(unit),
@@ -216,7 +221,7 @@ impl<'a> WetPaper<'a> {
         Some(Conditions {
             water: water?,
             pressure: self.pressure?,
-            gas: self.unit.gas.as_ref()?.total,
+            gas: self.gas?.total,
         })
     }
 
@@ -234,7 +239,7 @@ impl<'a> WetPaper<'a> {
             (Some(best), Some(water)) if water < best => Some(water),
             _ => best,
         };
-        let gas_pressure = self.unit.gas.as_ref().map(|gas| gas.pressure);
+        let gas_pressure = self.gas.map(|gas| gas.pressure);
         let bound = self
             .conditions(at_hot_spot)
             .zip(gas_pressure)
@@ -242,6 +247,7 @@ impl<'a> WetPaper<'a> {
         BubblingFacts {
             as_new: self.as_new(),
             pressure: self.pressure,
+            gas: self.gas,
             best: self.reading(best),
             low: self.reading(at_hot_spot),
             bound: bound.flatten(),

@@ -1,6 +1,7 @@
 //! How wet the paper is, as plain data: every witness, what they amount to, who contradicts whom,
 //! what the answer would be without each, and what to measure next.
 
+use super::counted_gas::GasLine;
 use super::measure_next::NextMeasurement;
 use crate::moisture::contradiction::Belief;
 use crate::moisture::evidence::{Location, Method, SetAside};
@@ -30,6 +31,8 @@ pub struct Wetness {
     pub pressure_pa: Option<f64>,
     /// Total dissolved gas, % by volume.
     pub gas_percent: Option<f64>,
+    /// The same with how old its sample is and what that does; `null` if none is known.
+    pub gas: Option<GasLine>,
     /// Holding factor of aged paper.
     pub holding_factor: f64,
     /// How that is known, and what it rests on.

@@ -3,7 +3,8 @@
 use crate::quantities::{GasPercent, NotAQuantity, Pascals, STANDARD_ATMOSPHERE_PA};
 
 /// Gas symbols accepted in a report, with the gas dissolved in oil at 25 °C under one
-/// atmosphere of it, % by volume. Source: `astm-d3612` (second-hand).
+/// atmosphere of it, % by volume. Source: `gas-solubilities-25c` (second-hand, of uncertain origin; not the
+/// figures of `astm-d3612`). They serve the worst-case bound, which informs and sets no verdict.
 ///
 /// The hydrocarbons with three carbon atoms have no figure there; `None`.
 pub const GASES: [(&str, Option<f64>); 11] = [
@@ -23,7 +24,8 @@ pub const GASES: [(&str, Option<f64>); 11] = [
 /// A gas without a figure of its own is given the least soluble gas's: the most pressure.
 const LEAST_SOLUBLE_PERCENT: f64 = 7.0;
 
-/// Nitrogen dissolved at 25 °C under one atmosphere of it, % by volume (`astm-d3612`, second-hand).
+/// Nitrogen dissolved at 25 °C under one atmosphere of it, % by volume (`gas-solubilities-25c`, second-hand, of
+/// uncertain origin; that oil under nitrogen holds so much is common practice).
 const NITROGEN_PERCENT: f64 = 8.6;
 
 /// Single gases of a report, as symbol and ppm by volume.
@@ -56,7 +58,7 @@ pub fn names_nitrogen_and_oxygen(report: &GasReport) -> bool {
 /// ```text
 /// p = Σ (ppm_i·1e-6 / K_i) · 1 atm        K_i dissolved fraction at 25 °C under 1 atm
 /// ```
-/// # Source       Henry's law with the figures of [`GASES`].
+/// # Source       Henry's law with the figures of [`GASES`], `gas-solubilities-25c`.
 /// # Valid        25 °C. Used only for a worst-case bound: most gases dissolve better in hot oil.
 /// # Departures   C3 hydrocarbons take the least soluble gas's figure.
 /// # Checked      See the tests of this file.

@@ -12,7 +12,7 @@ pub const NAME: &str = "partial-pressure bound";
 /// ```text
 /// p_v = P − Σ(ppm_i·1e-6/K_i)·1 atm, then the Fessler isotherm at p_v
 /// ```
-/// # Source       `fessler-1989` with Henry's law at 25 °C (`astm-d3612`).
+/// # Source       `fessler-1989` with Henry's law at 25 °C (`gas-solubilities-25c`, of uncertain origin).
 /// # Valid        As [`super::fessler`]. `None` if the gas alone reaches the pressure: then no
 /// temperature is safe by this bound.
 /// # Departures   It ignores nucleation and the better solubility of gas in hot oil, so it can be tens of

@@ -17,7 +17,15 @@ use crate::unit::Unit;
 const NO_GAIN_K: f64 = 0.05;
 
 /// Findings that something typical or assumed stands for data that is missing.
-const ASSUMED: [&str; 3] = ["thermal-typical-values", "bubbling-gas-assumed", "moisture-assumed"];
+const ASSUMED: [&str; 7] = [
+    "thermal-typical-values",
+    "bubbling-gas-assumed",
+    "bubbling-gas-sample-old",
+    "bubbling-gas-sample-treatment",
+    "bubbling-gas-sample-undated",
+    "bubbling-gas-sample-later",
+    "moisture-assumed",
+];
 
 /// Kind of what governs a go with cautions.
 pub const CAUTION: &str = "caution";

@@ -43,7 +43,10 @@ pub fn with_option(
             gases: None,
         });
     }
-    let after = check_unit(place, &file, catalogue, beside).map_err(by_option)?;
+    let mut after = check_unit(place, &file, catalogue, beside).map_err(by_option)?;
+    if let Some(gas) = after.gas.as_mut().filter(|_| option.gas_to_percent.is_some()) {
+        gas.planned = true;
+    }
     if option.preservation.is_none() || option.gas_to_percent.is_some() || before.gas.is_none() {
         return Ok(after);
     }

@@ -69,7 +69,7 @@ fn asked_and_paper(question: &Question) -> (Asked, Paper) {
     let basis = Basis::of(&case);
     let evaluation = Evaluation::of(&case, &basis, &case.request.loading.load, None);
     let facts = &evaluation.facts;
-    let paper = paper_of(&case, facts);
+    let paper = paper_of(facts);
     let set = |set: &crate::rules::limits::LimitSet| SetUsed {
         name: set.name.clone(),
         title: set.title.clone(),
@@ -97,15 +97,15 @@ fn asked_and_paper(question: &Question) -> (Asked, Paper) {
 pub fn paper(case: &Case) -> Paper {
     let basis = Basis::of(case);
     let evaluation = Evaluation::of(case, &basis, &case.request.loading.load, None);
-    paper_of(case, &evaluation.facts)
+    paper_of(&evaluation.facts)
 }
 
-fn paper_of(case: &Case, facts: &Facts<'_>) -> Paper {
+fn paper_of(facts: &Facts<'_>) -> Paper {
     let percent = |of: Option<MoisturePercent>| of.map(MoisturePercent::value);
     Paper {
         counting_moisture_percent: percent(facts.moisture.counting.map(|found| found.upper)),
         best_moisture_percent: percent(facts.moisture.counting.map(|found| found.best)),
-        gas_percent: case.unit.gas.as_ref().map(|gas| gas.total.value()),
+        gas_percent: facts.bubbling.gas.map(|gas| gas.total.value()),
         inception_c: facts.bubbling.low.inception().map(Celsius::value),
         inception_best_c: facts.bubbling.best.inception().map(Celsius::value),
     }

@@ -121,8 +121,15 @@ fn gas(case: &Case, assessment: &Assessment) -> InputRow {
         .gas_percent
         .map_or_else(|| "not known".to_owned(), |gas| format!("{} %", near(gas, 1)));
     let assumed = case.unit.gas.as_ref().and_then(|gas| gas.assumed.clone());
-    let from =
-        assumed.map_or_else(|| "gas-in-oil report".to_owned(), |why| format!("assumed: {why}"));
+    let fell_back = bubbling.gas.as_ref().filter(|gas| gas.fell_back);
+    let from = match (assumed, fell_back) {
+        (Some(why), _) => format!("assumed: {why}"),
+        (None, Some(gas)) => {
+            let stated = near(gas.stated_percent, 1);
+            format!("gas-in-oil report ({stated} %), raised for its age")
+        }
+        (None, None) => "gas-in-oil report".to_owned(),
+    };
     let row = InputRow::new("gas in oil", value, from);
     row.aged(bubbling.gas_sampled.as_deref(), case.as_of)
 }

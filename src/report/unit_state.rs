@@ -4,6 +4,7 @@ use super::check_inputs::age;
 use super::view::{near, up};
 use super::wetness_words::named;
 use crate::assessment::moisture_answer::MoistureAnswer;
+use crate::bubbling::gas_age::Standing;
 use crate::rules::finding::Severity;
 use crate::rules::local_file::LocalRules;
 use crate::unit::{Condition, FaultGas, OilLevel, Unit};
@@ -30,7 +31,7 @@ pub fn rows(
     vec![
         moisture(answer, as_of),
         evidence(answer),
-        gas(unit, as_of),
+        gas(answer, as_of),
         stages(unit),
         restrictions(unit.condition, local),
     ]
@@ -62,17 +63,22 @@ fn evidence(answer: &MoistureAnswer) -> StateRow {
     StateRow { label: "evidence", value, worn: weighing > 0 }
 }
 
-fn gas(unit: &Unit, as_of: Option<NaiveDate>) -> StateRow {
+fn gas(answer: &MoistureAnswer, as_of: Option<NaiveDate>) -> StateRow {
     let label = "gas in oil";
-    let Some(gas) = &unit.gas else {
+    let Some(gas) = &answer.moisture.gas else {
         return StateRow { label, value: "not known".to_owned(), worn: true };
     };
-    let from = match &gas.assumed {
-        Some(_) => "assumed".to_owned(),
-        None => age(gas.sampled.as_deref(), as_of),
+    let sampled = age(gas.sampled.as_deref(), as_of);
+    let from = match (gas.assumed, gas.fell_back) {
+        (true, _) => "assumed".to_owned(),
+        (false, true) => {
+            format!("raised from {} % for its age: {sampled}", near(gas.stated_percent, 1))
+        }
+        (false, false) => sampled,
     };
-    let value = format!("{} % ({from})", near(gas.total.value(), 1));
-    StateRow { label, value, worn: gas.assumed.is_some() }
+    let value = format!("{} % ({from})", near(gas.percent, 1));
+    let worn = gas.assumed || !matches!(gas.standing, Standing::Counts | Standing::NotJudged);
+    StateRow { label, value, worn }
 }
 
 fn stages(unit: &Unit) -> StateRow {

@@ -5,13 +5,15 @@
 use super::catalogue::Code;
 use super::facts::{Facts, HoldingFacts, HoldingFrom, Reading};
 use super::finding::{Finding, Severity};
+use super::gas_in_oil;
+use crate::bubbling::gas_age::CountedGas;
 use crate::bubbling::inception::Edge;
 use crate::quantities::{OutsideValidity, Pascals};
-use crate::unit::{FaultGas, Liquid, Paper, Unit};
+use crate::unit::{Liquid, Paper};
 
 /// All findings of the family.
 pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
-    let rules: [fn(&Facts<'_>) -> Option<Finding>; 17] = [
+    let rules: [fn(&Facts<'_>) -> Option<Finding>; 16] = [
         gas_missing,
         altitude_missing,
         head_missing,
@@ -25,32 +27,37 @@ pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
         gas_assumed,
         liquid_and_paper,
         holding_factor,
-        fault_gas,
         little_gas,
         trip_above_bubbling,
         partial_discharge,
     ];
-    rules.iter().filter_map(|rule| rule(facts)).collect()
+    let own = rules.iter().filter_map(|rule| rule(facts));
+    own.chain(gas_in_oil::findings(facts)).collect()
 }
 
-/// What keeps the inception temperature of a unit from being known, whatever the load.
-pub fn without_a_load(unit: &Unit, pressure: Option<Pascals>, low: &Reading) -> Vec<Finding> {
+/// What keeps the inception temperature of a unit from being known, or makes it doubtful, whatever the load.
+pub fn without_a_load(
+    gas: Option<&CountedGas>,
+    pressure: Option<Pascals>,
+    low: &Reading,
+) -> Vec<Finding> {
     let drier = match low {
         Reading::Outside(why, Edge { floor: Some(_), .. }) => {
             Some(drier_than_range(why, Severity::Notice))
         }
         Reading::Known(_) | Reading::Outside(..) | Reading::Missing => None,
     };
-    let found = [no_gas(unit), no_altitude(pressure), wetter_than_range(low), drier];
+    let age = gas.and_then(gas_in_oil::sample_age);
+    let found = [no_gas(gas), no_altitude(pressure), wetter_than_range(low), drier, age];
     found.into_iter().flatten().collect()
 }
 
 fn gas_missing(facts: &Facts<'_>) -> Option<Finding> {
-    no_gas(facts.unit)
+    no_gas(facts.bubbling.gas.as_ref())
 }
 
-fn no_gas(unit: &Unit) -> Option<Finding> {
-    unit.gas.is_none().then(|| {
+fn no_gas(gas: Option<&CountedGas>) -> Option<Finding> {
+    gas.is_none().then(|| {
         Finding::new(
             Code::GasMissing,
             Severity::Unknown,
@@ -272,33 +279,6 @@ fn holding_factor(facts: &Facts<'_>) -> Option<Finding> {
 fn bought_by_dp(facts: &Facts<'_>) -> Option<f64> {
     let now = facts.bubbling.low.inception()?.value();
     Some((facts.bubbling.as_new?.value() - now).floor()).filter(|k| *k >= 1.0)
-}
-
-/// Fault gases above these contradict a statement of no fault gas, ppm. Source:
-/// `ieee-c57-104-2008`, its third condition (from memory).
-const MUCH_FAULT_GAS: [(&str, f64); 2] = [("H2", 700.0), ("C2H2", 35.0)];
-
-fn fault_gas(facts: &Facts<'_>) -> Option<Finding> {
-    let (severity, text) = match facts.condition.fault_gas? {
-        FaultGas::None if much_fault_gas(facts) => {
-            let text = "No fault gas is stated, but the gas report shows much of it.";
-            return Some(Finding::new(Code::FaultGasContradicted, Severity::Unknown, text));
-        }
-        FaultGas::None => (Severity::Pass, "No fault gas is reported."),
-        FaultGas::Explained => (
-            Severity::Caution,
-            "There is fault gas of known cause; it lowers the inception temperature.",
-        ),
-        FaultGas::Unexplained => (Severity::Stop, "There is fault gas without a known cause."),
-    };
-    Some(Finding::new(Code::FaultGas, severity, text))
-}
-
-fn much_fault_gas(facts: &Facts<'_>) -> bool {
-    let report = facts.unit.gas.iter().flat_map(|gas| &gas.report);
-    let much =
-        |gas: &str, ppm: f64| MUCH_FAULT_GAS.iter().any(|(own, most)| *own == gas && ppm > *most);
-    report.into_iter().any(|(gas, ppm)| much(gas, *ppm))
 }
 
 /// A notice and no caution: otherwise less gas, which widens the margin, would give the graver

@@ -124,9 +124,24 @@ codes! {
     FaultGas = "bubbling-fault-gas", "common-practice",
         "Fault gas without a known cause: gas may already be forming, and high gas lowers the bubble inception temperature.",
         "Find the cause, or a gas report without fault gas.";
-    FaultGasContradicted = "bubbling-fault-gas-contradiction", "ieee-c57-104-2008",
-        "The profile states no fault gas, but its gas report shows much hydrogen or acetylene.",
-        "Correct the report or the statement.";
+    FaultGasContradicted = "bubbling-fault-gas-contradiction", "project-choice",
+        "No fault gas is stated, or nothing at all, but the gas report shows more than 5 ppm of acetylene (280 ppm where the tap changer shares the oil) or more than 300 ppm of hydrogen, twice the upper end of its typical range. These limits are our choice: acetylene comes from discharges or very hot metal. Until somebody explains the gas, nobody knows whether a fault is active.",
+        "Find the cause and state `fault_gas: explained`; set oil.shared_with_tap_changer where that is so; or correct the report.";
+    FaultGasAboveTypical = "bubbling-fault-gas-above-typical", "iec-60599-2015",
+        "A gas lies above the upper end of the range of typical values, below which 90 % of the units in service lie. A reason to look and no proof of a fault: of seven gases, one is above its typical value in about half of all healthy units. The ranges are from memory: read the current text.",
+        "Compare with earlier reports of this unit: a figure that has long been there weighs less than one that grows.";
+    GasSampleOld = "bubbling-gas-sample-old", "project-choice",
+        "The gas sample is older than 12 months (24 where the oil is kept from air), or than a local rule allows. Oil that breathes is back near saturation within months, so that a low figure no longer counts: over 6 months past the limit, what counts moves from the stated figure to what such oil holds when saturated, where that is more (conservator 10 %, nitrogen blanket 8.6 % per atmosphere, kept from air 2 %). A higher figure still counts. Limits and the 6 months are our choice.",
+        "A gas-in-oil report with nitrogen and oxygen, taken lately.";
+    GasSampleTreatment = "bubbling-gas-sample-treatment", "project-choice",
+        "The oil breathes, was treated, and has had longer since to take up gas than the sample shows. A sample taken some months after the oil was degassed stands for as long again, one from before the treatment not at all; past that, what counts moves over 6 months to what such oil holds when saturated, where that is more. Our choice.",
+        "A gas-in-oil report with nitrogen and oxygen, taken lately.";
+    GasSampleUndated = "bubbling-gas-sample-undated", "project-choice",
+        "The gas sample has no date and counts as an old one: as what such oil holds when saturated, where that is more than the stated figure.",
+        "State gas.sampled.";
+    GasSampleLater = "bubbling-gas-sample-later", "project-choice",
+        "The gas sample is dated after the day of the question, so that it says nothing of that day: it counts as what such oil holds when saturated, where that is more than the stated figure.",
+        "Correct gas.sampled, or ask for a later day.";
     GasImplausible = "bubbling-gas-implausible", "common-practice",
         "Oil that breathes air or nitrogen holds 8 to 10 % of gas; less than 2 % is stated, and 2 % is counted. Freshly degassed oil, or an incomplete report.",
         "A gas-in-oil report with nitrogen and oxygen taken lately.";

@@ -2,6 +2,7 @@
 
 use super::limits::{Ceiling, LimitSet, Quantity};
 use super::local_file::LocalRules;
+use crate::bubbling::gas_age::CountedGas;
 use crate::bubbling::inception::{Edge, Inception};
 use crate::moisture::contradiction::Contradiction;
 use crate::moisture::cooldown::CoolDown;
@@ -253,6 +254,8 @@ pub enum LocalMoistureEffect {
 pub struct BubblingFacts {
     /// Pressure at the hot spot, if known.
     pub pressure: Option<Pascals>,
+    /// The gas that counts; `None` if none is known.
+    pub gas: Option<CountedGas>,
     /// With the best estimate of moisture.
     pub best: Reading,
     /// With the moisture that counts.

@@ -2,7 +2,8 @@
 
 use super::catalogue::{Code, explain};
 use super::limits::{Ceiling, Quantity};
-use super::local_moisture::{LocalMoisture, LocalMoistureFile, read_moisture};
+use super::local_moisture::{AgeMonths, LocalMoisture, LocalMoistureFile, read_moisture};
+use crate::bubbling::gas_age::OLDEST_KEPT_FROM_AIR_MONTHS;
 use crate::input::number::Number;
 use crate::input::text::{Line, Name};
 use crate::input::{InputError, shown, yaml};
@@ -44,6 +45,8 @@ pub struct LocalRulesFile {
     pub ceilings: Option<LocalCeilingsFile>,
     /// What counts as moisture: more than the evidence says, or, by name and reason, less.
     pub moisture: Option<LocalMoistureFile>,
+    /// How old a gas sample may be; only stricter than usual.
+    pub gas: Option<LocalGasFile>,
     /// Conditions under which overload is forbidden.
     pub forbid_when: Option<Vec<ConditionName>>,
     /// Cautions to raise with every overload.
@@ -60,6 +63,14 @@ pub struct MarginsFile {
     pub no_go_margin_k: Option<Number<MarginK>>,
     /// Below it there is a caution, K; at least 20.
     pub caution_margin_k: Option<Number<MarginK>>,
+}
+
+/// Gas in local rules.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct LocalGasFile {
+    /// A gas sample older than this counts on the gassy side only, months; at most 12, or 24 for oil kept from air.
+    pub oldest_months: Option<Number<AgeMonths>>,
 }
 
 /// Ceilings of a local rule.
@@ -176,7 +187,10 @@ pub fn read_local_rules(place: &str, text: &str) -> Result<LocalRules, InputErro
         issued_by: file.issued_by.0,
         no_go_margin_k: no_go,
         caution_margin_k: caution.max(no_go),
-        moisture: read_moisture(place, file.moisture.as_ref())?,
+        moisture: LocalMoisture {
+            oldest_gas_months: oldest_gas(place, file.gas.as_ref())?,
+            ..read_moisture(place, file.moisture.as_ref())?
+        },
         forbid_when: file.forbid_when.unwrap_or_default(),
         cautions: file.cautions.unwrap_or_default().into_iter().map(|line| line.0).collect(),
         texts: file
@@ -203,6 +217,23 @@ fn margin(
                 .at_line(margin.line)
                 .at_key(key))
         }
+    }
+}
+
+/// The limit of a gas sample's age. One above the usual limit of oil that breathes still tightens that of oil kept
+/// from air; one above both would loosen.
+fn oldest_gas(place: &str, file: Option<&LocalGasFile>) -> Result<Option<f64>, InputError> {
+    let stated = file.and_then(|gas| gas.oldest_months.as_ref());
+    match stated {
+        Some(months) if !(months.value <= OLDEST_KEPT_FROM_AIR_MONTHS) => {
+            let accepted = format!(
+                "{OLDEST_KEPT_FROM_AIR_MONTHS} months or less: a local rule may only tighten"
+            );
+            Err(InputError::new(place, format!("{} months", months.value), accepted)
+                .at_line(months.line)
+                .at_key("gas.oldest_months"))
+        }
+        _ => Ok(stated.map(|months| months.value)),
     }
 }
 

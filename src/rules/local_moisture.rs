@@ -46,6 +46,8 @@ pub struct LocalMoisture {
     pub counting_percent: Option<f64>,
     /// What a witness must fulfil.
     pub criteria: Criteria,
+    /// A gas sample older than this is stale, months, from the section `gas`; `None`: as usual.
+    pub oldest_gas_months: Option<f64>,
     /// Whether drying during the overload may count.
     pub allow_drying_credit: bool,
     /// Who decided what loosens a default, and why.
@@ -94,6 +96,7 @@ pub(super) fn read_moisture(
             ..usual
         },
         allow_drying_credit: file.allow_drying_credit == Some(true),
+        oldest_gas_months: None,
         decided,
     })
 }

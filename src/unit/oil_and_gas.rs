@@ -60,7 +60,7 @@ pub(super) fn gas_content(
     surroundings: &Surroundings,
 ) -> Result<Option<Gas>, InputError> {
     let Some(file) = file else { return Ok(None) };
-    let sampled = file.sampled.map(|date| date.to_string());
+    let sampled = file.sampled.map(|date| date.0);
     let report = single_gases(refuse, file)?;
     if report.is_empty() && file.total_percent.is_none() {
         return Ok(None);
@@ -89,7 +89,45 @@ pub(super) fn gas_content(
     let pressure = if complete { gas::pressure_of(&report) } else { gas::pressure_of_total(total) };
     let pressure = pressure.map_err(|error| refuse.impossible("gas", &error))?;
     let raised = total > stated;
-    Ok(Some(Gas { total, pressure, report, raised, assumed, sampled }))
+    let saturated = saturated(refuse, oil, surroundings)?;
+    let (breathes, planned) = (breathes || has_cushion(oil), false);
+    Ok(Some(Gas {
+        total,
+        pressure,
+        report,
+        raised,
+        assumed,
+        sampled,
+        saturated,
+        breathes,
+        planned,
+    }))
+}
+
+/// Whether there is gas over the oil whose gauge pressure is stated.
+fn has_cushion(oil: Option<&OilFile>) -> bool {
+    oil.is_some_and(|oil| oil.blanket_lowest_gauge_kpa.is_some())
+}
+
+/// What the oil holds when saturated, where no usable sample says how much it holds.
+///
+/// Preservation not stated counts as a conservator that breathes, an altitude not stated as sea level: the gassy
+/// sides. A sealed tank whose gauge pressure is stated has a cushion of gas, and counts as a nitrogen blanket.
+fn saturated(
+    refuse: &Refuse<'_>,
+    oil: Option<&OilFile>,
+    surroundings: &Surroundings,
+) -> Result<GasPercent, InputError> {
+    let preservation = match oil.and_then(|oil| oil.preservation) {
+        None => Preservation::Conservator,
+        Some(Preservation::Sealed) if has_cushion(oil) => Preservation::NitrogenBlanket,
+        Some(stated) => stated,
+    };
+    let sea = Metres::new(0.0).map_err(|error| refuse.impossible("oil", &error))?;
+    let altitude = surroundings.altitude.unwrap_or(sea);
+    let blanket = pressure::at_hot_spot(altitude, sea, surroundings.blanket_pa)
+        .map_err(|error| refuse.whole("oil", error.found.to_string(), error.to_string()))?;
+    gas::assumed(preservation, blanket).map_err(|error| refuse.impossible("gas", &error))
 }
 
 fn single_gases(refuse: &Refuse<'_>, file: &GasFile) -> Result<Vec<(String, f64)>, InputError> {

@@ -201,6 +201,9 @@ pub struct OilFile {
     /// Last treatment of the oil (drying, degassing, reclaiming); for three months after it the oil says
     /// nothing of the paper.
     pub treated: Option<Date>,
+    /// Whether the tap changer shares this oil, or its gases reach it: its sparks make acetylene, so that more of it
+    /// is typical.
+    pub shared_with_tap_changer: Option<bool>,
     /// Solubility of water measured in this oil; without it that of the new liquid.
     pub water_solubility: Option<SolubilityFile>,
 }
@@ -209,7 +212,7 @@ pub struct OilFile {
 #[derive(Debug, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct GasFile {
-    /// Date of the sample.
+    /// Date of the sample; a sample without one counts on the gassy side only, as an old one does.
     pub sampled: Option<Date>,
     /// Total dissolved gas, % by volume.
     pub total_percent: Option<Number<GasTotal>>,

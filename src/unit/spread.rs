@@ -64,6 +64,8 @@ pub struct UnitSpread {
     pub k21: Option<Uncertain>,
     /// Total dissolved gas, % by volume.
     pub gas_percent: Option<Uncertain>,
+    /// The same of what the oil holds when saturated, where an old gas sample falls back on it; always usual.
+    pub gas_percent_saturated: Option<Uncertain>,
     /// Oil above the hot spot, m.
     pub head_above_hot_spot_m: Option<Uncertain>,
     /// Departure of the air pressure from the standard atmosphere, kPa; its value is 0.

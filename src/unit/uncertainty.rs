@@ -9,6 +9,7 @@ use super::usual_uncertainty::{Absolute, PATH};
 use super::usual_uncertainty_file::UsualFile;
 use super::validate::{Refuse, value};
 use super::{Gas, StageData, Thermal};
+use crate::bubbling::gas::Preservation;
 use crate::input::InputError;
 use crate::input::number::Range;
 use crate::loading::forecast_error::{ForecastError, Origin};
@@ -72,6 +73,7 @@ impl Reader<'_> {
             winding_time_constant_min: None,
             k21: None,
             gas_percent: gas.map(|gas| self.gas(file, gas)).transpose()?,
+            gas_percent_saturated: gas.map(|gas| self.saturated(file, gas)).transpose()?,
             head_above_hot_spot_m: metres.map(head).transpose()?,
             weather_kpa: self.std(
                 &weather,
@@ -165,6 +167,23 @@ impl Reader<'_> {
             Some(_) | None => {
                 self.std(&quantity, stated, self.usual.gas_percent.of(quantity.value))
             }
+        }
+    }
+
+    /// Oil that holds what it holds when saturated is somewhere in what is usual for the way it is kept; where there
+    /// is no such interval, or it leaves the value out, as uncertain as a measured figure.
+    fn saturated(&self, file: &UnitFile, gas: &Gas) -> Result<Uncertain, InputError> {
+        let percent = gas.saturated.value();
+        let kept = file.oil.as_ref().and_then(|oil| oil.preservation);
+        let usual = self.usual.gas_assumed(Some(kept.unwrap_or(Preservation::Conservator)));
+        match usual {
+            Some(Spread::Interval { least, most }) if (least..=most).contains(&percent) => {
+                Ok(Uncertain { spread: Spread::Interval { least, most }, stated: false })
+            }
+            Some(_) | None => usually(
+                &Quantity::positive("gas_percent", "% by volume", percent),
+                self.usual.gas_percent.of(percent),
+            ),
         }
     }
 

@@ -76,6 +76,11 @@ pub fn check_unit(
         dried: file.dried.map(|date| date.0),
         witnesses: witnesses(&refuse, file.moisture.as_deref().unwrap_or_default(), beside)?,
         oil_treated: file.oil.as_ref().and_then(|oil| oil.treated).map(|date| date.0),
+        oil_shared_with_tap_changer: file
+            .oil
+            .as_ref()
+            .and_then(|oil| oil.shared_with_tap_changer)
+            .unwrap_or(false),
         solubility: solubility(&refuse, file.liquid, file.oil.as_ref())?,
         oil_kg: file.oil.as_ref().and_then(|oil| value(oil.mass_kg.as_ref())),
         insulation: insulation(file.insulation.as_ref()),

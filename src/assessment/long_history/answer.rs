@@ -6,6 +6,7 @@ use super::parts::Part;
 use super::span::{Span, When};
 use super::tally::Highest;
 use crate::assessment::Tool;
+use crate::assessment::counted_gas;
 use crate::assessment::evaluation::WIDENED_BY_K;
 use crate::assessment::paper_life::CostWithWater;
 use crate::bubbling::inception::Inception;
@@ -225,7 +226,7 @@ fn bubbling(history: &LongHistory<'_>, hottest: Option<Extreme>) -> Bubbling {
         inception_below_c: below_c,
         inception_by: reading.known().map(Inception::governed_by),
         counting_moisture_percent: counting.map(MoisturePercent::value),
-        gas_percent: unit.gas.as_ref().map(|gas| gas.total.value()),
-        gas_assumed: unit.gas.as_ref().is_some_and(|gas| gas.assumed.is_some()),
+        gas_percent: counted_gas::percent(paper.gas.as_ref()),
+        gas_assumed: counted_gas::is_assumed(unit, paper.gas.as_ref()),
     }
 }

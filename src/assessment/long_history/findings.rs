@@ -17,7 +17,7 @@ pub(super) fn findings(history: &LongHistory<'_>, bubbling: &Bubbling) -> Vec<Fi
     let counts = paper.facts.counting.map(|counting| counting.upper);
     let mut found = evidence(unit, &paper.facts);
     found.retain(|finding| finding.severity >= Severity::Caution);
-    found.extend(without_a_load(unit, paper.pressure, &paper.reading(counts)));
+    found.extend(without_a_load(paper.gas.as_ref(), paper.pressure, &paper.reading(counts)));
     let rules: [fn(&LongHistory<'_>, &Bubbling) -> Option<Finding>; 11] = [
         temperatures,
         margin,

@@ -110,8 +110,8 @@ impl InputLine {
             quantity: input.quantity,
             unit: input.quantity.unit(),
             value: input.value,
-            p05: input.distribution.at(LOW),
-            p95: input.distribution.at(1.0 - LOW),
+            p05: input.at(LOW),
+            p95: input.at(1.0 - LOW),
             stated: input.stated,
         }
     }

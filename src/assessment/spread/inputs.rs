@@ -2,7 +2,7 @@
 
 use super::drawn_water::DrawnAtHotSpot;
 use crate::assessment::case::Case;
-use crate::bubbling::GAS_PERCENT;
+use crate::bubbling::gas_age::{CountedGas, raised};
 use crate::loading::forecast_error::{ForecastError, Origin};
 use crate::quantities::Metres;
 use crate::rules::facts::{Facts, HoldingFacts, HoldingFrom};
@@ -138,6 +138,37 @@ pub struct Input {
     pub value: f64,
     /// Whether its spread is stated; else it is usual, or follows from the evidence.
     pub stated: bool,
+    /// Where it moves to, and how far, for the age of its evidence (gas).
+    towards: Option<Towards>,
+}
+
+/// A figure of which the evidence is old, on the way to what is usual without any.
+#[derive(Debug, Clone, Copy)]
+struct Towards {
+    distribution: Distribution,
+    /// 0: not moved; 1: as far as it goes.
+    share: f64,
+}
+
+impl Input {
+    /// The value below which a share `unit` of the distribution lies.
+    ///
+    /// ```text
+    /// q = q_stated + share · max(0, q_usual − q_stated)
+    /// ```
+    /// So no quantile falls as the evidence grows older.
+    pub fn at(&self, unit: f64) -> f64 {
+        let stated = self.distribution.at(unit);
+        let to = |towards: Towards| raised(stated, towards.distribution.at(unit), towards.share);
+        self.towards.map_or(stated, to)
+    }
+
+    /// Whether every draw has the same value.
+    fn is_fixed(&self) -> bool {
+        let fixed = |distribution: Distribution| matches!(distribution.shape(), Shape::Fixed(_));
+        let towards = self.towards.filter(|towards| towards.share > 0.0);
+        fixed(self.distribution) && towards.is_none_or(|towards| fixed(towards.distribution))
+    }
 }
 
 /// The inputs of a case: all values, and columns for those that are uncertain.
@@ -178,7 +209,7 @@ impl Inputs {
     pub fn of(case: &Case, facts: &Facts<'_>) -> Option<Self> {
         let unit = &case.unit;
         let thermal = unit.thermal.as_ref()?;
-        let gas = unit.gas.as_ref()?.total.value();
+        let gas = facts.bubbling.gas?;
         facts.bubbling.pressure?;
         let water = DrawnAtHotSpot::of(facts)?;
         let mut inputs = Self {
@@ -194,7 +225,7 @@ impl Inputs {
             let found = match quantity {
                 Quantity::Moisture => inputs.water.distribution(),
                 Quantity::HoldingFactor => holding(&facts.moisture.holding, spread.holding_factor),
-                Quantity::Gas => gas_content(gas, spread.gas_percent),
+                Quantity::Gas => held(gas.stated.value(), spread.gas_percent, f64::INFINITY),
                 Quantity::Head => {
                     let head_m = unit.surroundings.head.map_or(0.0, Metres::value);
                     held(head_m, spread.head_above_hot_spot_m, head_m)
@@ -222,7 +253,12 @@ impl Inputs {
             };
             // Spreads were checked when they were read; one that makes no distribution is none.
             let (value, distribution, stated) = found.ok()?;
-            inputs.push(Input { quantity, distribution, value, stated });
+            let mut input = Input { quantity, distribution, value, stated, towards: None };
+            if quantity == Quantity::Gas {
+                input.value = gas.total.value();
+                input.towards = Some(ageing(&gas, spread.gas_percent_saturated)?);
+            }
+            inputs.push(input);
         }
         Some(inputs)
     }
@@ -230,7 +266,7 @@ impl Inputs {
     fn push(&mut self, input: Input) {
         let index = input.quantity as usize;
         self.values[index] = input.value;
-        if !matches!(input.distribution.shape(), Shape::Fixed(_)) {
+        if !input.is_fixed() {
             self.columns[index] = Some(self.uncertain.len());
             self.uncertain.push(input);
         }
@@ -241,7 +277,7 @@ impl Inputs {
         let mut values = self.values;
         for (index, column) in self.columns.iter().enumerate() {
             if let Some(column) = column {
-                values[index] = self.uncertain[*column].distribution.at(row[*column]);
+                values[index] = self.uncertain[*column].at(row[*column]);
             }
         }
         Values(values)
@@ -280,10 +316,10 @@ fn holding(found: &HoldingFacts, stated: Uncertain) -> Found {
     Ok((factor.central, Distribution::uniform(factor.lowest, 1.0)?, false))
 }
 
-/// Oil cannot hold much more than the correlations' range ends at, about what air saturates it
-/// with; a gas content inside the range is kept there.
-fn gas_content(gas: f64, uncertain: Option<Uncertain>) -> Found {
-    held(gas, uncertain, if gas <= GAS_PERCENT.1 { GAS_PERCENT.1 - gas } else { f64::INFINITY })
+/// A gas figure whose sample is old moves towards what the oil holds when saturated, spread as that is.
+fn ageing(gas: &CountedGas, saturated: Option<Uncertain>) -> Option<Towards> {
+    let (_, distribution, _) = held(gas.saturated.value(), saturated, f64::INFINITY).ok()?;
+    Some(Towards { distribution, share: gas.age.share })
 }
 
 fn error(error: &ForecastError) -> Found {

@@ -83,9 +83,10 @@ fn shares(
 
 /// Margins with each input at its 5 % and at its 95 % point, the others at their own values, K.
 fn ends(case: &Case, plant: &Plant<'_>, inputs: &Inputs) -> Vec<f64> {
-    let both = inputs.uncertain.iter().flat_map(|input| {
-        [LOW, 1.0 - LOW].map(|share| (input.quantity, input.distribution.at(share)))
-    });
+    let both = inputs
+        .uncertain
+        .iter()
+        .flat_map(|input| [LOW, 1.0 - LOW].map(|share| (input.quantity, input.at(share))));
     let values: Vec<_> =
         both.map(|(quantity, value)| inputs.central().with(quantity, value)).collect();
     let drawn = Drawn::from_values(case, plant, inputs, &values);
