@@ -2,7 +2,7 @@
 
 use super::answer::{in_rows, indented};
 use super::plan_calendar::{MEANING, calendar};
-use super::plan_orders::page;
+use super::plan_orders::unpaged;
 use super::plan_words::{
     chance, deciding, in_full, kelvin, long, verdict, when, when_in_year, zone,
 };
@@ -35,7 +35,7 @@ pub fn rendered(answer: &PlanAnswer) -> String {
         sections.push(plan_bought::text(&answer.bought, answer.mva, answer.currency.as_deref()));
     }
     sections.push(footer(answer));
-    sections.extend(answer.orders.as_ref().map(page).map(|page| page.trim_end().to_owned()));
+    sections.extend(answer.orders.as_ref().map(unpaged));
     joined(sections)
 }
 
