@@ -43,7 +43,7 @@ pub struct Ratings {
     pub tool: Tool,
     /// How they were found: [`METHODOLOGY`].
     pub methodology: &'static str,
-    /// Day of the computation, YYYY-MM-DD.
+    /// The day for which they are asked and by which the age of the evidence is judged, YYYY-MM-DD.
     pub date: String,
     /// SHA-256 of every input file and option.
     pub inputs_sha256: String,

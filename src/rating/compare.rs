@@ -90,7 +90,7 @@ pub struct Comparison {
 /// An answer that is compared.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Answer {
-    /// Day of its computation.
+    /// The day for which it was asked.
     pub date: String,
     /// Version of the program.
     pub version: String,

@@ -1,5 +1,6 @@
 //! How a fleet is said, in every rendering.
 
+use super::answer::judged_for;
 use super::view::{duration, near};
 use crate::fleet::contingency::{ContingencyLoad, Heat};
 use crate::fleet::row::{Row, Standing};
@@ -31,10 +32,10 @@ pub(super) fn asked(asked: &Asked) -> Vec<String> {
         0 => "nothing drawn".to_owned(),
         draws => format!("{draws} draws"),
     };
-    let as_of = asked.as_of.as_ref().map_or_else(String::new, |day| format!(", as of {day}"));
+    let day = judged_for(asked.as_of.as_deref());
     vec![
         format!("{load} for {}, {before}, at {ambient}", duration(asked.duration_min)),
-        format!("{}; {rules}; {draws}{as_of}", asked.limits),
+        format!("{}; {rules}; {draws}; {day}", asked.limits),
     ]
 }
 

@@ -73,9 +73,12 @@ fn sections(answer: &PlanAnswer) -> Vec<Section> {
         let text = plan_bought::text(&answer.bought, answer.mva, answer.currency.as_deref());
         sections.extend(columns(&text));
     }
-    sections.extend(answer.orders.as_ref().map(|orders| {
-        Section::new("Standing orders", vec![Part::Columns(unpaged(orders))])
-    }));
+    sections.extend(
+        answer
+            .orders
+            .as_ref()
+            .map(|orders| Section::new("Standing orders", vec![Part::Columns(unpaged(orders))])),
+    );
     sections
 }
 

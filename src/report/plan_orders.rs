@@ -6,9 +6,7 @@ mod tables;
 use super::answer::in_rows;
 use super::rate_relays::bubbles_first;
 use super::text::{WIDTH, titled};
-use super::view::{
-    cut, down, down_or_dash, figures, near, near_or_dash, up, up_or_dash, wrapped,
-};
+use super::view::{cut, down, down_or_dash, figures, near, near_or_dash, up, up_or_dash, wrapped};
 use crate::planning::orders::{NotAbove, Standing, StandingOrders};
 use crate::rules::catalogue::Code;
 use crate::rules::finding::Finding;
@@ -168,10 +166,7 @@ fn ends(orders: &StandingOrders) -> String {
         || "not valid: there are no ceilings".to_owned(),
         |until| format!("{}; {}", until.day, until.why),
     );
-    in_rows(&[
-        ("sample again", format!("{when}{method}")),
-        ("valid until", valid),
-    ])
+    in_rows(&[("sample again", format!("{when}{method}")), ("valid until", valid)])
 }
 
 fn signing(orders: &StandingOrders) -> String {

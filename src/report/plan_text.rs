@@ -1,6 +1,6 @@
 //! What becomes of a plan, as text: one word for each outage, then when, and what would have to give.
 
-use super::answer::{in_rows, indented};
+use super::answer::{in_rows, indented, judged_for};
 use super::plan_calendar::{MEANING, calendar};
 use super::plan_orders::unpaged;
 use super::plan_words::{
@@ -67,6 +67,7 @@ pub(super) fn under(answer: &PlanAnswer) -> Vec<String> {
             zone(&asked.from)
         ),
         format!("limits {}; after a trip {}", asked.limits, asked.next_trip_limits),
+        judged_for(asked.as_of.as_deref()),
         "within the entered forecasts and limits; local rules decide".to_owned(),
         "cautions are not told apart here: ask check on the day".to_owned(),
     ];

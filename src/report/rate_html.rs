@@ -28,7 +28,7 @@ pub fn report(ratings: &Ratings) -> Result<String, askama::Error> {
         signatures: ["computed by, date", "checked by, date", "approved by, date"],
         notice: format!("{} Assumed: {}", ratings.notice, ratings.assumptions.join(" ")),
         identity: format!(
-            "{} {}, {}, {}, inputs sha256 {}",
+            "{} {}, {}, evidence judged for {}, inputs sha256 {}",
             tool.name, tool.version, ratings.methodology, ratings.date, ratings.inputs_sha256
         ),
     };

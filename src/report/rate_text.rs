@@ -127,6 +127,7 @@ pub(super) fn rows(ratings: &Ratings) -> Vec<(&'static str, String)> {
             "margin",
             format!("{} K to bubbling required, {certainty}", near(asked.required_margin_k, 1)),
         ),
+        ("evidence", format!("judged for {}", ratings.date)),
     ]
 }
 
@@ -194,7 +195,7 @@ fn relays(ratings: &Ratings) -> Vec<String> {
 fn footer(ratings: &Ratings) -> String {
     let hash = ratings.inputs_sha256.get(..16).unwrap_or("");
     let identity = format!(
-        "{} {}, {}, {}, inputs sha256 {hash}",
+        "{} {}, {}, evidence judged for {}, inputs sha256 {hash}",
         ratings.tool.name, ratings.tool.version, ratings.methodology, ratings.date
     );
     let explain =

@@ -1,5 +1,6 @@
 //! The state of a unit in one line each: what an operator wants to know before asking anything.
 
+use super::answer::judged_for;
 use super::check_inputs::age;
 use super::view::{near, up};
 use super::wetness_words::named;
@@ -27,9 +28,12 @@ pub fn rows(
     local: Option<&LocalRules>,
     as_of: Option<NaiveDate>,
 ) -> Vec<StateRow> {
+    let mut evidence = evidence(answer);
+    let day = as_of.map(|day| day.to_string());
+    evidence.value = format!("{}; {}", evidence.value, judged_for(day.as_deref()));
     vec![
         moisture(answer, as_of),
-        evidence(answer),
+        evidence,
         gas(unit, as_of),
         stages(unit),
         restrictions(unit.condition, local),
