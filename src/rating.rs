@@ -21,7 +21,7 @@ use capability::Capability;
 use compare::Comparison;
 use facility::FacilityRating;
 use inputs::InputPart;
-use protection::Protection;
+use protection::{BubblesFirst, Protection};
 use season::Seasons;
 use serde::{Deserialize, Serialize};
 use water::CostOfWater;
@@ -71,6 +71,20 @@ pub struct Ratings {
     pub seasons: Option<Seasons>,
     /// What changed since an earlier answer, if one was given.
     pub changes: Option<Comparison>,
+}
+
+impl Ratings {
+    /// Every trip that lies above the temperature at which the paper bubbles, or may: as at the warmest ambient, and
+    /// those of other ambients alone.
+    pub fn bubbles_first(&self) -> Vec<&BubblesFirst> {
+        let mut named: Vec<&BubblesFirst> = Vec::new();
+        for first in self.protection.iter().rev().flat_map(|found| &found.first) {
+            if !named.iter().any(|own| own.relay == first.relay) {
+                named.push(first);
+            }
+        }
+        named
+    }
 }
 
 /// The unit as far as a rating needs it.

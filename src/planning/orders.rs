@@ -125,7 +125,7 @@ pub fn orders(question: &Question, today: NaiveDate, again_months: Option<u32>) 
     let reasons = least.findings.iter().filter(|finding| finding.severity >= Severity::Unknown);
     let sample_again =
         dates::sample_again(today, ratings.paper.counting_moisture_percent, again_months);
-    let protection = ratings.protection.into_iter().next_back();
+    let relays = ratings.bubbles_first().into_iter().cloned().collect();
     StandingOrders {
         tool: ratings.tool,
         inputs_sha256: ratings.inputs_sha256,
@@ -140,7 +140,7 @@ pub fn orders(question: &Question, today: NaiveDate, again_months: Option<u32>) 
         draws: ratings.asked.draws,
         hot_spot: NotAbove::lowest(&assessed, &["bubbling", "hot-spot"]),
         top_oil: NotAbove::lowest_stop(&ceilings),
-        relays: protection.map(|found| found.first).unwrap_or_default(),
+        relays,
         cautions: cautions::of(&assessed),
         reasons: if stated { Vec::new() } else { reasons.cloned().collect() },
         measure_next: least.moisture.measure_next.first().cloned(),

@@ -54,7 +54,7 @@ impl Draft {
         let beside = on_another_day(statement.decision, matter.case.as_of, &written);
         let findings: Vec<Finding> = assessment.findings.iter().chain(&beside).cloned().collect();
         let mut cautions = recordable(assessment.verdict, &findings, statement)?;
-        for finding in &beside {
+        if let Some(finding) = &beside {
             let own = cautions.iter_mut().filter(|caution| caution.code == finding.code);
             own.for_each(|caution| caution.text = Some(finding.text.clone()));
         }

@@ -109,14 +109,9 @@ pub(super) fn at_minute(time: &str) -> String {
 
 /// Units that have loads and no profile.
 pub(super) fn without_profile(fleet: &Fleet) -> Option<String> {
-    const SHOWN: usize = 10;
     let names = &fleet.without_profile;
-    let first = names.iter().take(SHOWN).cloned().collect::<Vec<_>>().join(", ");
-    let more = names.len().saturating_sub(SHOWN);
-    let more = if more == 0 { String::new() } else { format!(" and {more} more") };
     (!names.is_empty()).then(|| {
-        format!(
-            "Recent loads of units without a profile, of which nothing is known: {first}{more}."
-        )
+        let all = names.join(", ");
+        format!("Recent loads of units without a profile, of which nothing is known: {all}.")
     })
 }

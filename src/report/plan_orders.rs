@@ -8,7 +8,6 @@ use super::rate_relays::bubbles_first;
 use super::text::{WIDTH, titled};
 use super::view::{cut, down, down_or_dash, figures, near, near_or_dash, up, up_or_dash, wrapped};
 use crate::planning::orders::{NotAbove, Standing, StandingOrders};
-use crate::rules::catalogue::Code;
 use crate::rules::finding::Finding;
 use pages::Block;
 use unicode_width::UnicodeWidthStr;
@@ -132,12 +131,9 @@ fn reasons(orders: &StandingOrders) -> Vec<Vec<String>> {
     lines.map(|line| bullet(&line)).collect()
 }
 
-/// Every caution; what the relays are said to do under what to watch is not said again.
+/// Every caution, whatever its length.
 fn precautions(orders: &StandingOrders) -> Vec<Vec<String>> {
-    let said = |finding: &&Finding| {
-        orders.relays.is_empty() || finding.code != Code::TripAboveBubbling.explanation().code
-    };
-    orders.cautions.iter().filter(said).map(caution).collect()
+    orders.cautions.iter().map(caution).collect()
 }
 
 fn caution(finding: &Finding) -> Vec<String> {

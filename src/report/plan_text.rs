@@ -22,9 +22,6 @@ const LISTED: usize = 8;
 /// Columns of the name of an outage in the summary.
 const NAME: usize = 22;
 
-/// Times of a transfer that are listed.
-const SPANS: usize = 6;
-
 /// The whole answer. Styles are ANSI; strip them where colour is not wanted.
 pub fn rendered(answer: &PlanAnswer) -> String {
     let mut sections = vec![headline(answer), indented(&under(answer))];
@@ -218,10 +215,8 @@ fn transfer(transfer: &Transfer) -> Vec<(&'static str, String)> {
         let most = up(span.most_mva, 1);
         format!("{} to {}, up to {most} MVA", when(&span.from), when(&span.until))
     };
-    let mut spans: Vec<String> = transfer.spans.iter().take(SPANS).map(span).collect();
-    if transfer.spans.len() > SPANS {
-        spans.push(format!("and {} times more", transfer.spans.len() - SPANS));
-    }
+    // Every one: a time that is left out is a load that stays on the unit.
+    let spans: Vec<String> = transfer.spans.iter().map(span).collect();
     vec![("transfer", text), ("at", spans.join("; "))]
 }
 

@@ -124,3 +124,41 @@ fn checked(question: &Question, cell: &Cell, load_pu: f64, minutes: f64) -> Opti
     loading.load = loading.load.scaled_before(loading.end_min, load_pu);
     Some(assess(&case)).filter(|assessment| assessment.verdict.permits())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rating::Limiting;
+
+    fn ceiling(top_oil_c: Option<f64>) -> Ceiling {
+        let governs = Governs { what: Limiting::Bubbling, code: None, words: String::new() };
+        Ceiling {
+            duration_min: None,
+            ambient_c: 20.0,
+            load_pu: Some(1.0),
+            governs,
+            held: false,
+            series_element: None,
+            series_unknown: false,
+            top_oil_c,
+            guarded: top_oil_c.is_some(),
+        }
+    }
+
+    #[test]
+    fn one_figure_for_all_ceilings_is_the_lowest_and_there_is_none_where_one_is_not_guarded() {
+        let all = [Some(74.0), Some(66.5), Some(81.0)].map(ceiling);
+        assert_eq!(
+            NotAbove::lowest_stop(&all).map(|own| own.c.to_bits()),
+            Some(66.5_f64.to_bits())
+        );
+        let with = |last: Ceiling| [ceiling(Some(74.0)), last];
+        assert_eq!(NotAbove::lowest_stop(&with(ceiling(None))), None);
+        let unguarded = Ceiling { guarded: false, ..ceiling(Some(70.0)) };
+        assert_eq!(NotAbove::lowest_stop(&with(unguarded)), None);
+        // Where no load is permitted there is nothing to guard.
+        let no_load = Ceiling { load_pu: None, ..ceiling(None) };
+        assert!(NotAbove::lowest_stop(&with(no_load)).is_some());
+        assert_eq!(NotAbove::lowest_stop(&[]), None);
+    }
+}
