@@ -55,8 +55,9 @@ impl Draft {
         let findings: Vec<Finding> = assessment.findings.iter().chain(&beside).cloned().collect();
         let mut cautions = recordable(assessment.verdict, &findings, statement)?;
         if let Some(finding) = &beside {
-            let own = cautions.iter_mut().filter(|caution| caution.code == finding.code);
-            own.for_each(|caution| caution.text = Some(finding.text.clone()));
+            for own in cautions.iter_mut().filter(|own| own.code == finding.code) {
+                own.text = Some(finding.text.clone());
+            }
         }
         let authorisation = Authorisation {
             unit: Identity {

@@ -23,9 +23,8 @@ pub fn on_another_day(
     as_of: Option<NaiveDate>,
     written: &When,
 ) -> Option<Finding> {
-    match decision {
-        Decision::Refused | Decision::None => return None,
-        Decision::GoAhead => {}
+    if decision != Decision::GoAhead {
+        return None;
     }
     let days = [day_of(&written.local), day_of(&written.utc)];
     let text = match (as_of, days) {

@@ -1,6 +1,5 @@
 //! The state of a unit in one line each: what an operator wants to know before asking anything.
 
-use super::answer::judged_for;
 use super::check_inputs::age;
 use super::view::{near, up};
 use super::wetness_words::named;
@@ -29,8 +28,8 @@ pub fn rows(
     as_of: Option<NaiveDate>,
 ) -> Vec<StateRow> {
     let mut evidence = evidence(answer);
-    let day = as_of.map(|day| day.to_string());
-    evidence.value = format!("{}; {}", evidence.value, judged_for(day.as_deref()));
+    let day = as_of.map_or_else(|| "age not judged".to_owned(), |day| format!("judged for {day}"));
+    evidence.value = format!("{}; {day}", evidence.value);
     vec![
         moisture(answer, as_of),
         evidence,
