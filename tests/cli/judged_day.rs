@@ -72,14 +72,12 @@ fn every_answer_that_shows_the_age_of_evidence_names_the_day() {
     let check = [&["check", T1], &EVENING[..6], &["--draws", "0"]].concat();
     let html = ["--format", "html"];
     let orders = ["--show", "orders"];
-    let commands: [Vec<&str>; 12] = [
+    let commands: [Vec<&str>; 10] = [
         check.clone(),
         [&check[..], &html].concat(),
         vec!["moisture", T2],
         [&["moisture", T2], &html[..]].concat(),
         vec!["moisture", T2, "--format", "svg"],
-        of_plan.to_vec(),
-        [&of_plan[..], &html].concat(),
         [&of_plan[..], &orders].concat(),
         [&of_plan[..], &orders, &html].concat(),
         fleet.to_vec(),
