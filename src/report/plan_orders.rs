@@ -3,9 +3,9 @@
 mod pages;
 mod tables;
 
-use super::answer::in_rows;
+use super::answer::{in_rows, labelled};
 use super::rate_relays::bubbles_first;
-use super::text::{WIDTH, titled};
+use super::text::WIDTH;
 use super::view::{cut, down, down_or_dash, figures, near, near_or_dash, up, up_or_dash, wrapped};
 use crate::planning::orders::{NotAbove, Standing, StandingOrders};
 use crate::rules::finding::Finding;
@@ -32,14 +32,17 @@ pub(super) fn unpaged(orders: &StandingOrders) -> String {
 
 /// What stays together on a page, in order; no line is wider than [`WIDTH`].
 fn blocks(orders: &StandingOrders) -> Vec<Block> {
-    let before = [headline(orders), in_rows(&rows(orders)), tables::ceilings(orders)];
-    let after = [format!("{}\n\n{}", ends(orders), signing(orders))];
-    let mut blocks: Vec<Block> = before.iter().flat_map(|text| Block::section(text)).collect();
-    blocks.extend(Block::section(&tables::stop_values(orders)));
-    blocks.extend(Block::section(&watch(orders)));
+    let before = [
+        headline(orders),
+        in_rows(&rows(orders)),
+        tables::ceilings(orders),
+        tables::stop_values(orders),
+    ];
+    let mut blocks: Vec<Block> = before.iter().filter_map(|text| Block::section(text)).collect();
+    blocks.extend(Block::list("Watch also", &watch(orders)));
     blocks.extend(Block::list(reasons_title(orders), &reasons(orders)));
     blocks.extend(Block::list("Precautions", &precautions(orders)));
-    blocks.extend(after.iter().flat_map(|text| Block::section(text)));
+    blocks.extend(Block::section(&format!("{}\n\n{}", ends(orders), signing(orders))));
     for line in blocks.iter_mut().flat_map(|block| &mut block.lines) {
         // Only names in tables can be so long: all words are wrapped.
         if line.width() > WIDTH {
@@ -97,7 +100,7 @@ fn rows(orders: &StandingOrders) -> Vec<(&'static str, String)> {
 }
 
 /// What else to watch: the hot spot, and every trip that lies above bubbling.
-fn watch(orders: &StandingOrders) -> String {
+fn watch(orders: &StandingOrders) -> Vec<Vec<String>> {
     let mut rows = Vec::new();
     if let Some(hot_spot) = &orders.hot_spot {
         let words = format!("where it is measured, never above {}", not_above(hot_spot));
@@ -105,7 +108,7 @@ fn watch(orders: &StandingOrders) -> String {
     }
     let words = |first| format!("{} Do not rely on it.", bubbles_first(first));
     rows.extend(orders.relays.iter().map(|first| ("protection", words(first))));
-    if rows.is_empty() { String::new() } else { titled("Watch also", &in_rows(&rows)) }
+    rows.iter().map(|(name, text)| labelled(name, text, "protection".len())).collect()
 }
 
 fn not_above(limit: &NotAbove) -> String {
