@@ -146,6 +146,8 @@ pub struct Asked {
     pub ambient_error_k: ForecastStd,
     /// Whether to say which uncertainty matters most.
     pub why: bool,
+    /// The day by which the age of evidence is judged, YYYY-MM-DD; `null`: none, so that no age counts.
+    pub as_of: Option<String>,
 }
 
 /// How wrong a forecast may be, as a standard uncertainty.

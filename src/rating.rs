@@ -22,7 +22,7 @@ use capability::Capability;
 use compare::Comparison;
 use facility::FacilityRating;
 use inputs::InputPart;
-use protection::Protection;
+use protection::{BubblesFirst, Protection};
 use season::Seasons;
 use serde::{Deserialize, Serialize};
 use water::CostOfWater;
@@ -44,7 +44,7 @@ pub struct Ratings {
     pub tool: Tool,
     /// How they were found: [`METHODOLOGY`].
     pub methodology: &'static str,
-    /// Day of the computation, YYYY-MM-DD.
+    /// The day for which they are asked and by which the age of the evidence is judged, YYYY-MM-DD.
     pub date: String,
     /// SHA-256 of every input file and option.
     pub inputs_sha256: String,
@@ -74,6 +74,20 @@ pub struct Ratings {
     pub seasons: Option<Seasons>,
     /// What changed since an earlier answer, if one was given.
     pub changes: Option<Comparison>,
+}
+
+impl Ratings {
+    /// Every trip that lies above the temperature at which the paper bubbles, or may: as at the warmest ambient, and
+    /// those of other ambients alone.
+    pub fn bubbles_first(&self) -> Vec<&BubblesFirst> {
+        let mut named: Vec<&BubblesFirst> = Vec::new();
+        for first in self.protection.iter().rev().flat_map(|found| &found.first) {
+            if !named.iter().any(|own| own.relay == first.relay) {
+                named.push(first);
+            }
+        }
+        named
+    }
 }
 
 /// The unit as far as a rating needs it.

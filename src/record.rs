@@ -16,6 +16,7 @@ pub mod draft;
 pub mod entry;
 pub mod export;
 pub mod fault;
+pub mod judged_day;
 pub mod statement;
 pub mod store;
 pub mod verify;

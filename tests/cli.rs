@@ -6,6 +6,8 @@
 mod gas;
 #[path = "cli/hot_spot_paper.rs"]
 mod hot_spot_paper;
+#[path = "cli/judged_day.rs"]
+mod judged_day;
 #[path = "cli/moisture.rs"]
 mod moisture;
 #[path = "cli/moisture_traps.rs"]

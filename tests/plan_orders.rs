@@ -1,4 +1,5 @@
-//! Standing orders: what they permit goes, what they say fits a page, and what is not known permits nothing.
+//! Standing orders: what they permit goes, what they warn of is never cut for space, the oil thermometer is given no
+//! more than each ceiling supports, and what is not known permits nothing.
 
 #![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
 
@@ -6,14 +7,17 @@
 #[allow(dead_code, reason = "shared with the properties, which use all of it")]
 mod question;
 
-use bubblemargin::assessment::assess;
 use bubblemargin::assessment::case::{Case, Sampling};
 use bubblemargin::assessment::rated::FromStart;
+use bubblemargin::assessment::{Assessment, assess};
 use bubblemargin::planning::orders::{
     AUTHORITY, Ceiling, Standing, StandingOrders, orders, standing_question,
 };
 use bubblemargin::rating::Limiting;
+use bubblemargin::rating::protection::BubblesFirst;
+use bubblemargin::report::plan_html;
 use bubblemargin::report::plan_orders::{PAGE_LINES, page};
+use bubblemargin::rules::finding::Finding;
 use bubblemargin::rules::verdict::Verdict;
 use bubblemargin::thermal::schedule::AmbientLine;
 use bubblemargin::unit::Unit;
@@ -56,6 +60,11 @@ fn of(unit: Unit, draws: u32) -> StandingOrders {
 
 /// The verdict of `check` about a constant load.
 fn asked(unit: &Unit, draws: u32, load_pu: f64, ceiling: &Ceiling) -> Verdict {
+    assessed(unit, draws, load_pu, ceiling).verdict
+}
+
+/// What `check` says about a constant load.
+fn assessed(unit: &Unit, draws: u32, load_pu: f64, ceiling: &Ceiling) -> Assessment {
     let mut case = case(unit.clone(), draws);
     let question = Question { preload_pu: PRELOAD_PU, load_pu, ..Question::easy() };
     let settled_min = {
@@ -67,7 +76,7 @@ fn asked(unit: &Unit, draws: u32, load_pu: f64, ceiling: &Ceiling) -> Verdict {
     case.request.loading = asked.request.loading;
     case.request.start = asked.request.start;
     case.request.ambient = AmbientLine::constant(ceiling.ambient_c);
-    assess(&case).verdict
+    assess(&case)
 }
 
 fn floored(load_pu: f64) -> f64 {
@@ -92,13 +101,27 @@ fn goes(unit: &Unit, draws: u32, found: &StandingOrders) -> usize {
     tried
 }
 
+/// One page, or several that are full and numbered; every line fits the width.
 fn fits(text: &str) {
-    assert!(text.lines().count() <= PAGE_LINES, "{} lines\n{text}", text.lines().count());
-    for line in text.lines() {
+    let lines: Vec<&str> = text.lines().collect();
+    let pages = lines.chunks(PAGE_LINES);
+    let all = pages.len();
+    for (at, page) in pages.enumerate().filter(|_| all > 1) {
+        let foot = format!("page {} of {all}; valid only with all pages", at + 1);
+        assert_eq!(page.last(), Some(&foot.as_str()), "{text}");
+        assert!(page[0].starts_with("STANDING ORDERS for "), "{text}");
+    }
+    assert_eq!(text.contains("page 1 of "), all > 1, "{text}");
+    for line in lines {
         assert!(line.width() <= 80, "{line}");
         assert!(!line.contains('\u{1b}'), "no colour: {line}");
     }
     assert!(text.contains(AUTHORITY) && text.contains("Signature ____"), "{text}");
+}
+
+/// The words alone, whatever the line breaks.
+fn words(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 #[test]
@@ -179,16 +202,12 @@ fn a_series_element_that_allows_less_sets_the_ceiling() {
 }
 
 #[test]
-fn watch_values_are_below_what_bubbles_and_what_the_set_allows() {
+fn the_hot_spot_of_the_orders_is_below_what_bubbles_and_the_relays_are_named() {
     let found = of(wet(), 256);
     let hot_spot = found.hot_spot.as_ref().unwrap();
     let inception_c = found.paper.inception_c.unwrap();
     assert_eq!(hot_spot.because, "bubbling");
     assert!(hot_spot.c < inception_c - found.required_margin_k, "{hot_spot:?}, {inception_c}");
-    assert!(found.top_oil.as_ref().unwrap().c <= 115.0);
-    for ceiling in &found.ceilings {
-        assert!(ceiling.top_oil_c.unwrap() < hot_spot.c, "{ceiling:?}");
-    }
     assert_eq!(found.relays[0].relay, "winding indicator");
     let codes: Vec<&str> = found.cautions.iter().map(|finding| finding.code).collect();
     for code in ["cooldown-free-water", "accessory-tap-moves", "relay-trip-above-bubbling"] {
@@ -196,6 +215,75 @@ fn watch_values_are_below_what_bubbles_and_what_the_set_allows() {
     }
     let twice = codes.iter().filter(|code| **code == "cooldown-free-water").count();
     assert_eq!(twice, 1, "{codes:?}");
+}
+
+#[test]
+fn no_figure_for_the_top_oil_lies_above_what_any_ceiling_supports() {
+    let found = of(wet(), 256);
+    let hot_spot_c = found.hot_spot.as_ref().unwrap().c;
+    let stops: Vec<f64> = found.ceilings.iter().map(|own| own.top_oil_c.unwrap()).collect();
+    let lowest_c = stops.iter().copied().fold(f64::INFINITY, f64::min);
+    let single = found.top_oil.as_ref().unwrap();
+    assert!((single.c - lowest_c).abs() < 1.0e-12, "{single:?}, {lowest_c}");
+    assert_eq!(single.because, "ceilings");
+    assert!(found.ceilings.iter().all(|own| own.guarded && own.top_oil_c.unwrap() < hot_spot_c));
+    // The limit set alone would allow 115 °C; nobody reads that.
+    let text = page(&found);
+    assert!(!text.contains("115") && text.contains("stop value of each ceiling"), "{text}");
+    let table: Vec<&str> =
+        text.lines().skip_while(|line| !line.trim_start().starts_with("stop above")).collect();
+    // Ceilings come ambient by ambient, each with all durations; the table has a line for each duration.
+    let rows = ["15 min", "60 min", "4 h", "24 h", "continuous"];
+    for (at, (row, lasts)) in table[1..].iter().zip(rows).enumerate() {
+        let shown: Vec<f64> = row
+            .trim_start()
+            .strip_prefix(lasts)
+            .unwrap()
+            .split_whitespace()
+            .map(|figure| figure.parse().unwrap())
+            .collect();
+        assert_eq!(shown.len(), 5, "{row}");
+        for (shown_c, stop_c) in shown.iter().zip(stops.iter().skip(at).step_by(rows.len())) {
+            assert!(*shown_c <= *stop_c && *stop_c < shown_c + 1.0, "{row}: {stop_c}");
+        }
+    }
+}
+
+#[test]
+fn a_stop_value_is_that_of_the_watch_card_of_the_ceilings_own_check() {
+    let unit = wet();
+    let found = of(unit.clone(), 256);
+    for ceiling in found.ceilings.iter().filter(|own| own.duration_min.is_some()) {
+        let own = assessed(&unit, 256, ceiling.load_pu.unwrap(), ceiling);
+        let card_c = own.watch.last().unwrap().stop_above_c;
+        let stop_c = ceiling.top_oil_c.unwrap();
+        // Two computations of one thing: only the last digits may differ.
+        assert!(stop_c <= card_c + 1.0e-9, "{ceiling:?}, {card_c}");
+        for line in
+            own.limits.iter().filter(|own| own.unit == "°C" && own.quantity != "metal-parts")
+        {
+            assert!(stop_c <= line.limit + 1.0e-9, "{ceiling:?}, {line:?}");
+        }
+    }
+}
+
+#[test]
+fn a_ceiling_that_the_thermometer_does_not_guard_says_so() {
+    let mut found = of(wet(), 0);
+    let all_guarded = page(&found);
+    assert!(!all_guarded.contains("cannot guard"), "{all_guarded}");
+    found.ceilings[0].top_oil_c = None;
+    found.ceilings[0].guarded = false;
+    // The next ambients of the same duration.
+    found.ceilings[5].guarded = false;
+    found.ceilings[10].load_pu = None;
+    let text = page(&found);
+    let first = text.lines().skip_while(|line| !line.contains("stop above")).nth(1).unwrap();
+    let cells: Vec<&str> = first.split_whitespace().collect();
+    assert_eq!(cells[2], "none!", "{first}");
+    assert!(cells[3].ends_with('!') && cells[4] == "-", "{first}");
+    let told = "! the top-oil thermometer cannot guard this ceiling: hold to its load and time";
+    assert!(words(&text).contains(told), "{text}");
 }
 
 #[test]
@@ -221,10 +309,14 @@ fn the_dates_are_those_of_sampling_and_of_stale_evidence() {
 }
 
 #[test]
-fn more_than_fits_is_counted_and_the_signature_stays() {
+fn no_warning_is_cut_for_space_however_many_there_are() {
     let mut found = of(wet(), 0);
     let one = found.cautions[0].clone();
-    found.cautions = vec![one; 200];
+    let warned =
+        |at: usize| format!("Warning no. {at} of many{}.", " and more words".repeat(at % 9));
+    let finding = |at: usize| Finding { text: warned(at), ..one.clone() };
+    found.cautions = (0..200).map(finding).collect();
+    found.reasons = (200..260).map(finding).collect();
     found.unit.name = "x".repeat(200);
     found.unit.site = Some("å".repeat(200));
     found.local_rules = Some("r".repeat(200));
@@ -233,11 +325,31 @@ fn more_than_fits_is_counted_and_the_signature_stays() {
         ceiling.series_unknown = true;
     }
     let relay = found.relays[0].clone();
-    found.relays = vec![relay; 20];
-    found.relays[0].relay = "w".repeat(200);
+    let named = |at: usize| format!("relay {at} with a name {}", "that goes on ".repeat(at));
+    let of_name = |at| BubblesFirst { relay: named(at), ..relay.clone() };
+    found.relays = (0..20).map(of_name).collect();
     let text = page(&found);
     fits(&text);
-    assert!(text.contains("more: see the findings of a check"), "{text}");
+    // Page breaks stand between warnings, never inside one.
+    let all = words(&text);
+    for at in 0..260 {
+        assert!(all.contains(&warned(at)), "{at}: {text}");
+    }
+    for at in 0..20 {
+        assert!(all.contains(named(at).trim_end()), "{at}: {text}");
+    }
+    assert!(!text.contains(" more:"), "{text}");
+    let html = plan_html::orders(&found).unwrap();
+    assert!((0..260).all(|at| words(&html).contains(&warned(at))));
+}
+
+#[test]
+fn the_report_of_the_orders_says_first_what_they_come_to() {
+    let alarm = T1.replace("gas_relay_alarm: false", "gas_relay_alarm: true");
+    let html = plan_html::orders(&of(unit(&alarm), 0)).unwrap();
+    let first = html.split("<p class=\"word\">").nth(1).unwrap();
+    assert!(first.starts_with("NO LOAD passes"), "{first}");
+    assert!(html.contains("evidence judged for 2026-10-20"));
 }
 
 #[test]

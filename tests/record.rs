@@ -16,9 +16,14 @@ mod full;
 mod guards;
 #[path = "record/hostile.rs"]
 mod hostile;
+#[path = "record/judged_day.rs"]
+mod judged_day;
 #[cfg(unix)]
 #[path = "record/killed.rs"]
 mod killed;
+#[allow(dead_code, reason = "shared with the properties, which use all of it")]
+#[path = "properties/question.rs"]
+mod question;
 #[path = "record/recomputed.rs"]
 mod recomputed;
 #[allow(dead_code, reason = "shared with the tests of other commands")]

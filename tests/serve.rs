@@ -19,6 +19,8 @@ mod description;
 mod headers;
 #[path = "serve/hosts.rs"]
 mod hosts;
+#[path = "serve/judged_day.rs"]
+mod judged_day;
 #[path = "serve/limits.rs"]
 mod limits;
 #[path = "serve/log.rs"]

@@ -145,6 +145,7 @@ impl<'a> Evaluation<'a> {
             load_error_percent: ForecastStd::of(&request.load_error, end_min),
             ambient_error_k: ForecastStd::of(&request.ambient_error, end_min),
             why: request.sampling.why,
+            as_of: case.as_of.map(|day| day.to_string()),
         }
     }
 

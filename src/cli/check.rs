@@ -1,17 +1,18 @@
 //! `check`: may this overload go ahead.
 
-use super::case::question;
+use super::case::{Question, question};
 use super::files::yaml_files;
 use super::inputs::Given;
 use super::output::{Output, note};
 use super::recording::{Recording, RecordingArguments};
-use super::{Failure, exit_code, flags};
+use super::{Failure, clock, exit_code, flags};
 use crate::assessment::case::{Case, DEFAULT_DRAWS, HotSpotMoisture, Sampling};
 use crate::assessment::paper_life::DRIED_TO_PERCENT;
 use crate::assessment::{Assessment, assess};
 use crate::input::InputError;
 use crate::record::store::Written;
 use crate::report::{check_html, json, record_text, text};
+use crate::rules::finding::Finding;
 use crate::unit::Condition;
 use crate::unit::defaults::Catalogue;
 use chrono::{DateTime, FixedOffset, NaiveDate};
@@ -184,13 +185,32 @@ pub fn run(
     let inputs: Vec<&Path> = inputs.map(PathBuf::as_path).collect();
     let output = Output::open(arguments.out.as_deref(), &inputs)?;
     let assessment = assess(&question.case);
-    let recorded =
-        recording.map(|recording| recording.written(&question, &assessment, catalogue)).transpose();
+    let (recorded, beside) = recorded(recording, &question, &assessment, catalogue);
     // Whatever becomes of the record, nobody is to be without the answer.
     let written = recorded.as_ref().ok().and_then(Option::as_ref);
-    output.write(&answer(arguments.format, &question.case, &assessment, written)?)?;
+    let beside = beside.as_ref();
+    output.write(&answer(arguments.format, &question.case, &assessment, (written, beside))?)?;
     recorded.map_err(not_recorded)?;
     Ok(exit_code(assessment.verdict))
+}
+
+/// What became of the record, and what was found beside the answer when it was written.
+fn recorded(
+    recording: Option<Recording>,
+    question: &Question,
+    assessment: &Assessment,
+    catalogue: &Catalogue,
+) -> (Result<Option<Written>, Failure>, Option<Finding>) {
+    let Some(recording) = recording else {
+        return (Ok(None), None);
+    };
+    match clock::when() {
+        Err(failure) => (Err(failure), None),
+        Ok(when) => {
+            let beside = recording.beside(question, &when);
+            (recording.written(question, assessment, catalogue, when).map(Some), beside)
+        }
+    }
 }
 
 /// The same failure, saying first that there is no record of the answer above it.
@@ -205,25 +225,31 @@ fn not_recorded(failure: Failure) -> Failure {
     }
 }
 
-/// The answer in its format, and what it was recorded as.
+/// The answer in its format, what was found beside it, and what it was recorded as.
 fn answer(
     format: Format,
     case: &Case,
     assessment: &Assessment,
-    written: Option<&Written>,
+    (written, beside): (Option<&Written>, Option<&Finding>),
 ) -> Result<String, Failure> {
-    match (format, written) {
-        (Format::Text, None) => Ok(text::rendered(assessment)),
-        (Format::Text, Some(written)) => {
-            Ok(format!("{}\n{}", text::rendered(assessment), record_text::receipt(written)))
-        }
-        (Format::Json, None) => json::pretty(assessment).map_err(|error| internal(&error)),
-        (Format::Json, Some(record)) => {
-            json::pretty(&Recorded { assessment, record }).map_err(|error| internal(&error))
-        }
-        (Format::Html, written) => {
-            if let Some(written) = written {
-                note(&record_text::receipt(written));
+    let said = [beside.map(record_text::beside), written.map(record_text::receipt)];
+    let said: Vec<String> = said.into_iter().flatten().collect();
+    match format {
+        Format::Text => Ok(std::iter::once(text::rendered(assessment))
+            .chain(said)
+            .collect::<Vec<_>>()
+            .join("\n")),
+        Format::Json => match written {
+            None => json::pretty(assessment).map_err(|error| internal(&error)),
+            Some(record) => {
+                let record =
+                    Receipt { record, findings: &beside.map_or_else(Vec::new, |own| vec![own]) };
+                json::pretty(&Recorded { assessment, record }).map_err(|error| internal(&error))
+            }
+        },
+        Format::Html => {
+            if !said.is_empty() {
+                note(&said.join("\n"));
             }
             check_html::report(case, assessment).map_err(|error| internal(&error))
         }
@@ -235,7 +261,15 @@ fn answer(
 struct Recorded<'a> {
     #[serde(flatten)]
     assessment: &'a Assessment,
+    record: Receipt<'a>,
+}
+
+/// What it was recorded as, and what was found beside the answer.
+#[derive(Serialize)]
+struct Receipt<'a> {
+    #[serde(flatten)]
     record: &'a Written,
+    findings: &'a [&'a Finding],
 }
 
 fn internal(error: &impl Display) -> Failure {

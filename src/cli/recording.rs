@@ -1,15 +1,17 @@
 //! `check --record`: the answer goes into a record before it is shown.
 
 use super::case::Question;
-use super::{Failure, clock, flags};
+use super::{Failure, flags};
 use crate::assessment::Assessment;
 use crate::input::InputError;
 use crate::record::decision::Decision;
 use crate::record::draft::{Draft, Matter};
 use crate::record::entry::{InputText, When};
+use crate::record::judged_day::on_another_day;
 use crate::record::statement::Statement;
 use crate::record::store::{MOST_BODY, Store, StoreError, Written};
 use crate::report::{record_words, text};
+use crate::rules::finding::Finding;
 use crate::unit::defaults::Catalogue;
 use chrono::{DateTime, FixedOffset};
 use clap::{Args, Command, ValueEnum};
@@ -118,6 +120,11 @@ impl Recording {
         }
     }
 
+    /// What is found beside the answer when it is recorded at this moment.
+    pub(super) fn beside(&self, question: &Question, when: &When) -> Option<Finding> {
+        on_another_day(self.statement.decision, question.case.as_of, when)
+    }
+
     /// Adds the answer; once it returns, it is on the disk.
     ///
     /// # Errors
@@ -127,10 +134,10 @@ impl Recording {
         question: &Question,
         assessment: &Assessment,
         catalogue: &Catalogue,
+        when: When,
     ) -> Result<Written, Failure> {
         let mut store = self.store?;
         let command = command(std::env::args().collect(), assessed_for(question));
-        let when = clock::when()?;
         let draft = drafted(question, assessment, &self.statement, &command, catalogue, when)?;
         Ok(store.append(&draft)?)
     }
@@ -153,11 +160,14 @@ pub fn drafted(
     written: When,
 ) -> Result<Draft, InputError> {
     let answer = anstream::adapter::strip_str(&text::rendered(assessment)).to_string();
+    let beside = on_another_day(statement.decision, question.case.as_of, &written);
+    let beside = beside.map_or_else(String::new, |finding| format!(" {}", finding.text));
+    let in_words = format!("{}{beside}", record_words::decided(assessment, statement));
     let matter = Matter {
         case: &question.case,
         assessment,
         answer: &answer,
-        in_words: &record_words::decided(assessment, statement),
+        in_words: &in_words,
         start: question.begins,
         command,
         inputs: &inputs(question, catalogue),

@@ -43,7 +43,7 @@ pub struct StandingOrders {
     pub tool: Tool,
     /// SHA-256 of every input file and option.
     pub inputs_sha256: String,
-    /// The day that they are for, YYYY-MM-DD.
+    /// The day that they are for and by which the age of the evidence is judged, YYYY-MM-DD.
     pub date: String,
     /// The unit.
     pub unit: RatedUnit,
@@ -67,7 +67,8 @@ pub struct StandingOrders {
     pub ceilings: Vec<Ceiling>,
     /// What the hot spot may not exceed.
     pub hot_spot: Option<NotAbove>,
-    /// What the top oil may not exceed, by the limits alone; [`Ceiling::top_oil_c`] is tighter.
+    /// What the top oil may not exceed whichever ceiling is in use: the lowest [`Ceiling::top_oil_c`]; `null` where the
+    /// thermometer does not guard every ceiling.
     pub top_oil: Option<NotAbove>,
     /// Trips that lie above the temperature at which the paper bubbles.
     pub relays: Vec<BubblesFirst>,
@@ -124,7 +125,7 @@ pub fn orders(question: &Question, today: NaiveDate, again_months: Option<u32>) 
     let reasons = least.findings.iter().filter(|finding| finding.severity >= Severity::Unknown);
     let sample_again =
         dates::sample_again(today, ratings.paper.counting_moisture_percent, again_months);
-    let protection = ratings.protection.into_iter().next_back();
+    let relays = ratings.bubbles_first().into_iter().cloned().collect();
     StandingOrders {
         tool: ratings.tool,
         inputs_sha256: ratings.inputs_sha256,
@@ -138,8 +139,8 @@ pub fn orders(question: &Question, today: NaiveDate, again_months: Option<u32>) 
         required_margin_k: ratings.asked.required_margin_k,
         draws: ratings.asked.draws,
         hot_spot: NotAbove::lowest(&assessed, &["bubbling", "hot-spot"]),
-        top_oil: NotAbove::lowest(&assessed, &["top-oil"]),
-        relays: protection.map(|found| found.first).unwrap_or_default(),
+        top_oil: NotAbove::lowest_stop(&ceilings),
+        relays,
         cautions: cautions::of(&assessed),
         reasons: if stated { Vec::new() } else { reasons.cloned().collect() },
         measure_next: least.moisture.measure_next.first().cloned(),

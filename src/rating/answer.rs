@@ -17,7 +17,7 @@ use crate::thermal::cooling::Control;
 
 /// The ratings of the unit of a question.
 ///
-/// `date` is the day of the computation, YYYY-MM-DD.
+/// `date` is the day for which it is asked, YYYY-MM-DD. No clock is looked at: the same question gives the same bytes.
 pub fn rated(question: &Question, date: &str) -> Ratings {
     let unit = &question.template.unit;
     let windings = windings(question);

@@ -6,9 +6,10 @@
 mod causes;
 pub mod old;
 
-use super::inputs::InputPart;
+use super::inputs::{AS_OF, InputPart, text_of};
 use super::{Cell, Limiting, Ratings};
 use causes::Causes;
+use chrono::NaiveDate;
 use old::{OldCell, OldRatings};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -90,7 +91,7 @@ pub struct Comparison {
 /// An answer that is compared.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
 pub struct Answer {
-    /// Day of its computation.
+    /// The day for which it was asked.
     pub date: String,
     /// Version of the program.
     pub version: String,
@@ -231,7 +232,7 @@ pub fn compare(old: &OldRatings, new: &Ratings, recompute: &Recompute<'_>) -> Co
     let vanished = old.cells.iter().map(|cell| &cell.place);
     Comparison {
         old: Answer {
-            date: old.date.clone(),
+            date: asked_for(old),
             version: old.tool.version.clone(),
             inputs_sha256: old.inputs_sha256.clone(),
         },
@@ -249,4 +250,12 @@ pub fn compare(old: &OldRatings, new: &Ratings, recompute: &Recompute<'_>) -> Co
         all_put_back_failed: causes.all_failed(),
         causes: causes.listed(&pairs),
     }
+}
+
+/// The day for which an earlier answer was asked; earlier versions wrote the day of the computation in its place, and the
+/// day asked for among the inputs alone.
+fn asked_for(old: &OldRatings) -> String {
+    let stated = text_of(&old.inputs, AS_OF);
+    let stated = stated.filter(|day| NaiveDate::parse_from_str(day, "%Y-%m-%d").is_ok());
+    stated.map_or_else(|| old.date.clone(), str::to_owned)
 }

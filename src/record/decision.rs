@@ -1,6 +1,7 @@
 //! What may be recorded: rules about decisions, nothing about transformers.
 
 use super::entry::Caution;
+use super::judged_day;
 use super::statement::Statement;
 use crate::input::{InputError, shown};
 use crate::rules::finding::{Finding, Severity};
@@ -125,14 +126,17 @@ pub fn departure(verdict: Verdict, decision: Decision) -> Option<Departure> {
 ///
 /// # Errors
 /// [`NotRecordable`] if it may not: a go-ahead needs a name and everything that weighs acknowledged, code by code; a
-/// decision that departs from the answer needs a name and a reason; only what was shown can be acknowledged.
+/// decision that departs from the answer needs a name and a reason; only what was shown can be acknowledged, and
+/// [`judged_day::code`].
 pub fn recordable(
     verdict: Verdict,
     findings: &[Finding],
     statement: &Statement,
 ) -> Result<Vec<Caution>, NotRecordable> {
     let codes = weighing(findings);
-    if let Some(code) = statement.acknowledged.iter().find(|own| !codes.contains(&own.as_str())) {
+    // Whether that one applies is decided by the moment of writing, which nobody can foresee.
+    let may_be = |own: &str| codes.contains(&own) || own == judged_day::code();
+    if let Some(code) = statement.acknowledged.iter().find(|own| !may_be(own)) {
         let shown_codes = if codes.is_empty() { "none".to_owned() } else { codes.join(", ") };
         return Err(NotRecordable::NotShown { code: shown(code), shown: shown_codes });
     }
@@ -154,7 +158,10 @@ pub fn recordable(
     if statement.decision == Decision::GoAhead && !open.is_empty() {
         return Err(NotRecordable::NotAcknowledged { codes: open.join(", ") });
     }
-    let caution =
-        |code: &&str| Caution { code: (*code).to_owned(), acknowledged: acknowledged(code) };
+    let caution = |code: &&str| Caution {
+        code: (*code).to_owned(),
+        acknowledged: acknowledged(code),
+        text: None,
+    };
     Ok(codes.iter().map(caution).collect())
 }

@@ -4,9 +4,11 @@ use super::decision::{NotRecordable, departure, recordable};
 use super::entry::{
     AfterEvent, Authorisation, Content, Entry, Identity, InputText, People, Question, When,
 };
+use super::judged_day::on_another_day;
 use super::statement::Statement;
 use crate::assessment::Assessment;
 use crate::assessment::case::Case;
+use crate::rules::finding::Finding;
 use chrono::{DateTime, FixedOffset};
 use serde_json::Value;
 
@@ -49,7 +51,14 @@ impl Draft {
         written: When,
     ) -> Result<Self, NotRecordable> {
         let assessment = matter.assessment;
-        let cautions = recordable(assessment.verdict, &assessment.findings, statement)?;
+        let beside = on_another_day(statement.decision, matter.case.as_of, &written);
+        let findings: Vec<Finding> = assessment.findings.iter().chain(&beside).cloned().collect();
+        let mut cautions = recordable(assessment.verdict, &findings, statement)?;
+        if let Some(finding) = &beside {
+            for own in cautions.iter_mut().filter(|own| own.code == finding.code) {
+                own.text = Some(finding.text.clone());
+            }
+        }
         let authorisation = Authorisation {
             unit: Identity {
                 name: assessment.unit.clone(),

@@ -156,6 +156,9 @@ pub struct Caution {
     pub code: String,
     /// Whether somebody acknowledged it.
     pub acknowledged: bool,
+    /// What it says, where it was found when the decision was recorded and is no part of the answer.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub text: Option<String>,
 }
 
 /// Who took part.

@@ -44,10 +44,19 @@ pub(super) fn asked(assessment: &Assessment) -> [String; 2] {
             near(asked.drop_back_pu, 2)
         ),
         format!(
-            "ambient up to {} °C, {oil}, cooling {cooling}{lost}",
-            near(asked.ambient_highest_c, 1)
+            "ambient up to {} °C, {oil}, cooling {cooling}{lost}; {}",
+            near(asked.ambient_highest_c, 1),
+            judged_for(asked.as_of.as_deref())
         ),
     ]
+}
+
+/// The day by which the age of evidence is judged; it stands wherever an age does.
+pub(super) fn judged_for(as_of: Option<&str>) -> String {
+    as_of.map_or_else(
+        || "the age of the evidence is not judged".to_owned(),
+        |day| format!("evidence judged for {day}"),
+    )
 }
 
 /// Lines of text, wrapped and indented.

@@ -1,5 +1,6 @@
 //! How a fleet is said, in every rendering.
 
+use super::answer::judged_for;
 use super::view::{duration, near};
 use crate::fleet::contingency::{ContingencyLoad, Heat};
 use crate::fleet::row::{Row, Standing};
@@ -31,10 +32,10 @@ pub(super) fn asked(asked: &Asked) -> Vec<String> {
         0 => "no cases simulated: nothing uncertain is taken off".to_owned(),
         draws => format!("{draws} draws"),
     };
-    let as_of = asked.as_of.as_ref().map_or_else(String::new, |day| format!(", as of {day}"));
+    let day = judged_for(asked.as_of.as_deref());
     vec![
         format!("{load} for {}, {before}, at {ambient}", duration(asked.duration_min)),
-        format!("{}; {rules}; {draws}{as_of}", asked.limits),
+        format!("{}; {rules}; {draws}; {day}", asked.limits),
     ]
 }
 
@@ -108,14 +109,9 @@ pub(super) fn at_minute(time: &str) -> String {
 
 /// Units that have loads and no profile.
 pub(super) fn without_profile(fleet: &Fleet) -> Option<String> {
-    const SHOWN: usize = 10;
     let names = &fleet.without_profile;
-    let first = names.iter().take(SHOWN).cloned().collect::<Vec<_>>().join(", ");
-    let more = names.len().saturating_sub(SHOWN);
-    let more = if more == 0 { String::new() } else { format!(" and {more} more") };
     (!names.is_empty()).then(|| {
-        format!(
-            "Recent loads of units without a profile, of which nothing is known: {first}{more}."
-        )
+        let all = names.join(", ");
+        format!("Recent loads of units without a profile, of which nothing is known: {all}.")
     })
 }

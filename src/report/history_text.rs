@@ -1,6 +1,6 @@
 //! The answer of `history` as text: the figures that matter first, then when and on what they rest.
 
-use super::answer::{in_rows, indented, spread};
+use super::answer::{in_rows, indented, judged_for, spread};
 use super::text::{WIDTH, aligned, findings, footer, joined, titled};
 use super::view::{down, duration, near, near_or_dash, up, up_or_dash};
 use crate::assessment::long_history::{
@@ -74,9 +74,9 @@ fn covered(answer: &HistoryAnswer) -> String {
         None => "no ambient".to_owned(),
     };
     let cooling = answer.cooling.as_deref().unwrap_or("unknown");
-    let as_of = answer.as_of.as_deref().unwrap_or("no day");
+    let day = judged_for(answer.as_of.as_deref());
     let mut lines = vec![format!("{}{site}", answer.unit), rows_and_span(span), gaps(span)];
-    lines.push(format!("{ambient}, cooling {cooling}, moisture as of {as_of}"));
+    lines.push(format!("{ambient}, cooling {cooling}; {day}"));
     lines.extend(answer.local_rules.as_ref().map(|rules| format!("local rules: {rules}")));
     lines.push("by the entered data; local rules decide".to_owned());
     indented(&lines)

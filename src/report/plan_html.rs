@@ -1,12 +1,12 @@
 //! What becomes of a plan, as a report.
 
 use super::document::{self, Document, Part, Section, Shown};
-use super::plan_orders::page;
+use super::plan_orders::{standing, unpaged};
 use super::plan_text::{rows, under};
 use super::plan_words::{deciding, kelvin, verdict, when};
 use super::{plan_bought, plan_derating, plan_svg};
 use crate::planning::answer::PlanAnswer;
-use crate::planning::orders::StandingOrders;
+use crate::planning::orders::{Standing, StandingOrders};
 use crate::planning::outage::{CaseAnswer, OutageAnswer};
 use crate::rules::verdict::Verdict;
 use askama::Template;
@@ -42,15 +42,22 @@ pub fn report(answer: &PlanAnswer) -> Result<String, askama::Error> {
 /// # Errors
 /// Only if the template cannot be filled, which it always can.
 pub fn orders(orders: &StandingOrders) -> Result<String, askama::Error> {
+    let tool = &orders.tool;
+    let kind = match orders.standing {
+        Standing::Restricted => "caution",
+        Standing::Ordinary => "go",
+        Standing::Forbidden => "no-go",
+        Standing::Undecided => "unknown",
+    };
     let document = Document {
-        title: "Standing orders".to_owned(),
-        kind: None,
-        first: "Load ceilings until the unit is dried".to_owned(),
-        under: Vec::new(),
-        sections: vec![Section::new("The page", vec![Part::Columns(page(orders))])],
+        title: format!("{}: standing orders", orders.unit.name),
+        kind: Some(kind),
+        first: standing(orders.standing).1.to_owned(),
+        under: vec![format!("evidence judged for {}", orders.date)],
+        sections: vec![Section::new("The orders", vec![Part::Columns(unpaged(orders))])],
         signatures: SIGNATURES,
         notice: super::text::NOTICE.to_owned(),
-        identity: format!("bubblemargin {}", env!("CARGO_PKG_VERSION")),
+        identity: format!("{} {}, inputs sha256 {}", tool.name, tool.version, orders.inputs_sha256),
     };
     document.render().map(|page| page + "\n")
 }
@@ -67,9 +74,12 @@ fn sections(answer: &PlanAnswer) -> Vec<Section> {
         let text = plan_bought::text(&answer.bought, answer.mva, answer.currency.as_deref());
         sections.extend(columns(&text));
     }
-    sections.extend(answer.orders.as_ref().map(|orders| {
-        Section::new("Standing orders", vec![Part::Columns(page(orders).trim_end().to_owned())])
-    }));
+    sections.extend(
+        answer
+            .orders
+            .as_ref()
+            .map(|orders| Section::new("Standing orders", vec![Part::Columns(unpaged(orders))])),
+    );
     sections
 }
 

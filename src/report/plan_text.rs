@@ -1,8 +1,8 @@
 //! What becomes of a plan, as text: one word for each outage, then when, and what would have to give.
 
-use super::answer::{in_rows, indented};
+use super::answer::{in_rows, indented, judged_for};
 use super::plan_calendar::{MEANING, calendar};
-use super::plan_orders::page;
+use super::plan_orders::unpaged;
 use super::plan_words::{
     chance, deciding, in_full, kelvin, long, verdict, when, when_in_year, zone,
 };
@@ -22,9 +22,6 @@ const LISTED: usize = 8;
 /// Columns of the name of an outage in the summary.
 const NAME: usize = 22;
 
-/// Times of a transfer that are listed.
-const SPANS: usize = 6;
-
 /// The whole answer. Styles are ANSI; strip them where colour is not wanted.
 pub fn rendered(answer: &PlanAnswer) -> String {
     let mut sections = vec![headline(answer), indented(&under(answer))];
@@ -36,7 +33,7 @@ pub fn rendered(answer: &PlanAnswer) -> String {
         sections.push(plan_bought::text(&answer.bought, answer.mva, answer.currency.as_deref()));
     }
     sections.push(footer(answer));
-    sections.extend(answer.orders.as_ref().map(page).map(|page| page.trim_end().to_owned()));
+    sections.extend(answer.orders.as_ref().map(unpaged));
     joined(sections)
 }
 
@@ -68,6 +65,7 @@ pub(super) fn under(answer: &PlanAnswer) -> Vec<String> {
             zone(&asked.from)
         ),
         format!("limits {}; after a trip {}", asked.limits, asked.next_trip_limits),
+        judged_for(asked.as_of.as_deref()),
         "within the entered forecasts and limits; local rules decide".to_owned(),
         "cautions are not told apart here: ask check on the day".to_owned(),
     ];
@@ -218,10 +216,8 @@ fn transfer(transfer: &Transfer) -> Vec<(&'static str, String)> {
         let most = up(span.most_mva, 1);
         format!("{} to {}, up to {most} MVA", when(&span.from), when(&span.until))
     };
-    let mut spans: Vec<String> = transfer.spans.iter().take(SPANS).map(span).collect();
-    if transfer.spans.len() > SPANS {
-        spans.push(format!("and {} times more", transfer.spans.len() - SPANS));
-    }
+    // Every one: a time that is left out is a load that stays on the unit.
+    let spans: Vec<String> = transfer.spans.iter().map(span).collect();
     vec![("transfer", text), ("at", spans.join("; "))]
 }
 

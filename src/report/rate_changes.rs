@@ -84,7 +84,7 @@ fn cause(found: &Comparison) -> String {
 fn compared(found: &Comparison) -> String {
     let answer = |own: &Answer| {
         let hash = own.inputs_sha256.get(..16).unwrap_or("");
-        format!("{}, version {}, inputs sha256 {hash}", own.date, own.version)
+        format!("for {}, version {}, inputs sha256 {hash}", own.date, own.version)
     };
     let mut rows = vec![("earlier", answer(&found.old)), ("now", answer(&found.new))];
     let (gone, come) = (found.vanished.len(), found.appeared.len());

@@ -19,7 +19,11 @@ pub struct NotRated {
 
 /// The units that were rated, and those that could not be.
 pub fn rendered(rated: &[Ratings], lacking: &[NotRated]) -> String {
-    let head = format!("{} units rated, {} could not be rated", rated.len(), lacking.len());
+    // All units of a folder are asked about for one day.
+    let day = rated
+        .first()
+        .map_or_else(String::new, |first| format!("\nevidence judged for {}", first.date));
+    let head = format!("{} units rated, {} could not be rated{day}", rated.len(), lacking.len());
     let sections = [head, units(rated), not_rated(lacking).trim_end().to_owned(), notice()];
     joined(sections.into())
 }

@@ -3,7 +3,7 @@
 
 use super::document::{Document, Part, Section, Shown, findings};
 use super::rate_table::{long, of, side_by_side};
-use super::rate_text::{degrees, in_words, lines_under, reference, rows, seasons};
+use super::rate_text::{degrees, in_words, lines_under, of_protection, reference, rows, seasons};
 use super::view::{down, duration, near};
 use super::{rate_capability, rate_relays, rate_water};
 use crate::rating::{Cell, Ratings, SetUsed};
@@ -28,7 +28,7 @@ pub fn report(ratings: &Ratings) -> Result<String, askama::Error> {
         signatures: ["computed by, date", "checked by, date", "approved by, date"],
         notice: format!("{} Assumed: {}", ratings.notice, ratings.assumptions.join(" ")),
         identity: format!(
-            "{} {}, {}, {}, inputs sha256 {}",
+            "{} {}, {}, evidence judged for {}, inputs sha256 {}",
             tool.name, tool.version, ratings.methodology, ratings.date, ratings.inputs_sha256
         ),
     };
@@ -54,7 +54,7 @@ fn first(ratings: &Ratings) -> String {
 }
 
 fn sections(ratings: &Ratings) -> Vec<Section> {
-    let said_first = ratings.protection.last().into_iter().flat_map(|found| &found.first);
+    let said_first = ratings.bubbles_first().into_iter();
     let warnings: Vec<Part> = said_first.map(|first| Part::Line(first.words.clone())).collect();
     let mut sections = Vec::new();
     if !warnings.is_empty() {
@@ -88,7 +88,7 @@ fn sections(ratings: &Ratings) -> Vec<Section> {
     if let Some(warmest) = ratings.protection.last() {
         let title = format!("Relays at {} °C", degrees(warmest.asked.ambient_c));
         sections.push(Section::new(title, vec![Part::Columns(rate_relays::tables(warmest))]));
-        sections.extend(findings(&warmest.findings));
+        sections.extend(findings(&of_protection(ratings)));
     }
     sections.push(sources(ratings));
     sections

@@ -7,7 +7,7 @@ use quick_xml::escape::escape;
 /// A line for each.
 fn lines(ratings: &Ratings) -> Vec<String> {
     let identity = format!(
-        "{}, {} {}, inputs sha256 {}, {}",
+        "{}, {} {}, inputs sha256 {}, evidence judged for {}",
         ratings.methodology,
         ratings.tool.name,
         ratings.tool.version,

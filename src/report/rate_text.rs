@@ -7,6 +7,7 @@ use super::view::{down, down_or_dash, near, near_or_dash, up, up_or_dash, wrappe
 use super::{rate_capability, rate_changes, rate_relays, rate_water};
 use crate::rating::protection::Protection;
 use crate::rating::{Cell, Ratings};
+use crate::rules::finding::{Finding, Severity};
 use anstyle::Style;
 
 /// The whole answer. Styles are ANSI; strip them where colour is not wanted.
@@ -19,7 +20,7 @@ pub fn rendered(ratings: &Ratings) -> String {
             .trim_end()
             .to_owned(),
         headline(ratings),
-        said_first(ratings.protection.last()),
+        said_first(ratings),
         indented(&lines_under(ratings)),
         in_rows(&rows(ratings)),
         findings(&ratings.cautions),
@@ -86,10 +87,10 @@ pub(super) fn in_words(cell: &Cell) -> String {
 }
 
 /// What must not be overlooked, before any table.
-fn said_first(protection: Option<&Protection>) -> String {
+fn said_first(ratings: &Ratings) -> String {
     let bold = Style::new().bold();
-    let first = protection.into_iter().flat_map(|found| &found.first);
-    let lines = first.flat_map(|first| wrapped(&first.words, WIDTH - 4));
+    let lines =
+        ratings.bubbles_first().into_iter().flat_map(|first| wrapped(&first.words, WIDTH - 4));
     lines.map(|line| format!("{bold}{line}{bold:#}")).collect::<Vec<_>>().join("\n")
 }
 
@@ -128,6 +129,7 @@ pub(super) fn rows(ratings: &Ratings) -> Vec<(&'static str, String)> {
             "margin",
             format!("{} K to bubbling required, {certainty}", near(asked.required_margin_k, 1)),
         ),
+        ("evidence", format!("judged for {}", ratings.date)),
     ]
 }
 
@@ -189,13 +191,33 @@ fn relays(ratings: &Ratings) -> Vec<String> {
         titled(&title, &rate_relays::tables(found))
     };
     let shown = coldest.into_iter().chain([warmest]).map(section);
-    shown.chain([findings(&warmest.findings)]).collect()
+    shown.chain([findings(&of_protection(ratings))]).collect()
+}
+
+/// What was found about protection at the warmest ambient, and what must be acknowledged at another one alone.
+pub(super) fn of_protection(ratings: &Ratings) -> Vec<Finding> {
+    let Some((warmest, others)) = ratings.protection.split_last() else { return Vec::new() };
+    let mut found = warmest.findings.clone();
+    for other in others {
+        let known = |own: &Finding| {
+            warmest.findings.iter().any(|same| {
+                (same.code, &same.text, same.severity) == (own.code, &own.text, own.severity)
+            })
+        };
+        let weighs = other.findings.iter().filter(|own| own.severity >= Severity::Caution);
+        found.extend(weighs.filter(|own| !known(own)).map(|own| {
+            let text = format!("At {} °C: {}", degrees(other.asked.ambient_c), own.text);
+            Finding { text, ..own.clone() }
+        }));
+    }
+    found.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
+    found
 }
 
 fn footer(ratings: &Ratings) -> String {
     let hash = ratings.inputs_sha256.get(..16).unwrap_or("");
     let identity = format!(
-        "{} {}, {}, {}, inputs sha256 {hash}",
+        "{} {}, {}, evidence judged for {}, inputs sha256 {hash}",
         ratings.tool.name, ratings.tool.version, ratings.methodology, ratings.date
     );
     let explain =

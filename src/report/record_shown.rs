@@ -96,7 +96,8 @@ fn cautions(cautions: &[Caution]) -> String {
     let line = |caution: &Caution| {
         let mark =
             if caution.acknowledged { "[x] acknowledged    " } else { "[ ] NOT acknowledged" };
-        format!("    {mark}  {}", printable(&caution.code))
+        let said = caution.text.iter().map(|text| format!("\n{}", indented(&[printable(text)])));
+        format!("    {mark}  {}{}", printable(&caution.code), said.collect::<String>())
     };
     cautions.iter().map(line).collect::<Vec<_>>().join("\n")
 }
@@ -114,7 +115,7 @@ pub(super) fn asked(authorisation: &Authorisation) -> Vec<(&'static str, String)
         ("then", format!("back to {} pu", near(question.drop_back_pu, 2))),
         ("top oil measured", stated(question.top_oil_by.as_ref())),
         ("tap", stated(question.tap.as_ref())),
-        ("asked for the day", stated(question.as_of.as_ref())),
+        ("evidence judged for", stated(question.as_of.as_ref())),
         ("to ask it again", printable(&command_line(&question.command))),
     ]
 }

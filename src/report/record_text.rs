@@ -2,11 +2,12 @@
 
 use super::answer::in_rows;
 use super::record_words::{answered, decision, printable};
-use super::text::{WIDTH, joined, titled};
+use super::text::{WIDTH, findings, joined, titled};
 use super::view::wrapped;
 use crate::record::entry::{Content, Entry};
 use crate::record::store::Written;
 use crate::record::verify::{Row, Verification};
+use crate::rules::finding::Finding;
 
 /// What a record can and cannot prove.
 const LIMITS: &str = "Whoever can write to the file can make all of it anew, hashes and all. Only a number and hash noted elsewhere \
@@ -84,6 +85,12 @@ pub fn verified(found: &Verification) -> String {
         titled("To note elsewhere", &in_rows(&rows))
     });
     joined(vec![head, last, wrapped(LIMITS, WIDTH).join("\n")])
+}
+
+/// What was found beside the answer when it was recorded.
+pub fn beside(finding: &Finding) -> String {
+    let body = findings(std::slice::from_ref(finding));
+    format!("{body}\n")
 }
 
 /// What was written, and what to note.

@@ -134,7 +134,7 @@ pub fn full(row: &Row, entry: &Entry, afterwards: &[(Row, AfterEvent)]) -> Recor
             in_words: printable(&own.in_words),
             overridden: own.departure == Some(Departure::Overridden),
             sections: vec![("Decision", who(own)), ("What was asked", asked(own))],
-            cautions: own.cautions.clone(),
+            cautions: own.cautions.iter().map(fit_to_print).collect(),
             files: files(own),
             answer: printable_lines(&own.answer),
             ..view
@@ -145,6 +145,10 @@ pub fn full(row: &Row, entry: &Entry, afterwards: &[(Row, AfterEvent)]) -> Recor
             ..view
         },
     }
+}
+
+fn fit_to_print(caution: &Caution) -> Caution {
+    Caution { text: caution.text.as_deref().map(printable), ..caution.clone() }
 }
 
 /// Whether the record is whole, in a line, and what is not.

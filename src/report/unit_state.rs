@@ -28,9 +28,12 @@ pub fn rows(
     local: Option<&LocalRules>,
     as_of: Option<NaiveDate>,
 ) -> Vec<StateRow> {
+    let mut evidence = evidence(answer);
+    let day = as_of.map_or_else(|| "age not judged".to_owned(), |day| format!("judged for {day}"));
+    evidence.value = format!("{}; {day}", evidence.value);
     vec![
         moisture(answer, as_of),
-        evidence(answer),
+        evidence,
         gas(answer, as_of),
         stages(unit),
         restrictions(unit.condition, local),

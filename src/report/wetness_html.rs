@@ -1,5 +1,6 @@
 //! The answer of `moisture` as a report.
 
+use super::answer::judged_for;
 use super::check_inputs::age;
 use super::document::{Document, Part, Section, Shown, findings};
 use super::text::{NOTICE, titled};
@@ -21,12 +22,12 @@ use chrono::NaiveDate;
 /// Only if the template cannot be filled, which it always can.
 pub fn report(answer: &MoistureAnswer) -> Result<String, askama::Error> {
     let site = answer.site.as_ref().map_or_else(String::new, |site| format!(", {site}"));
-    let day = answer.as_of.as_deref().unwrap_or("no day");
+    let day = judged_for(answer.as_of.as_deref());
     let hot_spot = answer.moisture.hot_spot_c.map_or_else(String::new, |hot_spot_c| {
         format!(", margins to a hot spot of {} °C", degrees(hot_spot_c))
     });
     let mut under =
-        vec![format!("as of {day}{hot_spot}; within the entered evidence; local rules decide")];
+        vec![format!("{day}{hot_spot}; within the entered evidence; local rules decide")];
     under.extend(undecided_because(answer));
     let document = Document {
         title: format!("{}{site}: water in paper", answer.unit),

@@ -52,7 +52,7 @@ pub fn rendered(answer: &MoistureAnswer) -> String {
 }
 
 fn heading(page: &mut Page, answer: &MoistureAnswer) {
-    let day = answer.as_of.as_ref().map_or_else(String::new, |day| format!(" on {day}"));
+    let day = answer.as_of.as_ref().map_or_else(String::new, |day| format!(", judged for {day}"));
     page.down(44.0);
     page.bold((MARGIN, 0.0), 22, &format!("{}: water in paper{day}", answer.unit));
     page.down(24.0);

@@ -16,9 +16,6 @@ use tabled::builder::Builder;
 /// Columns that a remark under a witness is indented.
 const REMARK: usize = 6;
 
-/// Contradictions shown after the gravest; the rest is in the JSON.
-const MOST_FURTHER: usize = 5;
-
 /// A gain smaller than this is shown as none, K.
 const NO_GAIN_K: f64 = 0.05;
 
@@ -198,7 +195,7 @@ pub(super) fn further_contradictions(moisture: &Wetness) -> String {
     if further.is_empty() {
         return String::new();
     }
-    let told = further.iter().take(MOST_FURTHER).map(|pair| {
+    let told = further.iter().map(|pair| {
         format!(
             "{} and {}, {} standard deviations apart; {}{}",
             named(moisture, pair.drier),
@@ -208,9 +205,7 @@ pub(super) fn further_contradictions(moisture: &Wetness) -> String {
             believe(moisture, pair)
         )
     });
-    let left = further.len().saturating_sub(MOST_FURTHER);
-    let left = (left > 0).then(|| format!("and {left} more in --format json"));
-    let lines: Vec<String> = told.chain(left).collect();
+    let lines: Vec<String> = told.collect();
     titled("Further contradictions", &indented(&lines))
 }
 

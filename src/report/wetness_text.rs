@@ -1,6 +1,6 @@
 //! The answer of `moisture` as text: what counts first, the picture, then what it rests on.
 
-use super::answer::{in_rows, indented};
+use super::answer::{in_rows, indented, judged_for};
 use super::text::{WIDTH, findings, footer, joined, titled};
 use super::view::{down, shape, up};
 use super::wetness_chart;
@@ -115,10 +115,10 @@ fn asked(answer: &MoistureAnswer) -> String {
     let hot_spot = hot_spot.map_or_else(String::new, |hot_spot_c| {
         format!(", margins to a hot spot of {} °C", degrees(hot_spot_c))
     });
-    let day = answer.as_of.as_deref().unwrap_or("no day");
+    let day = judged_for(answer.as_of.as_deref());
     let rules = answer.local_rules.as_ref();
     let site = answer.site.as_ref().map_or_else(String::new, |site| format!(", {site}"));
-    let mut lines = vec![format!("{}{site}", answer.unit), format!("as of {day}{hot_spot}")];
+    let mut lines = vec![format!("{}{site}", answer.unit), format!("{day}{hot_spot}")];
     lines.extend(rules.map(|rules| format!("local rules: {rules}")));
     lines.push("within the entered evidence; local rules decide".to_owned());
     indented(&lines)

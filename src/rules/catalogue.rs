@@ -81,6 +81,9 @@ codes! {
     DryingToCome = "input-drying-to-come", "project-choice",
         "The last drying stated lies after the day of the question, so that it has not dried anything yet; it is left out.",
         "Correct `dried`, or ask for a later day.";
+    JudgedForAnotherDay = "input-judged-for-another-day", "project-choice",
+        "The day by which the age of the evidence was judged is not the day on which the go-ahead is recorded. What aged, was measured or happened between the two is not in the answer.",
+        "Ask again without --as-of, on the day of the go-ahead.";
     BlanketMissing = "input-blanket-pressure-missing", "project-choice",
         "The oil is under a gas blanket whose lowest pressure is not stated; atmospheric pressure is counted. A blanket can fall below it when it cools.",
         "Add oil.blanket_lowest_gauge_kpa.";

@@ -7,6 +7,9 @@ use super::ask::{Refusal, checked, dated};
 use super::frame::{Frame, Here};
 use crate::assessment::Assessment;
 use crate::cli::case::Question;
+use crate::cli::clock;
+use crate::record::decision::Decision;
+use crate::record::judged_day::on_another_day;
 use crate::report::check_view::CheckView;
 use crate::report::course_svg::Size;
 use crate::report::record_words::command_line;
@@ -43,6 +46,8 @@ struct Recording {
     question: String,
     inputs_sha256: String,
     overrides: bool,
+    /// What a go-ahead has to acknowledge beside the answer if it is recorded now: code and words.
+    beside: Option<(&'static str, String)>,
 }
 
 /// The page of a unit, with the answer to a question if one is asked. A question that is refused is shown with
@@ -99,14 +104,19 @@ fn recording(
     app: &App,
     unit: &str,
     flags: &[(String, String)],
-    (_, assessment): &(Question, Assessment),
+    (question, assessment): &(Question, Assessment),
 ) -> Option<Recording> {
     app.records.as_ref()?;
+    // Without a clock nothing can be recorded, and the post says so.
+    let now = clock::when().ok();
+    let as_of = question.case.as_of;
+    let beside = now.and_then(|now| on_another_day(Decision::GoAhead, as_of, &now));
     Some(Recording {
         unit: unit.to_owned(),
         question: query(flags),
         inputs_sha256: assessment.inputs_sha256.clone(),
         overrides: matches!(assessment.verdict, Verdict::NoGo | Verdict::CannotDecide),
+        beside: beside.map(|finding| (finding.code, finding.text)),
     })
 }
 

@@ -12,6 +12,10 @@ fn the_demo_says_when_each_outage_goes_in_eighty_columns() {
     // One of the four has no window.
     assert_eq!(ran.code, 3, "{}", ran.stderr);
     assert!(ran.stdout.contains("T1 tap-changer overhaul"), "{}", ran.stdout);
+    assert!(ran.stdout.contains("evidence judged for 2026-10-20"), "{}", ran.stdout);
+    // A time of a transfer that is left out would be a load that stays on the unit.
+    assert!(ran.stdout.contains("MVA may stay"), "{}", ran.stdout);
+    assert!(!ran.stdout.contains(" times more"), "{}", ran.stdout);
     for line in ran.stdout.lines() {
         assert!(line.chars().count() <= 80, "{line}");
     }

@@ -96,13 +96,11 @@ fn a_no_go_is_overridden_only_with_name_reason_and_everything_acknowledged() {
     let entry = last(&path);
     let answer = json(&super::run::check(T2, &[&HEAVY[..], &["--format", "json"]].concat()));
     let margin_k = (10.0 * answer["bubbling"]["margin_low_k"].as_f64().unwrap()).floor() / 10.0;
-    assert_eq!(
-        entry.in_words,
-        format!(
-            "OVERRIDDEN: the answer was NO-GO (margin {margin_k:.1} K, bubbling-margin); A. Engineer authorised the \
-             overload all the same, because: A hospital."
-        )
+    let said = format!(
+        "OVERRIDDEN: the answer was NO-GO (margin {margin_k:.1} K, bubbling-margin); A. Engineer authorised the \
+         overload all the same, because: A hospital."
     );
+    assert!(entry.in_words.starts_with(&said), "{}", entry.in_words);
     let listed = run(&["record", "list", path.to_str().unwrap()]).stdout;
     assert!(listed.contains("authorised, OVERRIDDEN"), "{listed}");
     let shown = run(&["record", "show", path.to_str().unwrap(), "1"]).stdout;

@@ -1,7 +1,7 @@
 //! The ratings of one unit, and how ratings are written.
 
 use super::super::Failure;
-use super::super::clock::{now_utc, today};
+use super::super::clock::now_utc;
 use super::super::output::OpenFile;
 use super::asked::Whole;
 use super::{Format, RateArguments, Show};
@@ -22,10 +22,10 @@ use std::path::Path;
 /// # Errors
 /// [`Failure::Internal`] if the machine's clock says nothing.
 pub(super) fn rated(arguments: &RateArguments, whole: &Whole) -> Result<Ratings, Failure> {
-    let date =
-        today().ok_or_else(|| Failure::Internal("the clock stands before 1970".to_owned()))?;
     let question = &whole.question;
-    let mut ratings = rated_on(question, &date.to_string());
+    let no_clock = || Failure::Internal("the clock stands before 1970".to_owned());
+    let day = question.template.as_of.ok_or_else(no_clock)?;
+    let mut ratings = rated_on(question, &day.to_string());
     ratings.inputs.clone_from(&whole.parts);
     ratings.seasons.clone_from(&whole.seasons);
     let whole_report = arguments.format == Format::Html;

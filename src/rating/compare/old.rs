@@ -28,7 +28,7 @@ pub struct OldRatings {
     pub tool: OldTool,
     /// How: the same as today's.
     pub methodology: String,
-    /// Day of the computation.
+    /// The day for which it was asked; before that was written, the day of the computation.
     pub date: String,
     /// SHA-256 of every input file and option.
     pub inputs_sha256: String,

@@ -34,10 +34,38 @@ pub(super) fn ceilings(orders: &StandingOrders) -> String {
         let head = format!("A {}", names.join("/"));
         table(orders, &head, |ceiling| amperes(ceiling, &windings))
     });
-    let oil = |ceiling: &Ceiling| ceiling.top_oil_c.map_or_else(|| "-".to_owned(), |c| down(c, 0));
-    let oil = table(orders, "top oil °C", oil);
-    let tables = [Some(loads), Some(legend(orders)), currents, Some(oil)];
+    let tables = [Some(loads), Some(legend(orders)), currents];
     tables.into_iter().flatten().collect::<Vec<_>>().join("\n")
+}
+
+/// The stop value of the top oil of each ceiling, what to do above it, and where it guards nothing.
+pub(super) fn stop_values(orders: &StandingOrders) -> String {
+    if orders.ceilings.is_empty() {
+        return String::new();
+    }
+    let mut words = vec![format!(
+        "above the value of the ceiling in use, reduce the load to {} pu or as the local rules say, and keep the \
+         cooling running",
+        down(orders.preload_pu, 2)
+    )];
+    let unguarded = |ceiling: &Ceiling| ceiling.load_pu.is_some() && !ceiling.guarded;
+    if orders.ceilings.iter().any(unguarded) {
+        let told = "! the top-oil thermometer cannot guard this ceiling: hold to its load and time";
+        words.push(told.to_owned());
+    }
+    let table = table(orders, "stop above", stop_value);
+    let title = "Watch the top oil: stop value of each ceiling, °C, by ambient";
+    titled(title, &[table, under(&words)].join("\n"))
+}
+
+/// A whole degree, rounded down; `none!` where there is a ceiling and no stop value, `-` where there is no ceiling.
+fn stop_value(ceiling: &Ceiling) -> String {
+    match (ceiling.load_pu, ceiling.top_oil_c) {
+        (None, _) => "-".to_owned(),
+        (Some(_), Some(c)) if ceiling.guarded => down(c, 0),
+        (Some(_), Some(c)) => format!("{}!", down(c, 0)),
+        (Some(_), None) => "none!".to_owned(),
+    }
 }
 
 /// A line for each duration, a cell for each ambient.
@@ -104,14 +132,19 @@ fn legend(orders: &StandingOrders) -> String {
         words.push(format!("s series element ({names})"));
     }
     if orders.ceilings.iter().any(|ceiling| ceiling.held) {
-        words.push("= no more from a colder or shorter one".to_owned());
+        words.push("= held to what a colder or shorter case allows".to_owned());
     }
     if orders.ceilings.iter().any(|ceiling| ceiling.series_unknown) {
         words.push("a series element is not known and may be lower".to_owned());
     }
-    words.push("between columns or rows the warmer and the longer counts".to_owned());
+    words.push("between columns or rows use the warmer and the longer".to_owned());
     let warmest = orders.ceilings.iter().map(|ceiling| ceiling.ambient_c).fold(f64::MIN, f64::max);
-    words.push(format!("above {} °C ask check", degrees(warmest)));
+    words.push(format!("above {} °C run check", degrees(warmest)));
+    under(&words)
+}
+
+/// Words below a table.
+fn under(words: &[String]) -> String {
     let lines = wrapped(&words.join("; "), WIDTH - 2);
     lines.iter().map(|line| format!("  {line}")).collect::<Vec<_>>().join("\n")
 }

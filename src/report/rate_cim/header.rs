@@ -41,7 +41,8 @@ fn description(ratings: &[&Ratings]) -> String {
     }
     let made = |ratings: &Ratings| {
         let (tool, methodology) = (&ratings.tool, ratings.methodology);
-        format!("{} {}, methodology {methodology}, {}", tool.name, tool.version, ratings.date)
+        let (name, version, day) = (tool.name, tool.version, &ratings.date);
+        format!("{name} {version}, methodology {methodology}, evidence judged for {day}")
     };
     for made in distinct(ratings, made) {
         parts.push(format!("Computed by {made}."));
