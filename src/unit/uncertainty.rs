@@ -57,6 +57,7 @@ impl Reader<'_> {
         let holding = Quantity::holding(value(file.holding_factor.as_ref()).unwrap_or(1.0));
         let weather = Quantity::up_to("weather_kpa", "kPa", 0.0, 3.0);
         let reading = Quantity::up_to("measured_top_oil_k", "K", 0.0, 5.0);
+        let thermostat = Quantity::up_to("thermostat_k", "K", 0.0, 5.0);
         let correlation = Quantity::up_to("correlation_k", "K", 0.0, 10.0);
         let own = stated.correlation_k.as_ref();
         let own_std = own.map(|own| Uncertain { spread: Spread::Std(own.std.value), stated: true });
@@ -84,6 +85,11 @@ impl Reader<'_> {
                 &reading,
                 stated.measured_top_oil_k.as_ref(),
                 usual.measured_top_oil_k.of(0.0),
+            )?,
+            thermostat_k: self.std(
+                &thermostat,
+                stated.thermostat_k.as_ref(),
+                usual.thermostat_k.of(0.0),
             )?,
             correlation_choice: own
                 .and_then(|own| own.choice)

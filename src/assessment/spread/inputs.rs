@@ -1,12 +1,15 @@
 //! The uncertain inputs of a case as distributions, each with a column of its own in the draws.
 
 use crate::assessment::case::Case;
+use crate::assessment::course::cooling;
+use crate::assessment::past::Before;
 use crate::bubbling::GAS_PERCENT;
 use crate::loading::forecast_error::{ForecastError, Origin};
 use crate::quantities::{Metres, MoisturePercent};
 use crate::rules::facts::Facts;
+use crate::thermal::cooling::Control;
 use crate::uncertainty::distribution::{Distribution, NoDistribution, Shape};
-use crate::unit::StageData;
+use crate::unit::{StageData, Thermal};
 use crate::unit::spread::{CorrelationChoice, Spread, Uncertain};
 use serde::Serialize;
 
@@ -31,6 +34,8 @@ pub enum Quantity {
     Ambient,
     /// Top-oil rise, K.
     TopOilRise,
+    /// How far above the temperatures at which they are set the thermostats of the cooling act, K.
+    Thermostat,
     /// Total dissolved gas, % by volume.
     Gas,
     /// Constant k21.
@@ -59,13 +64,14 @@ pub enum Quantity {
 
 impl Quantity {
     /// Every one of them, in the order of the columns.
-    pub const ALL: [Self; 18] = [
+    pub const ALL: [Self; 19] = [
         Self::Moisture,
         Self::Correlation,
         Self::HotSpotGradient,
         Self::Load,
         Self::Ambient,
         Self::TopOilRise,
+        Self::Thermostat,
         Self::Gas,
         Self::K21,
         Self::WindingExponent,
@@ -89,6 +95,7 @@ impl Quantity {
             Self::Load => "load forecast",
             Self::Ambient => "ambient forecast",
             Self::TopOilRise => "top-oil rise",
+            Self::Thermostat => "fan thermostats",
             Self::Gas => "dissolved gas",
             Self::K21 => "winding overshoot k21",
             Self::WindingExponent => "winding exponent",
@@ -109,9 +116,11 @@ impl Quantity {
         match self {
             Self::Moisture => "%",
             Self::Gas => "% by volume",
-            Self::Correlation | Self::HotSpotGradient | Self::TopOilRise | Self::MeasuredTopOil => {
-                "K"
-            }
+            Self::Correlation
+            | Self::HotSpotGradient
+            | Self::TopOilRise
+            | Self::Thermostat
+            | Self::MeasuredTopOil => "K",
             Self::OilTimeConstant | Self::WindingTimeConstant => "min",
             Self::Load | Self::Ambient => "standard uncertainties",
             Self::Head => "m",
@@ -201,9 +210,11 @@ impl Inputs {
                 Quantity::MeasuredTopOil if case.request.top_oil_c.is_none() => {
                     held(0.0, None, 0.0)
                 }
+                Quantity::Thermostat if !starts_by_itself(case, thermal) => held(0.0, None, 0.0),
                 Quantity::Correlation
                 | Quantity::HotSpotGradient
                 | Quantity::TopOilRise
+                | Quantity::Thermostat
                 | Quantity::K21
                 | Quantity::WindingExponent
                 | Quantity::OilExponent
@@ -282,6 +293,13 @@ fn gas_content(gas: f64, uncertain: Option<Uncertain>) -> Found {
     held(gas, uncertain, if gas <= GAS_PERCENT.1 { GAS_PERCENT.1 - gas } else { f64::INFINITY })
 }
 
+/// Whether a thermostat starts a stage: in the question, or before minute 0 where a stage is stated. Where none
+/// does nothing is drawn, and fixed cooling keeps its draws.
+fn starts_by_itself(case: &Case, thermal: &Thermal) -> bool {
+    let (cooling, _) = cooling(thermal, case.request.stage, None);
+    Before::of(&cooling).control(false) == Control::Automatic
+}
+
 fn error(error: &ForecastError) -> Found {
     let spread = if error.is_some() { 1.0 } else { 0.0 };
     let stated = error.origin() != Origin::Usual;
@@ -325,6 +343,7 @@ fn about(quantity: Quantity, case: &Case, rated: &StageData) -> (f64, Option<Unc
         Quantity::WindingTimeConstant => {
             (stage.iec.winding_time_constant_min, spread.winding_time_constant_min)
         }
+        Quantity::Thermostat => (0.0, Some(spread.thermostat_k)),
         Quantity::MeasuredTopOil => (0.0, Some(spread.measured_top_oil_k)),
         Quantity::HoldingFactor => (case.unit.holding_factor, Some(spread.holding_factor)),
         Quantity::Weather => (0.0, Some(spread.weather_kpa)),

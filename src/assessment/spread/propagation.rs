@@ -107,7 +107,8 @@ pub(super) fn steps(
 ) -> Steps {
     let (request, cooling) = (&case.request, &plant.cooling);
     let samples = sample_minutes(request.resolution, request.loading.end_min, until_min);
-    let samples: Vec<f64> = samples.into_iter().chain(cooling.lost_at_min).collect();
+    let rows = request.load_error.row_minutes().chain(request.ambient_error.row_minutes());
+    let samples: Vec<f64> = samples.into_iter().chain(cooling.lost_at_min).chain(rows).collect();
     let minutes = breakpoints(0.0, until_min, load, &request.ambient, &samples);
     let plan = Plan { cooling, load, ambient: &request.ambient, breakpoints: &minutes };
     with_doubt(case, inputs, |doubt| Steps::of(&plan, doubt))
