@@ -10,6 +10,7 @@ pub mod bubbling;
 pub mod catalogue;
 pub mod facts;
 pub mod finding;
+mod gradient;
 pub mod input;
 pub mod limits;
 pub mod local;

@@ -3,6 +3,7 @@
 use super::defaults::Catalogue;
 use super::profile::UnitFile;
 use super::spread::{Spread, Uncertain, UnitSpread};
+use super::stages::FACTOR;
 use super::uncertainty_file::{ForecastFile, SpreadFile, UncertaintyFile};
 use super::uncertainty_limits::Quantity;
 use super::usual_uncertainty::{Absolute, PATH};
@@ -113,7 +114,9 @@ impl Reader<'_> {
         let rise = Quantity::positive("top_oil_rise_k", "K", own.top_oil_rise_k);
         let of_rise = usual.top_oil_rise_k.of(rise.value, measured(rise.key));
         let gradient = Quantity::positive("hot_spot_gradient_k", "K", own.hot_spot_gradient_k);
-        let of_gradient = usual.hot_spot_gradient_k.of(gradient.value, measured(gradient.key));
+        let of_gradient = usual
+            .hot_spot_gradient_k
+            .of(gradient.value, measured(gradient.key) && measured(FACTOR));
         let ratio = Quantity::positive("loss_ratio", "", own.loss_ratio);
         let of_ratio = usual.loss_ratio.of(ratio.value, measured(ratio.key));
         spread.top_oil_rise_k = Some(self.std(&rise, stated.top_oil_rise_k.as_ref(), of_rise)?);

@@ -9,8 +9,8 @@ use crate::quantities::{Metres, MoisturePercent};
 use crate::rules::facts::Facts;
 use crate::thermal::cooling::Control;
 use crate::uncertainty::distribution::{Distribution, NoDistribution, Shape};
-use crate::unit::{StageData, Thermal};
 use crate::unit::spread::{CorrelationChoice, Spread, Uncertain};
+use crate::unit::{StageData, Thermal};
 use serde::Serialize;
 
 /// A normal quantity is held within so many standard uncertainties: none of the usual ones then
