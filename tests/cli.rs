@@ -2,6 +2,8 @@
 
 #![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
 
+#[path = "cli/gradient.rs"]
+mod gradient;
 #[path = "cli/hot_spot_paper.rs"]
 mod hot_spot_paper;
 #[path = "cli/moisture.rs"]

@@ -85,7 +85,10 @@ pub(super) fn times(
 ) -> Vec<f64> {
     let loading = &case.request.loading;
     let load = loading.load.held_after(loading.end_min);
-    let steps = steps(case, plant, inputs, &load, until_min);
+    // The error of the last load goes on with it.
+    let mut held = case.clone();
+    held.request.load_error = case.request.load_error.held_after(loading.end_min);
+    let steps = steps(&held, plant, inputs, &load, until_min);
     let crossing = |draws: &[usize; WIDTH]| Crossing {
         hot_spot_c: Lanes(
             draws.map(|draw| (drawn.inception_c[draw] - stops.required_k).min(stops.hot_spot_c)),
