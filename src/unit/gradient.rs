@@ -30,10 +30,9 @@ pub(super) struct Gradient {
     pub(super) from: GradientFrom,
 }
 
-/// Hot-spot factor H where none is stated.
-///
-/// # Source       `iec-60076-7-2005`, from memory: 1.1 for distribution units, 1.3 for larger ones. 1.5 above 100 MVA
-/// is our choice: published figures lie between 1 and more than 2, and a larger one is on the safe side.
+/// Hot-spot factor H where none is stated. Source: `iec-60076-7-2005`, from memory: 1.1 for distribution units,
+/// 1.3 for larger ones. 1.5 above 100 MVA is our choice: published figures lie between 1 and more than 2, and a larger
+/// one is on the safe side.
 pub fn typical_factor(size: SizeClass) -> f64 {
     match size {
         SizeClass::Distribution => 1.1,
@@ -97,21 +96,8 @@ impl<'a> Stated<'a> {
                 gradient(hot_spot_k, GradientFrom::AverageAndFactor)
             }
             (Some(product), Some(average), Some(factor)) => {
-                let hot_spot_k = self.times(refuse, average, factor.value)?;
-                // Written so that NaN does not agree.
-                if !((product.value - hot_spot_k).abs() <= AGREE_WITHIN_K) {
-                    let accepted = format!(
-                        "{} K (hot_spot_factor × average_gradient_k), or one of both forms",
-                        shown(hot_spot_k)
-                    );
-                    return Err(self.refused(
-                        refuse,
-                        (product.line, "hot_spot_gradient_k"),
-                        product.value,
-                        &accepted,
-                    ));
-                }
-                gradient(hot_spot_k.max(product.value), GradientFrom::AverageAndFactor)
+                let parts_k = self.times(refuse, average, factor.value)?;
+                gradient(self.agreed(refuse, product, parts_k)?, GradientFrom::AverageAndFactor)
             }
             (Some(_), Some(average), None) => {
                 let accepted = "hot_spot_factor beside it, or one of both forms: hot_spot_gradient_k is hot_spot_factor × average_gradient_k";
@@ -127,6 +113,25 @@ impl<'a> Stated<'a> {
                 Err(self.refused(refuse, (factor.line, "hot_spot_factor"), factor.value, accepted))
             }
         }
+    }
+
+    /// The hotter of both forms, if they agree.
+    fn agreed(
+        &self,
+        refuse: &Refuse<'_>,
+        product: &Number<GradientK>,
+        parts_k: f64,
+    ) -> Result<f64, InputError> {
+        // Written so that NaN does not agree.
+        if (product.value - parts_k).abs() <= AGREE_WITHIN_K {
+            return Ok(parts_k.max(product.value));
+        }
+        let accepted = format!(
+            "{} K (hot_spot_factor × average_gradient_k), or one of both forms",
+            shown(parts_k)
+        );
+        let place = (product.line, "hot_spot_gradient_k");
+        Err(self.refused(refuse, place, product.value, &accepted))
     }
 
     /// H × gr, in the range of a hot-spot gradient.
