@@ -211,7 +211,7 @@ codes! {
         "Rises or losses are typical for the cooling class, or come from no heat run. The required margin is widened.",
         "Enter the unit's own heat-run figures and the date of the heat run.";
     GradientLow = "thermal-gradient-low", "project-choice",
-        "The hot-spot gradient against what such units have, at each stage's own rating: it is H × gr, the hot-spot factor times the average winding gradient. Heat-run reports print gr; entered as the hot-spot gradient it makes the hot spot too cool.",
+        "The hot-spot gradient against what such units have, at each stage's own rating: it is H × gr, the hot-spot factor times the average winding gradient. Heat-run reports print gr; entered as the hot-spot gradient it makes the computed hot spot too low.",
         "State gr as average_gradient_k and H as hot_spot_factor, or the product.";
     TypicalTimes = "thermal-typical-constants", "iec-60076-7-2005",
         "Exponents and time constants are the typical ones of the cooling class unless the profile states its own; heat runs rarely give them.",

@@ -95,7 +95,7 @@ impl Quantity {
             Self::Load => "load forecast",
             Self::Ambient => "ambient forecast",
             Self::TopOilRise => "top-oil rise",
-            Self::Thermostat => "fan thermostats",
+            Self::Thermostat => "cooling thermostats",
             Self::Gas => "dissolved gas",
             Self::K21 => "winding overshoot k21",
             Self::WindingExponent => "winding exponent",
