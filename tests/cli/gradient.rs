@@ -163,18 +163,3 @@ fn a_gradient_as_low_as_an_average_one_gets_a_caution_that_asks() {
     assert!(finding(&typical, code).is_none_or(|found| found["severity"] == "pass"));
     assert_eq!(json(&check(T1, &ASKED))["verdict"], "go");
 }
-
-#[test]
-fn another_seed_is_named_with_a_caution() {
-    let asked = |flags: &[&str]| json(&check(T1, &[&ASKED[..], flags].concat()));
-    let code = "input-seed";
-    let other = asked(&["--seed", "7"]);
-    let found = finding(&other, code).unwrap();
-    assert_eq!(
-        (found["severity"].as_str(), other["verdict"].as_str()),
-        (Some("caution"), Some("go-with-cautions"))
-    );
-    assert!(found["text"].as_str().unwrap().contains("seed 7 instead of the usual 1"), "{found}");
-    assert!(finding(&asked(&["--seed", "1"]), code).is_none());
-    assert!(finding(&asked(&["--draws", "0", "--seed", "7"]), code).is_none(), "no seed is used");
-}
