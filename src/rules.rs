@@ -11,6 +11,7 @@ pub mod catalogue;
 pub mod facts;
 pub mod finding;
 mod gas_in_oil;
+mod gradient;
 pub mod input;
 pub mod limits;
 pub mod local;

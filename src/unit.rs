@@ -5,6 +5,7 @@ pub mod defaults;
 pub mod evidence_file;
 pub mod facility;
 pub mod facility_file;
+pub mod gradient;
 mod insulation;
 mod oil_and_gas;
 mod probe_series;
@@ -29,6 +30,7 @@ use crate::relay::Relay;
 use crate::thermal::cooling::Stage;
 use chrono::NaiveDate;
 use facility::{RatedWinding, SeriesElement};
+use gradient::GradientFrom;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use spread::UnitSpread;
@@ -215,6 +217,10 @@ pub struct StageData {
     pub own_constants: bool,
     /// Keys whose values are typical for the cooling class and not the unit's own.
     pub typical: Vec<&'static str>,
+    /// Where its hot-spot gradient comes from.
+    pub gradient_from: GradientFrom,
+    /// The hot-spot gradient that is typical for its cooling, at its own rating, K.
+    pub usual_gradient_k: f64,
 }
 
 /// What sets the pressure at the hot spot.

@@ -4,6 +4,8 @@
 
 #[path = "cli/gas.rs"]
 mod gas;
+#[path = "cli/gradient.rs"]
+mod gradient;
 #[path = "cli/hot_spot_paper.rs"]
 mod hot_spot_paper;
 #[path = "cli/judged_day.rs"]

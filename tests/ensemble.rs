@@ -38,6 +38,8 @@ struct Case {
     /// Errors of load and ambient of each draw, and one standard uncertainty of both.
     errors: Vec<[f64; 2]>,
     doubt: [f64; 2],
+    /// How far above their settings the thermostats of each draw act, K.
+    thermostat_k: Vec<f64>,
 }
 
 impl Case {
@@ -60,9 +62,10 @@ impl Case {
         let drawn = (0..DRAWS).map(|_| draw(&mut dice, &cooling, common)).collect();
         let doubt = if dice.coin() { [0.0; 2] } else { [0.03, dice.between(0.5, 3.0)] };
         let errors = (0..DRAWS).map(|_| [0; 2].map(|_| dice.between(-2.0, 2.0))).collect();
+        let thermostat_k = (0..DRAWS).map(|_| dice.between(-4.0, 4.0)).collect();
         let top_oil_c = dice.between(20.0, 70.0);
         let start = State { top_oil_c, gradient_1_k: dice.between(0.0, 20.0), gradient_2_k: 0.0 };
-        Self { cooling, load, ambient, minutes, drawn, start, errors, doubt }
+        Self { cooling, load, ambient, minutes, drawn, start, errors, doubt, thermostat_k }
     }
 
     fn plan<'a>(&'a self, cooling: &'a Cooling) -> Plan<'a> {
@@ -117,6 +120,7 @@ impl Case {
             start: self.start(),
             load_error: self.errors[draws[i]][0],
             ambient_error: self.errors[draws[i]][1],
+            thermostat_k: if errors { self.thermostat_k[draws[i]] } else { 0.0 },
         };
         let ensemble = Ensemble::new(form, &steps, cooling, common);
         ensemble.run(draws.len(), member, watch, seen)
@@ -233,6 +237,50 @@ fn a_draw_has_the_same_digits_as_a_single_run() {
         check(&Iec { added_rise_k: 1.5 }, case, common);
         check(&Ieee::default(), case, common);
     });
+}
+
+#[test]
+fn thermostats_that_act_off_their_settings_are_those_settings_shifted() {
+    fn check<F: Form>(form: &F, case: &Case, common: Common) -> bool {
+        let drawn: Vec<usize> = (0..DRAWS).collect();
+        let seen = |sums: &Sums<WIDTH>, lane: usize| sums.0.map(|sum| sum[lane]);
+        let watch = |_: &[usize; WIDTH]| Sums::new();
+        let lags = Case::lags(form, &case.cooling);
+        let steps = Steps::of(&case.plan(&case.cooling), Doubt::NONE);
+        let run = |cooling: &Cooling, thermostat_k: &(dyn Fn(usize) -> f64 + Sync)| {
+            let ensemble = Ensemble::new(form, &steps, cooling, common);
+            let member = |i: usize| Member {
+                lags: &lags,
+                start: case.start(),
+                load_error: 0.0,
+                ambient_error: 0.0,
+                thermostat_k: thermostat_k(i),
+            };
+            ensemble.run(drawn.len(), member, watch, seen)
+        };
+        let off = run(&case.cooling, &|i| case.thermostat_k[i]);
+        for i in [0, WIDTH - 1, DRAWS - 1] {
+            let mut shifted = case.cooling.clone();
+            for set in shifted.stages.iter_mut().filter_map(|stage| stage.switching.as_mut()) {
+                set.start_c += case.thermostat_k[i];
+                set.stop_c += case.thermostat_k[i];
+            }
+            assert_eq!(
+                digits(&off[i]),
+                digits(&run(&shifted, &|_| 0.0)[i]),
+                "{common:?}, {case:?}"
+            );
+        }
+        let exact = digits(&run(&case.cooling, &|_| 0.0)[0]);
+        off.iter().any(|outcome| digits(outcome) != exact)
+    }
+    let matters = std::cell::Cell::new(0);
+    every_case(|case, common| {
+        matters.set(matters.get() + u32::from(check(&Iec::default(), case, common)));
+        matters.set(matters.get() + u32::from(check(&Ieee { added_rise_k: 2.5 }, case, common)));
+    });
+    // About half of the cases switch by themselves; the others must not be moved by a thermostat.
+    assert!((10..=26).contains(&matters.get()), "it mattered in {} of 36", matters.get());
 }
 
 #[test]

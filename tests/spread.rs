@@ -25,6 +25,8 @@ mod plain_monte_carlo;
 #[path = "json_second_opinion/recomputed.rs"]
 #[allow(dead_code, reason = "shared with another test")]
 mod recomputed;
+#[path = "spread/rows.rs"]
+mod rows;
 #[path = "spread/sampling.rs"]
 mod sampling;
 #[path = "spread/scene.rs"]
@@ -34,5 +36,7 @@ mod search;
 #[path = "second_opinion/solution.rs"]
 #[allow(dead_code, reason = "shared with another test")]
 mod solution;
+#[path = "spread/thermostats.rs"]
+mod thermostats;
 #[path = "spread/worse.rs"]
 mod worse;

@@ -96,6 +96,7 @@ pub(crate) fn peaks(
         start: START,
         load_error: load_error(i),
         ambient_error: 0.0,
+        thermostat_k: 0.0,
     };
     let ensemble = Ensemble::new(&Iec::default(), steps, &cooling, common);
     ensemble.run(lags.len(), member, |_| HighestHotSpot, |_, _| ())

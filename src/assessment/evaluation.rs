@@ -1,7 +1,7 @@
 //! One load, run through the models and the rules.
 
 use super::basis::Basis;
-use super::case::{Case, StartFrom};
+use super::case::{Case, Sampling, StartFrom};
 use super::cool_down;
 use super::counted_gas;
 use super::course::Course;
@@ -257,6 +257,7 @@ impl<'a> Evaluation<'a> {
 
 fn asked_facts(case: &Case, load: &LoadSteps) -> facts::Asked {
     let request = &case.request;
+    let (sampling, usual) = (request.sampling, Sampling::default().seed);
     facts::Asked {
         greatest_load_pu: load.greatest_between(0.0, request.loading.end_min),
         duration_min: request.loading.end_min,
@@ -277,6 +278,8 @@ fn asked_facts(case: &Case, load: &LoadSteps) -> facts::Asked {
         },
         forecast_until_min: request.forecast_until_min,
         load_before_pu: case.load_before_pu(),
+        other_seed: (sampling.draws > 0 && sampling.seed != usual)
+            .then_some((sampling.seed, usual)),
     }
 }
 

@@ -17,6 +17,20 @@ ranges! {
 /// Lead time up to which the error of a forecast grows, min.
 const GROWS_UNTIL_MIN: f64 = 1440.0;
 
+/// An error of a load that grows is renewed after this many minutes, and then whenever the time has
+/// doubled, at its value at the end of the span: one that grows as the root of time is overstated by half
+/// of its growth at most.
+const RENEWED_MIN: f64 = 16.0;
+
+/// When a growing error of a load is renewed next, min.
+fn renewed_after(minute: f64) -> f64 {
+    let mut next_min = RENEWED_MIN;
+    while next_min <= minute {
+        next_min *= 2.0;
+    }
+    next_min
+}
+
 /// Where a forecast error comes from; the first that states one counts.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
 #[serde(rename_all = "kebab-case")]
@@ -90,6 +104,43 @@ impl ForecastError {
             Law::Steps(rows) => rows.at(minute),
             Law::Lines(rows) => rows.at(minute),
         }
+    }
+
+    /// The standard uncertainty that a load is given from a minute on, until something changes: one given
+    /// row by row as stated, in the minutes for which it is stated; one that grows is held at its value at
+    /// the end of a span, so that it need not change with every minute. Before minute 0 that at minute 0.
+    pub fn held_from(&self, minute: f64) -> f64 {
+        match &self.law {
+            Law::Growing { .. } if minute >= 0.0 => self.std_at(renewed_after(minute)),
+            Law::Growing { .. } | Law::Constant(_) | Law::Steps(_) | Law::Lines(_) => {
+                self.std_at(minute)
+            }
+        }
+    }
+
+    /// The minutes of the rows where it is given row by row: nothing may be followed past one of them in one
+    /// step.
+    pub fn row_minutes(&self) -> impl Iterator<Item = f64> {
+        let rows = match &self.law {
+            Law::Constant(_) | Law::Growing { .. } => &[],
+            Law::Steps(rows) => rows.steps(),
+            Law::Lines(rows) => rows.knots(),
+        };
+        rows.iter().map(|row| row.0)
+    }
+
+    /// The same where the last load before `until_min` goes on for ever: given row by row, so does its error.
+    #[must_use]
+    pub fn held_after(&self, until_min: f64) -> Self {
+        let law = match &self.law {
+            Law::Steps(rows) if rows.steps()[0].0 < until_min => {
+                Law::Steps(rows.held_after(until_min))
+            }
+            Law::Constant(_) | Law::Growing { .. } | Law::Steps(_) | Law::Lines(_) => {
+                self.law.clone()
+            }
+        };
+        Self { law, origin: self.origin }
     }
 
     /// The same for a question that begins at a minute far ahead: an error that grows has grown, and one
@@ -197,6 +248,22 @@ mod tests {
             assert_relative_eq!(load.std_at(minute), step);
             assert_relative_eq!(ambient.std_at(minute), line);
         }
+    }
+
+    #[test]
+    fn a_row_is_held_in_its_own_minutes_and_a_growing_error_at_the_end_of_its_span() {
+        let rows = LoadSteps::new(vec![(0.0, 1.0), (15.0, 20.0)]).unwrap();
+        let stated = ForecastError::in_steps(rows).unwrap();
+        for (minute, std) in [(-500.0, 1.0), (0.0, 1.0), (14.9, 1.0), (15.0, 20.0), (900.0, 20.0)] {
+            assert_relative_eq!(stated.held_from(minute), std);
+        }
+        assert!(stated.row_minutes().eq([0.0, 15.0]));
+        assert_relative_eq!(stated.held_after(15.0).held_from(900.0), 1.0);
+        let growing = ForecastError::growing(1.0, 5.0, Origin::Usual).unwrap();
+        assert_relative_eq!(growing.held_from(-0.1), 1.0);
+        assert_relative_eq!(growing.held_from(0.0), growing.std_at(16.0));
+        assert_relative_eq!(growing.held_from(100.0), growing.std_at(128.0));
+        assert!(growing.row_minutes().next().is_none());
     }
 
     #[test]

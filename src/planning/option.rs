@@ -67,6 +67,8 @@ fn add_stage(file: &mut UnitFile, stage: &StageFile) {
         constants: None,
         top_oil_rise_k: None,
         hot_spot_gradient_k: None,
+        average_gradient_k: None,
+        hot_spot_factor: None,
         start_top_oil_c: None,
         stop_top_oil_c: None,
         start_winding_c: None,

@@ -63,6 +63,9 @@ codes! {
     ConditionRestated = "input-condition-restated", "project-choice",
         "The operator states a condition otherwise than the profile; what the operator states counts.",
         "Correct the profile, or leave the statement out.";
+    SeedChosen = "input-seed", "project-choice",
+        "The simulated cases begin with another seed than the usual one. By another seed the conservative margin moves by some tenths of a kelvin, so that a favourable one could be picked.",
+        "Leave out --seed.";
     OwnLimits = "input-own-limits", "user-profile",
         "The loading limits come from the user's own profile folder and differ from the embedded ones.",
         "Leave out --profiles.";
@@ -89,7 +92,7 @@ codes! {
         "Add oil.blanket_lowest_gauge_kpa.";
 
     BubblingMargin = "bubbling-margin", "common-practice",
-        "The distance between the hottest hot spot and the temperature at which the paper, as wet as it may be, releases bubbles.",
+        "The distance between the hottest hot spot and the temperature at which the paper, as wet as it may be, releases bubbles. The 10 K that must be left rest on one observation, bubbles at 110 °C from paper of 4 %, and so does the standard uncertainty of 4 K of the correlation: neither confirms the other.",
         "Less load, a cooler ambient, more cooling, drier paper, degassed oil, or a narrower moisture figure.";
     BubblingOutsideRange = "bubbling-outside-range", "project-choice",
         "Moisture, gas or pressure lie outside the range of the correlations, so that no inception temperature can be given.",
@@ -228,6 +231,9 @@ codes! {
     TypicalConstants = "thermal-typical-values", "iec-60076-7-2005",
         "Rises or losses are typical for the cooling class, or come from no heat run. The required margin is widened.",
         "Enter the unit's own heat-run figures and the date of the heat run.";
+    GradientLow = "thermal-gradient-low", "project-choice",
+        "The hot-spot gradient against what such units have, at each stage's own rating: it is H × gr, the hot-spot factor times the average winding gradient. Heat-run reports print gr; entered as the hot-spot gradient it makes the computed hot spot too low.",
+        "State gr as average_gradient_k and H as hot_spot_factor, or the product.";
     TypicalTimes = "thermal-typical-constants", "iec-60076-7-2005",
         "Exponents and time constants are the typical ones of the cooling class unless the profile states its own; heat runs rarely give them.",
         "Enter the unit's own constants under `thermal`.";

@@ -71,6 +71,8 @@ pub struct Asked {
     pub forecast_until_min: Option<f64>,
     /// Load before the overload, per unit.
     pub load_before_pu: f64,
+    /// The seed of the draws and the usual one, where they differ and draws are made.
+    pub other_seed: Option<(u32, u32)>,
 }
 
 /// What is known of the load history.

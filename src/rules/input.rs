@@ -7,8 +7,9 @@ use crate::unit::Unit;
 
 /// All findings of the family.
 pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
-    let rules: [fn(&Facts<'_>) -> Option<Finding>; 7] = [
+    let rules: [fn(&Facts<'_>) -> Option<Finding>; 8] = [
         restated,
+        seed,
         own_limits,
         own_constants,
         forecast_ends,
@@ -25,6 +26,13 @@ fn restated(facts: &Facts<'_>) -> Option<Finding> {
         let text = format!("Stated now otherwise than in the profile: {keys}.");
         Finding::new(Code::ConditionRestated, Severity::Caution, text)
     })
+}
+
+/// Without draws no seed is used, and none is told of.
+fn seed(facts: &Facts<'_>) -> Option<Finding> {
+    let (seed, usual) = facts.asked.other_seed?;
+    let text = format!("The simulated cases begin with seed {seed} instead of the usual {usual}.");
+    Some(Finding::new(Code::SeedChosen, Severity::Caution, text))
 }
 
 fn own_limits(facts: &Facts<'_>) -> Option<Finding> {

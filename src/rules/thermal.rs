@@ -5,6 +5,7 @@
 use super::catalogue::Code;
 use super::facts::{Facts, Held, ThermalFacts};
 use super::finding::{Finding, Severity};
+use super::gradient::gradient;
 use super::limits::Quantity;
 use crate::unit::SizeClass;
 
@@ -30,6 +31,7 @@ pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
     let mut found: Vec<Finding> =
         facts.held.iter().filter_map(|held| ceiling(facts, held)).collect();
     found.extend(no_guide_figure(facts));
+    found.extend(gradient(facts));
     found.push(metal_parts(facts));
     found.push(Finding::new(
         Code::ShortCircuit,

@@ -24,6 +24,15 @@ pub struct Switching {
     pub stop_c: f64,
 }
 
+impl Switching {
+    /// The same where the thermostat acts at temperatures so much higher, K: starts and stops together.
+    #[must_use]
+    pub fn shifted(self, thermostat_k: f64) -> Self {
+        let (start_c, stop_c) = (self.start_c + thermostat_k, self.stop_c + thermostat_k);
+        Self { start_c, stop_c, ..self }
+    }
+}
+
 /// One cooling stage with its own rating, rises and constants.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Stage {
@@ -85,13 +94,18 @@ impl Cooling {
         switchings.any(|switching| switching.sensor == sensor)
     }
 
-    /// The stage that should follow `stage` at these temperatures, if any.
-    pub fn next(
+    /// The temperatures that start and stop a stage where thermostats act so much above them, K.
+    pub(super) fn switching(&self, stage: usize, thermostat_k: f64) -> Option<Switching> {
+        self.stages.get(stage)?.switching.map(|switching| switching.shifted(thermostat_k))
+    }
+
+    /// The stage that should follow `stage` at these temperatures, top oil and hot spot, if any;
+    /// thermostats act `thermostat_k` above the temperatures at which they are set.
+    pub(super) fn next(
         &self,
-        stage: usize,
+        (stage, thermostat_k): (usize, f64),
         time_min: f64,
-        top_oil_c: f64,
-        hot_spot_c: f64,
+        [top_oil_c, hot_spot_c]: [f64; 2],
     ) -> Option<usize> {
         if self.lost_at_min.is_some_and(|lost| time_min >= lost) {
             return (stage != 0).then_some(0);
@@ -103,11 +117,11 @@ impl Cooling {
             Sensor::TopOil => top_oil_c,
             Sensor::Winding => hot_spot_c,
         };
-        let above = self.stages.get(stage + 1).and_then(|next| next.switching);
+        let above = self.switching(stage + 1, thermostat_k);
         if above.is_some_and(|s| reading(s.sensor) >= s.start_c) {
             return Some(stage + 1);
         }
-        let own = self.stages[stage].switching;
+        let own = self.switching(stage, thermostat_k);
         if stage > 0 && own.is_some_and(|s| reading(s.sensor) <= s.stop_c) {
             return Some(stage - 1);
         }

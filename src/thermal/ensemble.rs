@@ -30,6 +30,8 @@ pub struct Member<'a> {
     pub load_error: f64,
     /// Error of the ambient, in standard uncertainties.
     pub ambient_error: f64,
+    /// How far above the temperatures at which they are set the thermostats of all stages act, K.
+    pub thermostat_k: f64,
 }
 
 /// What came of one draw.
@@ -164,6 +166,7 @@ impl Begin<WIDTH> {
             stage: [0; WIDTH],
             load_error: none,
             ambient_error: none,
+            thermostat_k: none,
         };
         begin.fill(members);
         begin
@@ -183,6 +186,7 @@ impl Begin<WIDTH> {
             }
             self.load_error.0[i] = member.load_error;
             self.ambient_error.0[i] = member.ambient_error;
+            self.thermostat_k.0[i] = member.thermostat_k;
         }
     }
 }

@@ -23,6 +23,8 @@ pub(super) struct Lane<'a> {
     pub(super) load: Option<usize>,
     pub(super) load_pu: f64,
     pub(super) stage: usize,
+    /// How far above the temperatures at which they are set the thermostats act, K.
+    pub(super) thermostat_k: f64,
     pub(super) lags: Lags<Lanes<1>>,
     /// What a whole step of some length, min, does under these lags.
     pub(super) pace: Option<(f64, Pace<Lanes<1>>)>,
@@ -165,13 +167,14 @@ impl Lane<'_> {
         if lost || self.cooling.control != Control::Automatic {
             return stays;
         }
-        let above = self.cooling.stages.get(self.stage + 1).and_then(|stage| stage.switching);
+        let above = self.cooling.switching(self.stage + 1, self.thermostat_k);
         match above.map(|above| (above.sensor, above.start_c)) {
             Some((Sensor::TopOil, start_c)) => stays.top_oil_c.1 = start_c,
             Some((Sensor::Winding, start_c)) => stays.hot_spot_c.1 = start_c,
             None => {}
         }
-        let own = self.cooling.stages[self.stage].switching.filter(|_| self.stage > 0);
+        let own = self.cooling.switching(self.stage, self.thermostat_k);
+        let own = own.filter(|_| self.stage > 0);
         match own.map(|own| (own.sensor, own.stop_c)) {
             Some((Sensor::TopOil, stop_c)) => stays.top_oil_c.0 = stop_c,
             Some((Sensor::Winding, stop_c)) => stays.hot_spot_c.0 = stop_c,
@@ -222,8 +225,8 @@ impl Lane<'_> {
 
     /// Cooling is lost at a breakpoint, so inside a step only temperatures decide.
     fn next_stage(&self, state: &State<Lanes<1>>) -> Option<usize> {
-        let [top_oil_c, hot_spot_c] = [state.top_oil_c.0[0], state.hot_spot_c().0[0]];
-        self.cooling.next(self.stage, self.minute, top_oil_c, hot_spot_c)
+        let readings_c = [state.top_oil_c.0[0], state.hot_spot_c().0[0]];
+        self.cooling.next((self.stage, self.thermostat_k), self.minute, readings_c)
     }
 
     /// Goes through every stage that wants to follow at once.

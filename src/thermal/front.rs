@@ -31,6 +31,8 @@ pub(super) struct Begin<const N: usize> {
     /// Errors of load and ambient, in standard uncertainties.
     pub(super) load_error: Lanes<N>,
     pub(super) ambient_error: Lanes<N>,
+    /// How far above the temperatures at which they are set the thermostats act, K.
+    pub(super) thermostat_k: Lanes<N>,
 }
 
 /// Peaks of each lane: value, °C, and minute.
@@ -242,11 +244,10 @@ impl<'a, const N: usize> Front<'a, N> {
         if cooling.control != Control::Automatic {
             return;
         }
-        let above = |i: usize| cooling.stages.get(self.stage[i] + 1).and_then(|s| s.switching);
-        let own = |i: usize| {
-            let stage = self.stage[i];
-            cooling.stages[stage].switching.filter(|_| stage > 0)
-        };
+        let off_k = &self.begin.thermostat_k.0;
+        let above = |i: usize| cooling.switching(self.stage[i] + 1, off_k[i]);
+        let own =
+            |i: usize| cooling.switching(self.stage[i], off_k[i]).filter(|_| self.stage[i] > 0);
         let starts = |sensor: Sensor| {
             let of = |i: usize| above(i).filter(|s| s.sensor == sensor);
             Lanes(array::from_fn(|i| of(i).map_or(f64::INFINITY, |s| s.start_c)))

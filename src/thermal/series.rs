@@ -68,6 +68,7 @@ impl<'a> Series<'a> {
             stage: [self.now.stage],
             load_error: super::Lanes([0.0]),
             ambient_error: super::Lanes([0.0]),
+            thermostat_k: super::Lanes([0.0]),
         };
         let (steps, prepared) = (&self.steps, &self.prepared);
         let mut front = Front::new(Imposed { steps, cooling: self.cooling, prepared }, begin);

@@ -8,7 +8,7 @@ use super::trajectory::Plan;
 /// How uncertain load and ambient are over time, one standard uncertainty each.
 #[derive(Clone, Copy, Default)]
 pub struct Doubt<'a> {
-    /// Of the load at a minute, as a fraction of it; `None`: it is as stated.
+    /// Of the load from a breakpoint until the next one, as a fraction of it; `None`: it is as stated.
     pub load: Option<&'a (dyn Fn(f64) -> f64 + Sync)>,
     /// Of the ambient at a minute, K; `None`: it is as stated.
     pub ambient_k: Option<&'a (dyn Fn(f64) -> f64 + Sync)>,
@@ -19,11 +19,7 @@ impl Doubt<'_> {
     pub const NONE: Self = Self { load: None, ambient_k: None };
 
     fn of_load(&self, minute: f64) -> f64 {
-        self.load.map_or(0.0, |doubt| {
-            let end_min = doubt_renewed_after(minute);
-            // One that is stated row by row may fall within the span.
-            doubt(minute).max(doubt(end_min))
-        })
+        self.load.map_or(0.0, |doubt| doubt(minute))
     }
 }
 
@@ -72,20 +68,6 @@ const KNOWN_BITS: u32 = 11;
 
 /// The bits of no load: a NaN.
 const NO_LOAD: u64 = u64::MAX;
-
-/// The doubt about a load is renewed after this many minutes, and then whenever the time has doubled,
-/// at its value at the end of the span: an error that grows as the root of time is overstated by half
-/// of its growth at most, and never understated.
-const DOUBT_RENEWED_MIN: f64 = 16.0;
-
-/// When the doubt about a load is renewed next, min.
-fn doubt_renewed_after(minute: f64) -> f64 {
-    let mut next_min = DOUBT_RENEWED_MIN;
-    while next_min <= minute {
-        next_min *= 2.0;
-    }
-    next_min
-}
 
 impl Steps {
     /// The minutes at which it is cut.

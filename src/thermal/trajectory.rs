@@ -81,6 +81,7 @@ pub fn simulate<F: Form>(form: &F, plan: &Plan<'_>, start: State, stage: usize) 
         stage: [stage],
         load_error: Lanes([0.0]),
         ambient_error: Lanes([0.0]),
+        thermostat_k: Lanes([0.0]),
     };
     let prepared = &Prepared::new(&steps, plan.cooling, hoisted);
     let imposed = Imposed { steps: &steps, cooling: plan.cooling, prepared };

@@ -29,6 +29,10 @@ ranges! {
     OilRiseK: "K", 15.0, 100.0;
     /// Hot-spot gradient H·gr.
     GradientK: "K", 5.0, 80.0;
+    /// Average winding-to-oil gradient gr.
+    AverageGradientK: "K", 2.0, 60.0;
+    /// Hot-spot factor H.
+    HotSpotFactor: "hot-spot over average winding gradient", 1.0, 3.0;
     /// Load loss over no-load loss.
     LossRatio: "load loss / no-load loss", 0.5, 50.0;
     /// Oil or winding exponent.
@@ -130,11 +134,18 @@ pub struct ThermalFile {
     pub constants: Option<Name>,
     /// Top-oil rise over ambient at the rating, K.
     pub top_oil_rise_k: Option<Number<OilRiseK>>,
-    /// Hot-spot rise over top oil at the rating (H × gradient), K.
+    /// Hot-spot rise over top oil at the rating, K: H × gr, the hot-spot factor times the average winding
+    /// gradient. Heat-run reports print gr, which is less: it goes into average_gradient_k.
     pub hot_spot_gradient_k: Option<Number<GradientK>>,
+    /// Average winding-to-oil gradient gr at the rating, K, as heat-run reports print it. It is multiplied by
+    /// hot_spot_factor and takes the place of hot_spot_gradient_k.
+    pub average_gradient_k: Option<Number<AverageGradientK>>,
+    /// Hot-spot factor H by which average_gradient_k is multiplied, from the maker or the report; without it a
+    /// typical one for the size class, which is reported.
+    pub hot_spot_factor: Option<Number<HotSpotFactor>>,
     /// Load loss over no-load loss at the rating.
     pub loss_ratio: Option<Number<LossRatio>>,
-    /// Date of the heat run that the three figures above come from.
+    /// Date of the heat run that the figures above come from.
     pub heat_run: Option<Date>,
     /// Oil exponent x of IEC 60076-7.
     pub x: Option<Number<Exponent>>,
@@ -172,8 +183,13 @@ pub struct StageFile {
     pub constants: Option<Name>,
     /// Top-oil rise at the stage's rating, K.
     pub top_oil_rise_k: Option<Number<OilRiseK>>,
-    /// Hot-spot rise over top oil at the stage's rating, K.
+    /// Hot-spot rise over top oil at the stage's rating, K: H × gr, not the gr of a heat-run report.
     pub hot_spot_gradient_k: Option<Number<GradientK>>,
+    /// Average winding-to-oil gradient gr at the stage's rating, K, as heat-run reports print it; in place of
+    /// hot_spot_gradient_k.
+    pub average_gradient_k: Option<Number<AverageGradientK>>,
+    /// Hot-spot factor H of the stage; without it that of the unit, else a typical one, which is reported.
+    pub hot_spot_factor: Option<Number<HotSpotFactor>>,
     /// Top oil that starts the stage, °C.
     pub start_top_oil_c: Option<Number<OilC>>,
     /// Top oil that stops the stage, °C.

@@ -76,6 +76,9 @@ pub struct UnitSpread {
     pub correlation_k: Uncertain,
     /// Departure of the true top oil from a measured one, K; its value is 0.
     pub measured_top_oil_k: Uncertain,
+    /// How far above the temperatures at which they are set the thermostats act that start and stop the
+    /// cooling, K, of all stages alike; its value is 0.
+    pub thermostat_k: Uncertain,
     /// Which correlation a draw takes.
     pub correlation_choice: CorrelationChoice,
     /// Forecast of the load, % of it.
@@ -105,6 +108,7 @@ impl UnitSpread {
             ("holding_factor", "", Some(&self.holding_factor)),
             ("correlation_k", "K", Some(&self.correlation_k)),
             ("measured_top_oil_k", "K", Some(&self.measured_top_oil_k)),
+            ("thermostat_k", "K", Some(&self.thermostat_k)),
         ];
         fields.into_iter().filter_map(|(key, unit, field)| Some((key, unit, field?)))
     }
@@ -172,11 +176,12 @@ mod tests {
             (Some(spread.holding_factor), 0.0),
             (Some(spread.correlation_k), 4.0),
             (Some(spread.measured_top_oil_k), 1.0),
+            (Some(spread.thermostat_k), 1.5),
         ] {
             assert_relative_eq!(std(found), expected, max_relative = 1.0e-12);
         }
         assert_eq!(spread.correlation_choice, CorrelationChoice::Lower);
-        assert!(spread.all().count() == 14 && spread.all().all(|(_, _, found)| !found.stated));
+        assert!(spread.all().count() == 15 && spread.all().all(|(_, _, found)| !found.stated));
         assert_relative_eq!(spread.load_percent.std_at(1440.0), 5.0);
         assert_relative_eq!(spread.ambient_k.std_at(1440.0), 3.0);
         assert_eq!(spread.ambient_k.origin(), Origin::Usual);
@@ -191,7 +196,8 @@ mod tests {
             &Catalogue::embedded(),
         );
         let keys: Vec<&str> = none.as_ref().unwrap().spread.all().map(|found| found.0).collect();
-        assert_eq!(keys, ["weather_kpa", "holding_factor", "correlation_k", "measured_top_oil_k"]);
+        let without = ["weather_kpa", "holding_factor", "correlation_k", "measured_top_oil_k"];
+        assert!(keys.iter().eq(without.iter().chain(&["thermostat_k"])), "{keys:?}");
         let without_overshoot = read("{ constants: od }", "{ total_percent: 6 }", "");
         assert!(without_overshoot.k21.is_none() && without_overshoot.oil_exponent.is_some());
         // Half of what 1.2 exceeds 1 by is less than the usual 0.15.

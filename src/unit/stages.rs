@@ -1,15 +1,19 @@
 //! Thermal data of a profile: stages, rises and constants, with typical values filled in and marked.
 
 use super::defaults::{Catalogue, CoolingConstants};
+use super::gradient::{Gradient, GradientFrom, Stated};
 use super::profile::{StageFile, ThermalFile, UnitFile};
 use super::validate::{Refuse, value};
-use super::{StageData, Thermal};
+use super::{SizeClass, StageData, Thermal};
 use crate::input::InputError;
 use crate::input::text::Name;
 use crate::thermal::Nameplate;
 use crate::thermal::cooling::{Sensor, Stage, Switching};
 use crate::thermal::iec::IecConstants;
 use crate::thermal::ieee::IeeeConstants;
+
+/// Key of a hot-spot factor that is typical and not the unit's own.
+pub(super) const FACTOR: &str = "hot_spot_factor";
 
 /// The thermal data, or `None` if the profile has none.
 pub(super) fn thermal(
@@ -21,13 +25,17 @@ pub(super) fn thermal(
         return Ok(None);
     };
     let rated = &file.rated.cooling;
+    let others = file.cooling_stages.as_deref().unwrap_or_default();
+    let gradient = Stated::of_unit(own, others).gradient(refuse, file.size_class)?;
+    let unit = OfUnit { own, gradient, size: file.size_class };
     let (stages, rated_stage) = match file.cooling_stages.as_deref() {
-        None => (vec![only_stage(refuse, own, rated, catalogue)?], 0),
+        None => (vec![only_stage(refuse, &unit, rated, catalogue)?], 0),
         Some(files) => {
             check_stages(refuse, files)?;
             let rated_stage = rated_stage(refuse, own, rated, files)?;
-            let stage =
-                |(index, file)| one_of_several(refuse, own, file, index == rated_stage, catalogue);
+            let stage = |(index, file)| {
+                one_of_several(refuse, &unit, file, index == rated_stage, catalogue)
+            };
             let stages: Result<_, _> = files.iter().enumerate().map(stage).collect();
             (stages?, rated_stage)
         }
@@ -36,17 +44,25 @@ pub(super) fn thermal(
     Ok(Some(Thermal { stages, heat_run, rated_stage }))
 }
 
+/// What the unit states of all its stages, or of the rated one.
+struct OfUnit<'a> {
+    own: &'a ThermalFile,
+    gradient: Option<Gradient>,
+    size: SizeClass,
+}
+
 fn only_stage(
     refuse: &Refuse<'_>,
-    own: &ThermalFile,
+    unit: &OfUnit<'_>,
     rated: &Name,
     catalogue: &Catalogue,
 ) -> Result<StageData, InputError> {
+    let own = unit.own;
     let set = own.constants.clone().unwrap_or_else(|| lower(rated));
     let constants = constants(refuse, "thermal.constants", &set, catalogue)?;
     let own_set = catalogue.is_own(&cooling_path(&set));
     let named = Named { name: &rated.0, rating_pu: 1.0, set: set.0, own: own_set };
-    Ok(stage_data(&named, &constants, own, &Rises::from(own), None))
+    Ok(stage_data(&named, &constants, own, &Rises::from(unit), None))
 }
 
 /// The name of a stage as the name of its usual set of constants.
@@ -83,17 +99,19 @@ fn rated_stage(
 
 fn one_of_several(
     refuse: &Refuse<'_>,
-    own: &ThermalFile,
+    unit: &OfUnit<'_>,
     file: &StageFile,
     is_rated: bool,
     catalogue: &Catalogue,
 ) -> Result<StageData, InputError> {
+    let own = unit.own;
     let nothing_of_its_own = ThermalFile::default();
     let shared = if is_rated { own } else { &nothing_of_its_own };
     let set = file.constants.clone().or_else(|| shared.constants.clone());
     let set = set.unwrap_or_else(|| lower(&file.name));
     let constants = constants(refuse, "cooling_stages.constants", &set, catalogue)?;
-    let rises = Rises::of_stage(file, own, is_rated);
+    let gradient = Stated::of_stage(file, own).gradient(refuse, unit.size)?;
+    let rises = Rises::of_stage(file, gradient, unit, is_rated);
     let switching = switching(refuse, file)?;
     let own_set = catalogue.is_own(&cooling_path(&set));
     let rating_pu = file.rating_pu.value;
@@ -147,29 +165,34 @@ fn constants(
 /// Rises and loss ratio that the profile itself states for a stage.
 struct Rises {
     top_oil_rise_k: Option<f64>,
-    hot_spot_gradient_k: Option<f64>,
+    gradient: Option<Gradient>,
     loss_ratio: Option<f64>,
 }
 
 impl Rises {
-    fn from(own: &ThermalFile) -> Self {
+    fn from(unit: &OfUnit<'_>) -> Self {
+        let own = unit.own;
         Self {
             top_oil_rise_k: value(own.top_oil_rise_k.as_ref()),
-            hot_spot_gradient_k: value(own.hot_spot_gradient_k.as_ref()),
+            gradient: unit.gradient,
             loss_ratio: value(own.loss_ratio.as_ref()),
         }
     }
 
     /// The rated stage shares the unit's rises. The losses are the unit's in every stage:
     /// at a lower rating the load loss is lower with the square of the current.
-    fn of_stage(file: &StageFile, own: &ThermalFile, is_rated: bool) -> Self {
-        let unit = Self::from(own);
+    fn of_stage(
+        file: &StageFile,
+        gradient: Option<Gradient>,
+        unit: &OfUnit<'_>,
+        is_rated: bool,
+    ) -> Self {
+        let unit = Self::from(unit);
         let rating = file.rating_pu.value;
         let shared = |figure: Option<f64>| if is_rated { figure } else { None };
         Self {
             top_oil_rise_k: value(file.top_oil_rise_k.as_ref()).or(shared(unit.top_oil_rise_k)),
-            hot_spot_gradient_k: value(file.hot_spot_gradient_k.as_ref())
-                .or(shared(unit.hot_spot_gradient_k)),
+            gradient: gradient.or(unit.gradient.filter(|_| is_rated)),
             loss_ratio: unit.loss_ratio.map(|ratio| ratio * rating * rating),
         }
     }
@@ -218,32 +241,34 @@ fn stage_data(
     let nameplate = Nameplate {
         top_oil_rise_k: rises.top_oil_rise_k.unwrap_or(constants.typical.top_oil_rise_k),
         hot_spot_gradient_k: rises
-            .hot_spot_gradient_k
-            .unwrap_or(constants.typical.hot_spot_gradient_k),
+            .gradient
+            .map_or(constants.typical.hot_spot_gradient_k, |gradient| gradient.hot_spot_k),
         loss_ratio: rises.loss_ratio.unwrap_or(typical_loss_ratio),
     };
-    let stated = [
-        ("top_oil_rise_k", rises.top_oil_rise_k),
-        ("hot_spot_gradient_k", rises.hot_spot_gradient_k),
-        ("loss_ratio", rises.loss_ratio),
+    let gradient_from = rises.gradient.map_or(GradientFrom::Typical, |gradient| gradient.from);
+    let iec = iec_constants(constants, own);
+    let typical = [
+        ("top_oil_rise_k", rises.top_oil_rise_k.is_none()),
+        ("hot_spot_gradient_k", rises.gradient.is_none()),
+        (FACTOR, gradient_from == GradientFrom::AverageAndTypicalFactor),
+        ("loss_ratio", rises.loss_ratio.is_none()),
     ];
     StageData {
         stage: Stage {
             name: named.name.to_owned(),
             rating_pu: named.rating_pu,
             nameplate,
-            iec: iec_constants(constants, own),
+            iec,
             ieee: ieee_constants(constants, own),
             switching,
         },
         auxiliaries: constants.auxiliaries,
         constants: named.set.clone(),
         own_constants: named.own,
-        typical: stated
-            .iter()
-            .filter(|(_, figure)| figure.is_none())
-            .map(|(key, _)| *key)
-            .collect(),
+        typical: typical.iter().filter(|(_, typical)| *typical).map(|(key, _)| *key).collect(),
+        gradient_from,
+        // The same winding at the current of its stage.
+        usual_gradient_k: constants.typical.hot_spot_gradient_k * named.rating_pu.powf(iec.y),
     }
 }
 

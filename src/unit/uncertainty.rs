@@ -3,6 +3,7 @@
 use super::defaults::Catalogue;
 use super::profile::UnitFile;
 use super::spread::{Spread, Uncertain, UnitSpread};
+use super::stages::FACTOR;
 use super::uncertainty_file::{ForecastFile, SpreadFile, UncertaintyFile};
 use super::uncertainty_limits::Quantity;
 use super::usual_uncertainty::{Absolute, PATH};
@@ -58,6 +59,7 @@ impl Reader<'_> {
         let holding = Quantity::holding(value(file.holding_factor.as_ref()).unwrap_or(1.0));
         let weather = Quantity::up_to("weather_kpa", "kPa", 0.0, 3.0);
         let reading = Quantity::up_to("measured_top_oil_k", "K", 0.0, 5.0);
+        let thermostat = Quantity::up_to("thermostat_k", "K", 0.0, 5.0);
         let correlation = Quantity::up_to("correlation_k", "K", 0.0, 10.0);
         let own = stated.correlation_k.as_ref();
         let own_std = own.map(|own| Uncertain { spread: Spread::Std(own.std.value), stated: true });
@@ -87,6 +89,11 @@ impl Reader<'_> {
                 stated.measured_top_oil_k.as_ref(),
                 usual.measured_top_oil_k.of(0.0),
             )?,
+            thermostat_k: self.std(
+                &thermostat,
+                stated.thermostat_k.as_ref(),
+                usual.thermostat_k.of(0.0),
+            )?,
             correlation_choice: own
                 .and_then(|own| own.choice)
                 .unwrap_or(usual.correlation_k.choice),
@@ -109,7 +116,9 @@ impl Reader<'_> {
         let rise = Quantity::positive("top_oil_rise_k", "K", own.top_oil_rise_k);
         let of_rise = usual.top_oil_rise_k.of(rise.value, measured(rise.key));
         let gradient = Quantity::positive("hot_spot_gradient_k", "K", own.hot_spot_gradient_k);
-        let of_gradient = usual.hot_spot_gradient_k.of(gradient.value, measured(gradient.key));
+        let of_gradient = usual
+            .hot_spot_gradient_k
+            .of(gradient.value, measured(gradient.key) && measured(FACTOR));
         let ratio = Quantity::positive("loss_ratio", "", own.loss_ratio);
         let of_ratio = usual.loss_ratio.of(ratio.value, measured(ratio.key));
         spread.top_oil_rise_k = Some(self.std(&rise, stated.top_oil_rise_k.as_ref(), of_rise)?);

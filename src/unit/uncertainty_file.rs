@@ -20,6 +20,8 @@ ranges! {
     WeatherKpa: "kPa above the standard atmosphere", -10.0, 10.0;
     /// Departure of a thermometer from the true top oil.
     ReadingK: "K above the reading", -15.0, 15.0;
+    /// Departure of a thermostat that starts and stops cooling.
+    ThermostatK: "K above the temperature it is set to", -15.0, 15.0;
     /// Standard uncertainty of the inception correlation.
     CorrelationStdK: "K, one standard deviation", 0.0, 10.0;
 }
@@ -57,6 +59,9 @@ pub struct UncertaintyFile {
     pub correlation_k: Option<CorrelationFile>,
     /// Measured top oil, K above the reading: an interval around 0.
     pub measured_top_oil_k: Option<SpreadFile<ReadingK>>,
+    /// How far above the temperatures at which they are set the thermostats act that start and stop fans or
+    /// pumps, K, of all stages alike: an interval around 0.
+    pub thermostat_k: Option<SpreadFile<ThermostatK>>,
     /// Forecast of the load, % of it.
     pub load_percent: Option<ForecastFile<LoadStdPercent>>,
     /// Forecast of the ambient, K.

@@ -74,6 +74,7 @@ fn check_units(place: &str, file: &UsualFile) -> Result<(), InputError> {
         ("holding_factor", &file.holding_factor.unit, "1"),
         ("correlation_k", &file.correlation_k.unit, "K"),
         ("measured_top_oil_k", &file.measured_top_oil_k.unit, "K"),
+        ("thermostat_k", &file.thermostat_k.unit, "K"),
         ("load_percent", &file.load_percent.unit, "% of the load"),
         ("ambient_k", &file.ambient_k.unit, "K"),
     ];

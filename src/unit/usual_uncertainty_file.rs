@@ -46,6 +46,8 @@ pub struct UsualFile {
     pub correlation_k: UsualCorrelation,
     /// Measured top oil, K.
     pub measured_top_oil_k: UsualStd,
+    /// Thermostats that start and stop the cooling, K.
+    pub thermostat_k: UsualStd,
     /// Forecast of the load, % of the load.
     pub load_percent: UsualForecast,
     /// Forecast of the ambient, K.

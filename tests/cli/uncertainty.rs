@@ -225,3 +225,31 @@ fn without_draws_no_answer_is_conservative_or_a_plain_go() {
     let page = run(&[&["check", T2], &load[..], &none[..], &["--format", "html"]].concat()).stdout;
     assert!(page.contains("bubbling-not-drawn"), "the page says so too");
 }
+
+#[test]
+fn another_seed_is_named_with_a_caution_that_a_go_ahead_must_acknowledge() {
+    let asked = |flags: &[&str]| json(&check(T1, &[&EASY, &["--format=json"], flags].concat()));
+    let seed = |answer: &serde_json::Value| {
+        let findings = answer["findings"].as_array().unwrap().clone();
+        findings.into_iter().find(|finding| finding["code"] == "input-seed")
+    };
+    let other = asked(&["--seed", "7"]);
+    let found = seed(&other).unwrap();
+    assert_eq!(
+        (&found["severity"], &other["verdict"]),
+        (&"caution".into(), &"go-with-cautions".into())
+    );
+    assert!(found["text"].as_str().unwrap().contains("seed 7 instead of the usual 1"), "{found}");
+    assert!(seed(&asked(&["--seed", "1"])).is_none());
+    assert!(seed(&asked(&["--draws", "0", "--seed", "7"])).is_none(), "no seed is used");
+    let record = scratch("uncertain-seed").join("record.db");
+    let _ = fs::remove_file(&record);
+    let record = record.to_str().unwrap();
+    let decided =
+        ["--seed", "7", "--record", record, "--decision", "go-ahead", "--authorised-by", "A"];
+    let ran = check(T1, &[&EASY[..], &decided].concat());
+    assert_eq!(ran.code, 2);
+    assert!(ran.stderr.contains("input-seed"), "{}", ran.stderr);
+    let ran = check(T1, &[&EASY[..], &decided, &["--acknowledge", "input-seed"]].concat());
+    assert_eq!(ran.code, 0, "{}", ran.stderr);
+}

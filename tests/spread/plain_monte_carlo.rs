@@ -62,8 +62,13 @@ fn drawn(case: &Case, dice: &mut Dice) -> (Case, Vec<(f64, f64)>) {
     let oil_tau = of(tau, dice.about(tau, spread.oil_time_constant_min));
     let tau = rated.iec.winding_time_constant_min;
     let winding_tau = of(tau, dice.about(tau, spread.winding_time_constant_min));
+    let thermostat_k = dice.about(0.0, Some(spread.thermostat_k));
     for stage in &mut drawn.unit.thermal.as_mut().unwrap().stages {
         let stage = &mut stage.stage;
+        if let Some(set) = &mut stage.switching {
+            set.start_c += thermostat_k;
+            set.stop_c += thermostat_k;
+        }
         stage.nameplate.top_oil_rise_k *= rise;
         stage.nameplate.hot_spot_gradient_k *= gradient;
         stage.nameplate.loss_ratio *= losses;

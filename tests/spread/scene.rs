@@ -18,10 +18,10 @@ use bubblemargin::unit::{Condition, Unit};
 
 /// Standard uncertainties, in the order of [`Stds::names`].
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Stds(pub(crate) [f64; 16]);
+pub(crate) struct Stds(pub(crate) [f64; 17]);
 
-/// Names in the order of [`Stds`]; the last two are the forecasts, constant in time.
-pub(crate) const NAMES: [&str; 16] = [
+/// Names in the order of [`Stds`]; load and ambient are the forecasts, constant in time.
+pub(crate) const NAMES: [&str; 17] = [
     "top_oil_rise_k",
     "hot_spot_gradient_k",
     "loss_ratio",
@@ -38,15 +38,17 @@ pub(crate) const NAMES: [&str; 16] = [
     "measured_top_oil_k",
     "load_percent",
     "ambient_k",
+    "thermostat_k",
 ];
 
 impl Stds {
     /// Everything is known exactly.
-    pub(crate) const NONE: Self = Self([0.0; 16]);
+    pub(crate) const NONE: Self = Self([0.0; 17]);
 
     /// The usual ones of the scene's unit, the forecasts as an hour or two ahead.
-    pub(crate) const USUAL: Self =
-        Self([2.0, 2.6, 0.2, 0.03, 0.05, 15.0, 1.05, 0.15, 0.5, 0.2, 1.0, 0.0, 4.0, 1.0, 2.0, 1.5]);
+    pub(crate) const USUAL: Self = Self([
+        2.0, 2.6, 0.2, 0.03, 0.05, 15.0, 1.05, 0.15, 0.5, 0.2, 1.0, 0.0, 4.0, 1.0, 2.0, 1.5, 1.5,
+    ]);
 
     pub(crate) fn with(mut self, name: &str, std: f64) -> Self {
         self.0[NAMES.iter().position(|known| *known == name).unwrap()] = std;
@@ -229,6 +231,7 @@ fn state(spread: &mut UnitSpread, stds: Stds) {
     spread.holding_factor = std(11);
     spread.correlation_k = std(12);
     spread.measured_top_oil_k = std(13);
+    spread.thermostat_k = std(16);
     let constant = |index: usize| ForecastError::constant(stds.0[index], Origin::Profile).unwrap();
     spread.load_percent = constant(14);
     spread.ambient_k = constant(15);

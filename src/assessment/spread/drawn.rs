@@ -41,7 +41,7 @@ pub(in crate::assessment) struct Drawn {
 #[derive(Debug, Default)]
 struct Chunk {
     forms: [InForm; 2],
-    errors: Vec<ForecastErrors>,
+    errors: Vec<Off>,
 }
 
 /// Some of the draws in one form.
@@ -52,16 +52,22 @@ struct InForm {
     starts: Vec<Start>,
 }
 
-/// Errors of load and ambient in a draw, in standard uncertainties.
+/// How far off a draw is in what is imposed on it: errors of load and ambient, in standard uncertainties, and
+/// the thermostats, K.
 #[derive(Debug, Clone, Copy)]
-struct ForecastErrors {
+struct Off {
     load: f64,
     ambient: f64,
+    thermostat_k: f64,
 }
 
-impl ForecastErrors {
+impl Off {
     fn of(values: &Values) -> Self {
-        Self { load: values.of(Quantity::Load), ambient: values.of(Quantity::Ambient) }
+        Self {
+            load: values.of(Quantity::Load),
+            ambient: values.of(Quantity::Ambient),
+            thermostat_k: values.of(Quantity::Thermostat),
+        }
     }
 }
 
@@ -157,12 +163,13 @@ impl InForm {
         &self.lags[at * stages..(at + 1) * stages]
     }
 
-    fn member(&self, stages: usize, at: usize, errors: ForecastErrors) -> Member<'_> {
+    fn member(&self, stages: usize, at: usize, off: Off) -> Member<'_> {
         Member {
             lags: self.lags_of(stages, at),
             start: self.starts[at],
-            load_error: errors.load,
-            ambient_error: errors.ambient,
+            load_error: off.load,
+            ambient_error: off.ambient,
+            thermostat_k: off.thermostat_k,
         }
     }
 }
@@ -213,7 +220,7 @@ impl Making<'_> {
             let settled = past.settled((IEEE, &Ieee::default()), draw, stages, &errors);
             let (ieee, start) = self.begun(&settled, values, |added_rise_k| Ieee { added_rise_k });
             chunk.forms[IEEE].push(&ieee, stages, start);
-            chunk.errors.push(ForecastErrors::of(values));
+            chunk.errors.push(Off::of(values));
             inception_c.push(paper::inception_c(&self.case.unit, self.inputs, values));
         });
         (chunk, inception_c)
@@ -248,7 +255,7 @@ fn common(inputs: &Inputs) -> Common {
 
 /// Standard uncertainties over time as the kernel takes them.
 pub(super) fn with_doubt<T>(case: &Case, inputs: &Inputs, use_it: impl Fn(Doubt<'_>) -> T) -> T {
-    let load = |minute: f64| case.request.load_error.std_at(minute) / 100.0;
+    let load = |minute: f64| case.request.load_error.held_from(minute) / 100.0;
     let ambient_k = |minute: f64| case.request.ambient_error.std_at(minute);
     use_it(Doubt {
         load: inputs.varies(Quantity::Load).then_some(&load),

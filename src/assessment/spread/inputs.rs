@@ -2,13 +2,16 @@
 
 use super::drawn_water::DrawnAtHotSpot;
 use crate::assessment::case::Case;
+use crate::assessment::course::cooling;
+use crate::assessment::past::Before;
 use crate::bubbling::gas_age::{CountedGas, raised};
 use crate::loading::forecast_error::{ForecastError, Origin};
 use crate::quantities::Metres;
 use crate::rules::facts::{Facts, HoldingFacts, HoldingFrom};
+use crate::thermal::cooling::Control;
 use crate::uncertainty::distribution::{Distribution, NoDistribution, Shape};
-use crate::unit::StageData;
 use crate::unit::spread::{CorrelationChoice, Spread, Uncertain};
+use crate::unit::{StageData, Thermal};
 use serde::Serialize;
 
 /// A normal quantity is held within so many standard uncertainties: none of the usual ones then
@@ -32,6 +35,8 @@ pub enum Quantity {
     Ambient,
     /// Top-oil rise, K.
     TopOilRise,
+    /// How far above the temperatures at which they are set the thermostats of the cooling act, K.
+    Thermostat,
     /// Total dissolved gas, % by volume.
     Gas,
     /// Constant k21.
@@ -60,13 +65,14 @@ pub enum Quantity {
 
 impl Quantity {
     /// Every one of them, in the order of the columns.
-    pub const ALL: [Self; 18] = [
+    pub const ALL: [Self; 19] = [
         Self::Moisture,
         Self::Correlation,
         Self::HotSpotGradient,
         Self::Load,
         Self::Ambient,
         Self::TopOilRise,
+        Self::Thermostat,
         Self::Gas,
         Self::K21,
         Self::WindingExponent,
@@ -90,6 +96,7 @@ impl Quantity {
             Self::Load => "load forecast",
             Self::Ambient => "ambient forecast",
             Self::TopOilRise => "top-oil rise",
+            Self::Thermostat => "cooling thermostats",
             Self::Gas => "dissolved gas",
             Self::K21 => "winding overshoot k21",
             Self::WindingExponent => "winding exponent",
@@ -110,9 +117,11 @@ impl Quantity {
         match self {
             Self::Moisture => "%",
             Self::Gas => "% by volume",
-            Self::Correlation | Self::HotSpotGradient | Self::TopOilRise | Self::MeasuredTopOil => {
-                "K"
-            }
+            Self::Correlation
+            | Self::HotSpotGradient
+            | Self::TopOilRise
+            | Self::Thermostat
+            | Self::MeasuredTopOil => "K",
             Self::OilTimeConstant | Self::WindingTimeConstant => "min",
             Self::Load | Self::Ambient => "standard uncertainties",
             Self::Head => "m",
@@ -236,9 +245,11 @@ impl Inputs {
                 Quantity::MeasuredTopOil if case.request.top_oil_c.is_none() => {
                     held(0.0, None, 0.0)
                 }
+                Quantity::Thermostat if !starts_by_itself(case, thermal) => held(0.0, None, 0.0),
                 Quantity::Correlation
                 | Quantity::HotSpotGradient
                 | Quantity::TopOilRise
+                | Quantity::Thermostat
                 | Quantity::K21
                 | Quantity::WindingExponent
                 | Quantity::OilExponent
@@ -322,6 +333,13 @@ fn ageing(gas: &CountedGas, saturated: Option<Uncertain>) -> Option<Towards> {
     Some(Towards { distribution, share: gas.age.share })
 }
 
+/// Whether a thermostat starts a stage: in the question, or before minute 0 where a stage is stated. Where none
+/// does nothing is drawn, and fixed cooling keeps its draws.
+fn starts_by_itself(case: &Case, thermal: &Thermal) -> bool {
+    let (cooling, _) = cooling(thermal, case.request.stage, None);
+    Before::of(&cooling).control(false) == Control::Automatic
+}
+
 fn error(error: &ForecastError) -> Found {
     let spread = if error.is_some() { 1.0 } else { 0.0 };
     let stated = error.origin() != Origin::Usual;
@@ -365,6 +383,7 @@ fn about(quantity: Quantity, case: &Case, rated: &StageData) -> (f64, Option<Unc
         Quantity::WindingTimeConstant => {
             (stage.iec.winding_time_constant_min, spread.winding_time_constant_min)
         }
+        Quantity::Thermostat => (0.0, Some(spread.thermostat_k)),
         Quantity::MeasuredTopOil => (0.0, Some(spread.measured_top_oil_k)),
         Quantity::Weather => (0.0, Some(spread.weather_kpa)),
         Quantity::Moisture

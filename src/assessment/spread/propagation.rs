@@ -73,7 +73,10 @@ pub(super) fn times(
 ) -> Vec<f64> {
     let loading = &case.request.loading;
     let load = loading.load.held_after(loading.end_min);
-    let steps = steps(case, plant, inputs, &load, until_min);
+    // The error of the last load goes on with it.
+    let mut held = case.clone();
+    held.request.load_error = case.request.load_error.held_after(loading.end_min);
+    let steps = steps(&held, plant, inputs, &load, until_min);
     let crossing = |draws: &[usize; WIDTH]| Crossing {
         hot_spot_c: Lanes(
             draws.map(|draw| (drawn.inception_c[draw] - stops.required_k).min(stops.hot_spot_c)),
@@ -95,7 +98,8 @@ pub(super) fn steps(
 ) -> Steps {
     let (request, cooling) = (&case.request, &plant.cooling);
     let samples = sample_minutes(request.resolution, request.loading.end_min, until_min);
-    let samples: Vec<f64> = samples.into_iter().chain(cooling.lost_at_min).collect();
+    let rows = request.load_error.row_minutes().chain(request.ambient_error.row_minutes());
+    let samples: Vec<f64> = samples.into_iter().chain(cooling.lost_at_min).chain(rows).collect();
     let minutes = breakpoints(0.0, until_min, load, &request.ambient, &samples);
     let plan = Plan { cooling, load, ambient: &request.ambient, breakpoints: &minutes };
     with_doubt(case, inputs, |doubt| Steps::of(&plan, doubt))

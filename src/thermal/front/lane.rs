@@ -49,6 +49,7 @@ impl<'a, const N: usize> Front<'a, N> {
             load: aimed.then_some(self.load),
             load_pu: self.load_pu(index).0[i],
             stage: self.stage[i],
+            thermostat_k: self.begin.thermostat_k.0[i],
             lags: Lags::of(&[self.lags.lane(i)]),
             pace: None,
             factors: self.rows[self.row].lane(i),
@@ -85,8 +86,9 @@ impl<'a, const N: usize> Front<'a, N> {
         let hot_spot_c = self.state.hot_spot_c();
         let mut changed = false;
         for i in 0..N {
-            let [oil_c, hot_c] = [self.state.top_oil_c.0[i], hot_spot_c.0[i]];
-            if cooling.next(self.stage[i], minute, oil_c, hot_c).is_none() {
+            let readings_c = [self.state.top_oil_c.0[i], hot_spot_c.0[i]];
+            let stage = (self.stage[i], self.begin.thermostat_k.0[i]);
+            if cooling.next(stage, minute, readings_c).is_none() {
                 continue;
             }
             let stages = &self.begin.stages;

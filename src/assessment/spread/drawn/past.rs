@@ -1,7 +1,7 @@
 //! The states that each draw may be in at minute 0.
 
 use super::super::inputs::{Inputs, Quantity, Values};
-use super::{CHUNK, ForecastErrors, IEC, IEEE, InForm, Making, common, with_doubt};
+use super::{CHUNK, IEC, IEEE, InForm, Making, Off, common, with_doubt};
 use crate::assessment::case::{Case, StartFrom};
 use crate::assessment::past::{Before, ambient_before, between, settled_at};
 use crate::loading::history::History;
@@ -120,7 +120,7 @@ fn begun<F: Form>(
     plain: &F,
     history: &History,
     (before, hottest): (Before, bool),
-) -> Vec<(InForm, Vec<ForecastErrors>)> {
+) -> Vec<(InForm, Vec<Off>)> {
     let loads = history.load.steps().iter().map(|step| step.1);
     let begins_pu =
         if hottest { loads.fold(0.0, f64::max) } else { loads.fold(f64::MAX, f64::min) };
@@ -135,7 +135,7 @@ fn begun<F: Form>(
             let found = settled_in(plain, stages, control, load_pu, ambient_c);
             let state = if hottest { found.hottest } else { found.coolest };
             form.push(plain, stages, Start { state, stage: found.steady.stage });
-            all_errors.push(ForecastErrors::of(values));
+            all_errors.push(Off::of(values));
         });
         (form, all_errors)
     })

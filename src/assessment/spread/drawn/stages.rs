@@ -16,7 +16,10 @@ pub(super) fn put(stages: &mut [Stage], plain: &[Stage], rated: usize, values: &
     let oil_exponent = values.of(Quantity::OilExponent) - of.iec.x;
     let winding_exponent = values.of(Quantity::WindingExponent) - of.iec.y;
     let k21 = values.of(Quantity::K21) - of.iec.k21;
+    let thermostat_k = values.of(Quantity::Thermostat);
     for (stage, plain) in stages.iter_mut().zip(plain) {
+        // For the state at minute 0; over time the kernel shifts the plain ones.
+        stage.switching = plain.switching.map(|set| set.shifted(thermostat_k));
         stage.nameplate.top_oil_rise_k = plain.nameplate.top_oil_rise_k * rise;
         stage.nameplate.hot_spot_gradient_k = plain.nameplate.hot_spot_gradient_k * gradient;
         stage.nameplate.loss_ratio = plain.nameplate.loss_ratio * losses;
