@@ -10,16 +10,18 @@ mod drawn;
 pub mod inputs;
 mod over_time;
 mod propagation;
+mod readings;
 mod ready;
 pub mod why;
 
 pub use answer::{Band, Chance, InputLine, SamplingUsed, Spread};
 pub(super) use by_hour::ByHour;
 pub use over_time::{BandAt, OverTime};
+pub(super) use readings::Readings;
 pub(super) use ready::{Ready, Under, WhichWorst, Worst};
 
 use super::basis::Basis;
-use super::case::{Case, DEFAULT_DRAWS, LEAST_DRAWS};
+use super::case::{Case, DEFAULT_DRAWS, HotSpotMoisture, LEAST_DRAWS};
 use super::course::sample_minutes;
 use super::evaluation::Evaluation;
 use super::limits::horizon_min;
@@ -27,7 +29,8 @@ use super::plant::Plant;
 use crate::rules::facts::SpreadFacts;
 use crate::rules::limits::Quantity as Limited;
 use answer::band;
-use propagation::{Stops, times};
+use by_hour::Shares;
+use propagation::{Stops, hottest, times};
 
 /// Independent scramblings, from whose scatter the standard errors come.
 pub const REPLICATES: u32 = 16;
@@ -154,6 +157,21 @@ impl Draws {
         let certain_min = certain_min(case, evaluation);
         let times: Vec<f64> = times.into_iter().map(|at_min| at_min.min(certain_min)).collect();
         band(&times).unwrap_or(Band::UNKNOWN)
+    }
+
+    /// Probability that the margin falls below 0 K at any time with the load scaled to a greatest one.
+    pub(super) fn bubbles_at(&self, case: &Case, plant: &Plant<'_>, load_pu: f64) -> Option<f64> {
+        if case.request.hot_spot != HotSpotMoisture::Bulk {
+            // The draws are for the water at the load asked for.
+            return None;
+        }
+        let loading = &case.request.loading;
+        let factor = load_pu / case.greatest_load_pu();
+        let load = loading.load.scaled_before(loading.end_min, factor);
+        let some = self.ready.one_in(TIMED);
+        let until_min = plant.until_min(case);
+        let hot_c = hottest(case, plant, &self.ready.inputs, &some, &load, until_min);
+        Some(Shares::of(self.ready.drawn.inception_c.clone()).share_below(&hot_c, 0.0))
     }
 
     /// How uncertain the hot spot is over time under the load asked for.

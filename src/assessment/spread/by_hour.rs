@@ -14,7 +14,7 @@ use crate::thermal::ensemble::{Ensemble, Lanes, Moment, WIDTH, Watch};
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
 use crate::uncertainty::points::Points;
-use shares::Shares;
+pub(super) use shares::Shares;
 
 /// The inputs at their medians go along as one draw more: together they fill the lanes.
 const THERMAL_DRAWS: usize = WIDTH - 1;

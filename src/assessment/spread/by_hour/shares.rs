@@ -8,7 +8,7 @@ const CLOSE_K: f64 = 0.005;
 
 /// Shares of draws of the inception temperature below a temperature.
 #[derive(Debug)]
-pub(super) struct Shares {
+pub(in crate::assessment::spread) struct Shares {
     from_c: f64,
     /// Below `from_c` and so many steps more.
     below: Vec<f64>,
@@ -16,7 +16,7 @@ pub(super) struct Shares {
 
 impl Shares {
     /// What is not finite lies below every temperature.
-    pub(super) fn of(inception_c: Vec<f64>) -> Self {
+    pub(in crate::assessment::spread) fn of(inception_c: Vec<f64>) -> Self {
         let known = |c: f64| if c.is_finite() { c } else { f64::NEG_INFINITY };
         let mut inception_c: Vec<f64> = inception_c.into_iter().map(known).collect();
         inception_c.sort_by(f64::total_cmp);
@@ -49,9 +49,17 @@ impl Shares {
         self.below.get(place).copied().unwrap_or(1.0)
     }
 
+    /// The share of all pairs of an inception temperature and a hot spot whose margin is below so much.
+    pub(in crate::assessment::spread) fn share_below(&self, hot_c: &[f64], margin_k: f64) -> f64 {
+        let of = |hot_c: &f64| if hot_c.is_finite() { self.below(margin_k + hot_c) } else { 1.0 };
+        #[allow(clippy::cast_precision_loss, reason = "some thousands of draws")]
+        let count = hot_c.len().max(1) as f64;
+        hot_c.iter().map(of).sum::<f64>() / count
+    }
+
     /// The margin that a share of all pairs of an inception temperature and a hot spot lies below, K. A hot spot that
     /// is not finite lies above every inception temperature.
-    pub(super) fn margin_k(&self, hot_c: &[f64], share: f64) -> f64 {
+    pub(in crate::assessment::spread) fn margin_k(&self, hot_c: &[f64], share: f64) -> f64 {
         let of = |hot_c: f64, margin_k: f64| {
             if hot_c.is_finite() { self.below(margin_k + hot_c) } else { 1.0 }
         };
