@@ -336,7 +336,8 @@ pub fn assess(case: &Case) -> Assessment {
         time_to_limit_min: timed.held_min,
         horizon_min,
         largest_load_pu: largest_pu,
-        largest_load_probability: largest_pu.and_then(|pu| draws.as_ref()?.bubbles_at(case, plant?, pu)),
+        largest_load_probability: largest_pu
+            .and_then(|pu| draws.as_ref()?.bubbles_at(case, plant?, pu)),
         largest_load_without_cautions_pu: largest.without_cautions_pu,
         ageing: evaluation.ageing(case),
         start: plant.map(|plant| plant.start_state(case)),

@@ -68,15 +68,8 @@ pub(super) fn held_on(
     (going_on, ceilings_min): (&Course, f64),
 ) -> HeldOn {
     let ready = draws.map(|draws| &draws.ready);
-    let search = Search {
-        case,
-        basis,
-        plant,
-        ready,
-        without: asked.facts.spread,
-        going_on,
-        ceilings_min,
-    };
+    let search =
+        Search { case, basis, plant, ready, without: asked.facts.spread, going_on, ceilings_min };
     let end_min = case.request.loading.end_min;
     let asked = Tried::of(end_min, asked);
     if asked.passes {
@@ -137,10 +130,12 @@ impl Search<'_> {
         case.request.resolution = resolution.unwrap_or(case.request.resolution);
         let load = &case.request.loading.load;
         let mut evaluation = Evaluation::unjudged(&case, self.basis, load);
-        if self.ready.is_none() || evaluation.verdict_with(None).permits() {
-            let spread = self.spread(&case, load, &evaluation);
-            evaluation.verdict_with(spread);
+        if self.ready.is_some() && !evaluation.verdict_with(None).permits() {
+            // What the draws would take off is not known here.
+            return Tried { limit_c: f64::NAN, ..Tried::of(min, &evaluation) };
         }
+        let spread = self.spread(&case, load, &evaluation);
+        evaluation.verdict_with(spread);
         Tried::of(min, &evaluation)
     }
 

@@ -142,7 +142,9 @@ fn line(case: &Case, held: &Held, going_on: Option<&Course>) -> LimitLine {
         reached_at_min: match ceiling.quantity {
             Quantity::HotSpot => going_on.and_then(|course| hot_spot_reaches(course, limit)),
             Quantity::TopOil => going_on.and_then(|course| top_oil_reaches(course, limit)),
-            Quantity::Load => exceeded_min().filter(|_| held.value.is_some_and(|pu| !(pu <= limit))),
+            Quantity::Load => {
+                exceeded_min().filter(|_| held.value.is_some_and(|pu| !(pu <= limit)))
+            }
             Quantity::Duration => Some(limit).filter(|limit| *limit <= horizon_min(case)),
             Quantity::Ageing => {
                 going_on.and_then(|course| ageing_reaches(course, rate_of(&case.unit), limit))

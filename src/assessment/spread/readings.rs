@@ -89,10 +89,7 @@ impl Readings {
         }
         let groups = in_groups(hot_c);
         let margin_k = self.inception.margin_k(&groups, LOW);
-        Some(Agreeing {
-            above_all_k: margin_k - self.p05_k,
-            hot_spot_c: groups[groups.len() / 2],
-        })
+        Some(Agreeing { above_all_k: margin_k - self.p05_k, hot_spot_c: groups[groups.len() / 2] })
     }
 }
 
