@@ -45,6 +45,8 @@ pub(super) struct HeldOn {
 
 /// The same question about another duration: the load as it is asked up to there, its last step held on where
 /// that is longer, then the load that follows. Limit set, start and draws stay.
+///
+/// A limit set that is only for shorter overloads does not pass longer ones.
 pub fn held_for(case: &Case, minutes: f64) -> Case {
     let mut other = case.clone();
     let loading = &case.request.loading;
@@ -126,6 +128,17 @@ struct Search<'a> {
 impl Search<'_> {
     /// Judges a duration with all draws, unless it fails without them too.
     fn tried(&self, min: f64, resolution: Option<Resolution>) -> Tried {
+        if self.case.limits.shorter_than_min.is_some_and(|most_min| !(min < most_min)) {
+            // Refused when it is asked: the limit set is not for so long.
+            let unknown = f64::NAN;
+            return Tried {
+                min,
+                passes: false,
+                limit_c: unknown,
+                spare_k: unknown,
+                bubbles: false,
+            };
+        }
         let mut case = held_for(self.case, min);
         case.request.resolution = resolution.unwrap_or(case.request.resolution);
         let load = &case.request.loading.load;

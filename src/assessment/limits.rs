@@ -57,6 +57,7 @@ pub(super) fn lines(
 ) -> Vec<LimitLine> {
     let mut lines: Vec<LimitLine> = bubbling(evaluation, going_on).into_iter().collect();
     lines.extend(evaluation.facts.held.iter().map(|held| line(case, held, going_on)));
+    lines.extend(only_for(case));
     lines.extend(metal_parts(case));
     lines
 }
@@ -151,6 +152,21 @@ fn line(case: &Case, held: &Held, going_on: Option<&Course>) -> LimitLine {
             }
         },
     }
+}
+
+/// A set that is only for shorter overloads ends with them, however cool the unit is.
+fn only_for(case: &Case) -> Option<LimitLine> {
+    let limit = case.limits.shorter_than_min?;
+    let value = case.request.loading.end_min;
+    Some(LimitLine {
+        quantity: Quantity::Duration.name(),
+        unit: Quantity::Duration.unit(),
+        limit,
+        value: Some(value),
+        margin: Some(limit - value),
+        source: case.limits.source.clone(),
+        reached_at_min: Some(limit).filter(|limit| *limit <= horizon_min(case)),
+    })
 }
 
 fn metal_parts(case: &Case) -> Option<LimitLine> {

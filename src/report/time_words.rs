@@ -44,7 +44,7 @@ pub(super) fn headline(assessment: &Assessment) -> String {
 pub(super) fn figure(assessment: &Assessment) -> Figure {
     let (label, value) = match time(assessment) {
         Time::Unknown => ("until a limit is reached", "unknown".to_owned()),
-        Time::Kept => ("asked, and no limit reached within", asked(assessment)),
+        Time::Kept => ("no limit within the time asked", asked(assessment)),
         Time::Never => ("until a limit is reached", "no time".to_owned()),
         Time::Reached(min) => ("until a limit is reached", reached(min)),
     };
@@ -73,9 +73,18 @@ pub(super) fn within_asked(assessment: &Assessment) -> Option<f64> {
 pub(super) fn if_held_on(assessment: &Assessment) -> Option<String> {
     let kept = matches!(time(assessment), Time::Kept);
     kept.then(|| match assessment.time_to_limit_min {
+        Some(min) if ends_with_the_set(assessment, min) => {
+            format!("the limit set ends: passes up to {}", duration_down(min))
+        }
         Some(min) => format!("a limit would be reached at {}", duration_down(min)),
         None => format!("no limit found within {}", duration(assessment.horizon_min)),
     })
+}
+
+/// Whether what ends the time is that the limits are for shorter overloads only, or that a rule limits the time.
+fn ends_with_the_set(assessment: &Assessment, min: f64) -> bool {
+    let mut lines = assessment.limits.iter().filter(|line| line.quantity == "duration");
+    lines.any(|line| (0.0..1.0).contains(&(line.limit - min)))
 }
 
 /// When the simulated cases reach a limit if the load is held; nothing where hardly any does.
