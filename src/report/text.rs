@@ -188,7 +188,7 @@ pub(super) fn guard_words(assessment: &Assessment) -> Option<String> {
     let guard = assessment.watch_guard.as_ref().filter(|guard| !guard.guarded)?;
     let up_to = guard.guarded_up_to_pu.map_or_else(
         || "No lower load was found for which it can.".to_owned(),
-        |load_pu| format!("It can up to {} pu of this shape.", down(load_pu, 2)),
+        |load_pu| format!("It can guard this shape up to {} pu.", down(load_pu, 2)),
     );
     Some(format!(
         "The oil thermometer cannot guard this load: normal oil, read {} K too high, may already be above a stop \
