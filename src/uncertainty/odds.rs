@@ -57,11 +57,11 @@ pub fn odds_of(probability: f64, cases: usize) -> String {
     }
 }
 
-/// The same in a column of a table: `1 in 6`, `> 1 in 2`, `< 1 in 1000`.
+/// The same in a column of a table: `1 in 6`, `>1 in 2`, `<1 in 1000`.
 pub fn odds_in_column(probability: f64) -> String {
     match odds(probability).as_str() {
-        "nearly certain" | "more likely than not" => "> 1 in 2".to_owned(),
-        words => words.replace("about ", "").replace("fewer than ", "< "),
+        "nearly certain" | "more likely than not" => ">1 in 2".to_owned(),
+        words => words.replace("about ", "").replace("fewer than ", "<"),
     }
 }
 
@@ -121,7 +121,7 @@ mod tests {
     #[test]
     fn a_column_has_no_room_for_words() {
         assert_eq!(odds_in_column(0.168), "1 in 6");
-        assert_eq!(odds_in_column(0.9), "> 1 in 2");
-        assert_eq!(odds_in_column(0.0), "< 1 in 1000");
+        assert_eq!(odds_in_column(0.9), ">1 in 2");
+        assert_eq!(odds_in_column(0.0), "<1 in 1000");
     }
 }
