@@ -11,6 +11,7 @@ pub mod counted_gas;
 pub mod course;
 pub mod evaluation;
 pub mod evidence_lines;
+pub mod held_on;
 pub mod hot_spot_paper;
 pub mod limits;
 pub mod long_history;
@@ -24,6 +25,7 @@ pub mod plant;
 pub mod rated;
 pub mod search;
 pub mod spread;
+mod times;
 pub mod watch;
 pub mod wet_paper;
 pub mod wetness;
@@ -41,7 +43,7 @@ use limits::LimitLine;
 use paper_life::CostWithWater;
 use serde::Serialize;
 use spread::Spread;
-use watch::WatchPoint;
+use watch::{WatchGuard, WatchPoint};
 use wetness::Wetness;
 
 /// Everything there is to say about one case.
@@ -74,13 +76,16 @@ pub struct Assessment {
     pub cooldown: Option<Cooldown>,
     /// Every limit with its value.
     pub limits: Vec<LimitLine>,
-    /// When the first limit would be reached if the last overload went on, min; `null` if not
-    /// within [`Self::horizon_min`].
+    /// The longest duration, min, for which the same load, its last step held on, would have no stop and no
+    /// unknown, with limit set, start and draws kept; 0 if none; `null` if that is longer than
+    /// [`Self::horizon_min`].
     pub time_to_limit_min: Option<f64>,
     /// How far `time_to_limit_min` looks, min.
     pub horizon_min: f64,
     /// Greatest load of the same shape that would pass, with cautions or without, pu.
     pub largest_load_pu: Option<f64>,
+    /// Probability that the paper bubbles at any time at `largest_load_pu`; `null` without draws.
+    pub largest_load_probability: Option<f64>,
     /// Greatest load of the same shape that would pass without cautions, pu.
     pub largest_load_without_cautions_pu: Option<f64>,
     /// Paper life used.
@@ -89,6 +94,8 @@ pub struct Assessment {
     pub start: Option<StartState>,
     /// Readings to compare during the overload; empty unless it may go ahead.
     pub watch: Vec<WatchPoint>,
+    /// Whether the thermometer can guard the overload; `null` without readings to compare.
+    pub watch_guard: Option<WatchGuard>,
     /// What the rules found, gravest first.
     pub findings: Vec<Finding>,
     /// Temperatures over time.
@@ -314,14 +321,14 @@ pub fn assess(case: &Case) -> Assessment {
         let largest = search::largest_loads(case, &basis, &evaluation, draws.as_ref());
         cool_down::checked(case, &basis, &evaluation, largest)
     };
-    let timed = || Some(draws.as_ref()?.time_to_limit_min(case, plant?, &evaluation));
+    let timed = || times::timed(case, &basis, &evaluation, draws.as_ref());
     // Much of the search leaves all processors but one alone.
-    let (largest, time_min) = rayon::join(search, timed);
-    if let (Some(spread), Some(time_min)) = (&mut spread, time_min) {
-        spread.time_to_limit_min = time_min;
+    let (largest, timed) = rayon::join(search, timed);
+    if let Some((spread, drawn_min)) = spread.as_mut().zip(timed.drawn_min) {
+        spread.time_to_limit_min = drawn_min;
     }
-    let limits = limits::lines(case, plant, &evaluation);
-    let time_to_limit_min = limits.iter().filter_map(|line| line.reached_at_min).reduce(f64::min);
+    let largest_pu = largest.with_cautions_pu;
+    let watch = watch::card(case, plant, (asked, &evaluation), draws.as_ref());
     Assessment {
         tool: Tool::this(),
         unit: case.unit.name.clone(),
@@ -334,14 +341,17 @@ pub fn assess(case: &Case) -> Assessment {
         spread,
         moisture: wetness(&case.unit, &basis.paper, evaluation.hot_spot_c()),
         cooldown: evaluation.facts.cooldown.as_ref().map(cool_down::plain),
-        limits,
-        time_to_limit_min,
+        limits: timed.limits,
+        time_to_limit_min: timed.held_min,
         horizon_min,
-        largest_load_pu: largest.with_cautions_pu,
+        largest_load_pu: largest_pu,
+        largest_load_probability: largest_pu
+            .and_then(|pu| draws.as_ref()?.bubbles_at(case, plant?, pu)),
         largest_load_without_cautions_pu: largest.without_cautions_pu,
         ageing: evaluation.ageing(case),
         start: plant.map(|plant| plant.start_state(case)),
-        watch: watch::card(case, plant, &evaluation),
+        watch_guard: watch::guard(case, &basis, &watch, draws.as_ref()),
+        watch,
         trace: evaluation.trace(plant),
         findings: evaluation.findings,
     }

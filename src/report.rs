@@ -44,6 +44,7 @@ mod round_axis;
 mod spread_words;
 mod svg_parts;
 pub mod text;
+mod time_words;
 mod tornado;
 pub mod trajectory_row;
 mod uncertainty_text;

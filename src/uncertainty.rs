@@ -14,4 +14,5 @@ pub mod batch;
 pub mod distribution;
 pub mod estimate;
 pub mod indices;
+pub mod odds;
 pub mod points;

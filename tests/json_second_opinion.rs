@@ -253,7 +253,6 @@ fn the_time_to_the_limit_is_when_the_independent_margin_is_used_up() {
         });
     }
     let apart_k = hotter_c - (inception_c(&case, moisture) - REQUIRED_K);
-    // Between two samples a minute apart the program draws a straight line; the hot spot bends
-    // away from it by an eighth of its second derivative, here less than this.
-    assert!(apart_k.abs() <= 0.01, "{apart_k} K off the limit at {reached_min} min");
+    // The time is the last that passes, to a quarter of a minute, in which the hot spot rises by less than this.
+    assert!((-0.15..=0.01).contains(&apart_k), "{apart_k} K off the limit at {reached_min} min");
 }

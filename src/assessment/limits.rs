@@ -3,6 +3,7 @@
 use super::case::Case;
 use super::course::{Course, sample_minutes};
 use super::evaluation::Evaluation;
+use super::held_on::HeldOn;
 use super::plant::{Plant, rate_of};
 use crate::ageing::rate::AgeingRate;
 use crate::bubbling::inception::Inception;
@@ -15,6 +16,9 @@ use serde::Serialize;
 
 /// How far past the end of the overload the first limit is looked for, min.
 const LOOK_AHEAD_MIN: f64 = 1440.0;
+
+/// The quantity of the bubbling limit.
+const BUBBLING: &str = "bubbling";
 
 /// One limit.
 #[derive(Debug, Clone, Serialize)]
@@ -32,8 +36,9 @@ pub struct LimitLine {
     pub margin: Option<f64>,
     /// Id of the source.
     pub source: String,
-    /// Minute at which it would be reached if the last overload went on; `null` if not
-    /// within the horizon.
+    /// Minute at which it would be reached if the last load went on; `null` if not
+    /// within the horizon. For `bubbling` with what the draws take off by then, and so never later than
+    /// `time_to_limit_min` where bubbling is what ends that.
     pub reached_at_min: Option<f64>,
 }
 
@@ -42,21 +47,44 @@ pub fn horizon_min(case: &Case) -> f64 {
     case.request.loading.end_min + LOOK_AHEAD_MIN
 }
 
-/// The limits in force, the bubbling limit first.
-pub fn lines(
+/// The limits in force, the bubbling limit first; `going_on` is the course with the last load held on.
+///
+/// When the bubbling limit is reached, [`bubbling_reached`] says.
+pub(super) fn lines(
     case: &Case,
-    plant: Option<&Plant<'_>>,
+    going_on: Option<&Course>,
     evaluation: &Evaluation<'_>,
 ) -> Vec<LimitLine> {
-    let going_on = plant.map(|plant| going_on(case, plant));
-    let mut lines: Vec<LimitLine> = bubbling(evaluation, going_on.as_ref()).into_iter().collect();
-    lines.extend(evaluation.facts.held.iter().map(|held| line(case, held, going_on.as_ref())));
+    let mut lines: Vec<LimitLine> = bubbling(evaluation, going_on).into_iter().collect();
+    lines.extend(evaluation.facts.held.iter().map(|held| line(case, held, going_on)));
+    lines.extend(only_for(case));
     lines.extend(metal_parts(case));
     lines
 }
 
+/// Puts right when the bubbling limit is reached: what is taken off the margin grows with the time, which the
+/// limit for the asked duration does not know.
+///
+/// Where bubbling ends the time that the load can be held, it is that time. Where something else ends it earlier,
+/// it is the earlier of the time by the asked limit and of the one by which 1 in 20 simulated cases reaches any
+/// limit, and no earlier than what passes.
+pub(super) fn bubbling_reached(lines: &mut [LimitLine], held: HeldOn, one_in_20_min: Option<f64>) {
+    let Some(line) = lines.iter_mut().find(|line| line.quantity == BUBBLING) else { return };
+    line.reached_at_min = match held.min {
+        None => None,
+        Some(min) if held.by_bubbling => Some(min),
+        Some(min) => earlier(line.reached_at_min, one_in_20_min).map(|found| found.max(min)),
+    };
+}
+
+/// When the first ceiling is reached if the last load goes on, min; infinite if none is.
+pub(super) fn ceilings_min(lines: &[LimitLine]) -> f64 {
+    let ceilings = lines.iter().filter(|line| line.quantity != BUBBLING);
+    ceilings.filter_map(|line| line.reached_at_min).fold(f64::INFINITY, f64::min)
+}
+
 /// Both forms with the last load of the overload held for as long as we look.
-fn going_on(case: &Case, plant: &Plant<'_>) -> Course {
+pub(super) fn going_on(case: &Case, plant: &Plant<'_>) -> Course {
     let loading = &case.request.loading;
     let load = loading.load.held_after(loading.end_min);
     let until_min = horizon_min(case);
@@ -87,7 +115,7 @@ fn bubbling(evaluation: &Evaluation<'_>, going_on: Option<&Course>) -> Option<Li
         Some(_) | None => "project-choice",
     };
     Some(LimitLine {
-        quantity: "bubbling",
+        quantity: BUBBLING,
         unit: "°C",
         limit,
         value,
@@ -103,7 +131,8 @@ fn bubbling(evaluation: &Evaluation<'_>, going_on: Option<&Course>) -> Option<Li
 fn line(case: &Case, held: &Held, going_on: Option<&Course>) -> LimitLine {
     let ceiling = &held.ceiling;
     let limit = ceiling.limit;
-    let exceeded_at_once = held.value.is_some_and(|value| value > limit).then_some(0.0);
+    let mut steps = case.request.loading.load.steps().iter();
+    let mut exceeded_min = || steps.find(|step| !(step.1 <= limit)).map(|step| step.0);
     LimitLine {
         quantity: ceiling.quantity.name(),
         unit: ceiling.quantity.unit(),
@@ -114,13 +143,30 @@ fn line(case: &Case, held: &Held, going_on: Option<&Course>) -> LimitLine {
         reached_at_min: match ceiling.quantity {
             Quantity::HotSpot => going_on.and_then(|course| hot_spot_reaches(course, limit)),
             Quantity::TopOil => going_on.and_then(|course| top_oil_reaches(course, limit)),
-            Quantity::Load => exceeded_at_once,
+            Quantity::Load => {
+                exceeded_min().filter(|_| held.value.is_some_and(|pu| !(pu <= limit)))
+            }
             Quantity::Duration => Some(limit).filter(|limit| *limit <= horizon_min(case)),
             Quantity::Ageing => {
                 going_on.and_then(|course| ageing_reaches(course, rate_of(&case.unit), limit))
             }
         },
     }
+}
+
+/// A set that is only for shorter overloads ends with them, however cool the unit is.
+fn only_for(case: &Case) -> Option<LimitLine> {
+    let limit = case.limits.shorter_than_min?;
+    let value = case.request.loading.end_min;
+    Some(LimitLine {
+        quantity: Quantity::Duration.name(),
+        unit: Quantity::Duration.unit(),
+        limit,
+        value: Some(value),
+        margin: Some(limit - value),
+        source: case.limits.source.clone(),
+        reached_at_min: Some(limit).filter(|limit| *limit <= horizon_min(case)),
+    })
 }
 
 fn metal_parts(case: &Case) -> Option<LimitLine> {
@@ -145,6 +191,21 @@ fn top_oil_reaches(course: &Course, limit_c: f64) -> Option<f64> {
     let pick = |sample: &Sample| sample.top_oil_c;
     let iec = first_reached(&course.iec.samples, pick, course.iec.top_oil, limit_c);
     earlier(iec, first_reached(&course.ieee.samples, pick, course.ieee.top_oil, limit_c))
+}
+
+/// The first minute at which the hotter form is hotter than a limit that changes with time.
+pub(super) fn first_hotter(course: &Course, limit_c: impl Fn(f64) -> f64) -> Option<f64> {
+    let mut before: Option<(f64, f64)> = None;
+    for (iec, ieee) in course.samples() {
+        let over_k = iec.hot_spot_c.max(ieee.hot_spot_c) - limit_c(iec.minute);
+        if over_k >= 0.0 {
+            let (last_min, last_k) = before.unwrap_or((iec.minute, over_k));
+            let share = if over_k > last_k { -last_k / (over_k - last_k) } else { 0.0 };
+            return Some(last_min + (iec.minute - last_min) * share);
+        }
+        before = Some((iec.minute, over_k));
+    }
+    None
 }
 
 fn earlier(one: Option<f64>, other: Option<f64>) -> Option<f64> {

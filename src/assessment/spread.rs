@@ -13,6 +13,7 @@ pub mod inputs;
 mod over_time;
 mod pairs;
 mod propagation;
+mod readings;
 mod ready;
 pub mod why;
 
@@ -20,10 +21,11 @@ pub use answer::{Band, Chance, InputLine, SamplingUsed, Spread};
 pub(super) use by_hour::ByHour;
 pub use guard::GUARD_K;
 pub use over_time::{BandAt, OverTime};
+pub(super) use readings::Readings;
 pub(super) use ready::{Ready, Under};
 
 use super::basis::Basis;
-use super::case::{Case, DEFAULT_DRAWS, LEAST_DRAWS};
+use super::case::{Case, DEFAULT_DRAWS, HotSpotMoisture, LEAST_DRAWS};
 use super::course::sample_minutes;
 use super::evaluation::Evaluation;
 use super::limits::horizon_min;
@@ -31,7 +33,7 @@ use super::plant::Plant;
 use crate::rules::facts::SpreadFacts;
 use crate::rules::limits::Quantity as Limited;
 use answer::band;
-use propagation::{Stops, times};
+use propagation::{Stops, hottest, times};
 
 /// Independent scramblings, from whose scatter the standard errors come.
 pub const REPLICATES: u32 = 16;
@@ -125,6 +127,20 @@ impl Draws {
         let certain_min = certain_min(case, evaluation);
         let times: Vec<f64> = times.into_iter().map(|at_min| at_min.min(certain_min)).collect();
         band(&times).unwrap_or(Band::UNKNOWN)
+    }
+
+    /// Probability that the margin falls below 0 K at any time with the load scaled to a greatest one.
+    pub(super) fn bubbles_at(&self, case: &Case, plant: &Plant<'_>, load_pu: f64) -> Option<f64> {
+        if case.request.hot_spot != HotSpotMoisture::Bulk {
+            // The draws are for the water at the load asked for.
+            return None;
+        }
+        let loading = &case.request.loading;
+        let factor = load_pu / case.greatest_load_pu();
+        let load = loading.load.scaled_before(loading.end_min, factor);
+        let (inputs, all) = (&self.ready.inputs, &self.ready.drawn);
+        let hot_c = hottest(case, plant, inputs, all, &load, plant.until_min(case));
+        Some(self.ready.inceptions.share_below(&hot_c, 0.0).value)
     }
 
     /// How uncertain the hot spot is over time under the load asked for.

@@ -2,6 +2,7 @@
 
 use super::spread_words;
 use super::text::WIDTH;
+use super::time_words;
 use super::view::{
     down, down_or_dash, duration, figures, near, near_or_dash, up, up_or_dash, wrapped,
 };
@@ -10,6 +11,7 @@ use crate::assessment::paper_life::CostWithWater;
 use crate::assessment::{Ageing, Assessment, Bubbling, Peak};
 use crate::rules::finding::Severity;
 use crate::rules::verdict::Verdict;
+use crate::uncertainty::odds::odds;
 
 /// What was asked, with the unit before it and what every answer is subject to after it.
 pub(super) fn question(assessment: &Assessment) -> String {
@@ -91,7 +93,10 @@ pub(super) fn answer_rows(assessment: &Assessment) -> Vec<(&'static str, String)
     if let Some(peak) = &assessment.peak {
         rows.push(("hottest", hottest_words(assessment, peak)));
     }
-    let times = |spread| spread_words::times(spread, assessment.horizon_min);
+    if let Some(words) = time_words::if_held_on(assessment) {
+        rows.push(("if held on", words));
+    }
+    let times = |spread| time_words::of_cases(spread, assessment.horizon_min);
     if let Some(times) = assessment.spread.as_ref().and_then(times) {
         rows.push(("time to a limit", times));
     }
@@ -155,11 +160,10 @@ fn inception_words(assessment: &Assessment) -> String {
     let bubbling = &assessment.bubbling;
     let assumed = if bubbling.gas_assumed { " (assumed)" } else { "" };
     format!(
-        "{} with {}, {} % gas{assumed}; worst-case bound {} °C",
+        "{} with {}, {} % gas{assumed}",
         bubbles_at(bubbling),
         water_words(bubbling),
         near_or_dash(bubbling.gas_percent, 1),
-        down_or_dash(bubbling.inception_bound_c, 1),
     )
 }
 
@@ -208,16 +212,35 @@ fn largest_words(assessment: &Assessment) -> String {
         }
         None => "no load of this shape would pass".to_owned(),
         Some(load) => {
-            let clean = clean.map_or_else(
-                || "none without cautions".to_owned(),
-                |load| format!("{} pu without cautions", down(load, 2)),
-            );
+            let largest = down(load, 2);
+            let how = match clean.map(|load| down(load, 2)) {
+                None => ", with cautions".to_owned(),
+                Some(clean) if clean == largest => String::new(),
+                Some(clean) => format!(", with cautions; to {clean} pu, without"),
+            };
             format!(
-                "{} pu of this shape would pass; {clean}. Check the load you mean to carry.",
-                down(load, 2)
+                "Scaled to a {largest} pu peak this loading passes{how}. Re-run with the load you intend to \
+                 carry.{}",
+                at_largest_words(assessment)
             )
         }
     }
+}
+
+/// What the requirement amounts to at the largest load: the margin and the share of cases stand on top of each other.
+fn at_largest_words(assessment: &Assessment) -> String {
+    let required = kelvin(assessment.asked.required_margin_k);
+    assessment.largest_load_probability.map_or_else(String::new, |probability| {
+        format!(
+            " There the chance of bubbling is {}: {required} K must be left in 95 % of cases.",
+            odds(probability)
+        )
+    })
+}
+
+/// Without decimals where there are none.
+pub(super) fn kelvin(value_k: f64) -> String {
+    near(value_k, usize::from((value_k - value_k.round()).abs() > 0.05))
 }
 
 /// The oil after the overload, as an operator needs it.

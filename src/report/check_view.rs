@@ -3,10 +3,10 @@
 
 use super::answer::{WITHIN, answer_rows, asked, why};
 use super::course_svg::{self, Size};
-use super::text::{NO_WATCH, limit_row, stop_words, taken_off};
+use super::text::{NO_WATCH, guard_words, limit_row, stop_words, taken_off};
 use super::view::{down, duration, figures, near};
 use super::wetness_words::in_three_lines;
-use super::{spread_words, wetness_svg};
+use super::{time_words, wetness_svg};
 use crate::assessment::Assessment;
 use crate::rules::finding::{Finding, Severity};
 use crate::rules::verdict::Verdict;
@@ -54,6 +54,8 @@ pub struct CheckView {
     pub kept: Vec<FindingView>,
     /// Readings to compare: when, expected top oil, stop above.
     pub watch: Vec<[String; 3]>,
+    /// That the thermometer cannot guard the overload, where it cannot.
+    pub guard_words: Option<String>,
     /// What to do at the stop value, or why there is no watch card.
     pub watch_words: String,
 }
@@ -103,7 +105,7 @@ impl CheckView {
             within: WITHIN,
             reason: why(assessment).unwrap_or_else(|| "All limits are kept.".to_owned()),
             reason_code: assessment.findings.first().map_or("", |finding| finding.code),
-            figures: [margin(assessment), time(assessment), largest(assessment)],
+            figures: [margin(assessment), time_words::figure(assessment), largest(assessment)],
             rows: answer_rows(assessment),
             course: course_svg::svg(assessment, size),
             evidence: wetness_svg::drawing(
@@ -119,6 +121,7 @@ impl CheckView {
             notes,
             kept: found(&[Severity::Pass]),
             watch: watch(assessment),
+            guard_words: guard_words(assessment),
             watch_words: if permits { stop_words(assessment) } else { NO_WATCH.to_owned() },
         }
     }
@@ -172,20 +175,6 @@ fn margin(assessment: &Assessment) -> Figure {
     }
 }
 
-fn time(assessment: &Assessment) -> Figure {
-    let figure = |label: &str, value: String| Figure { label: label.to_owned(), value };
-    match assessment.time_to_limit_min {
-        _ if spread_words::beyond_range(assessment) => {
-            figure("until a limit is reached", "unknown".to_owned())
-        }
-        Some(minutes) => figure("until a limit is reached", duration(minutes)),
-        None if assessment.bubbling.margin_low_k.is_some() => {
-            figure("no limit reached within", duration(assessment.horizon_min))
-        }
-        None => figure("until a limit is reached", "unknown".to_owned()),
-    }
-}
-
 fn largest(assessment: &Assessment) -> Figure {
     let load = assessment.largest_load_pu;
     let value = match load {
@@ -201,8 +190,8 @@ fn watch(assessment: &Assessment) -> Vec<[String; 3]> {
     let row = |point: &crate::assessment::watch::WatchPoint| {
         [
             duration(point.at_min),
-            format!("{} °C", near(point.expected_top_oil_c, 1)),
-            format!("{} °C", down(point.stop_above_c, 1)),
+            format!("{} °C", near(point.expected_top_oil_c, 0)),
+            format!("{} °C", down(point.stop_above_c, 0)),
         ]
     };
     assessment.watch.iter().map(row).collect()

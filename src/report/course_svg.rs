@@ -9,6 +9,7 @@ use super::chart::shown_until;
 use super::round_axis::RoundAxis;
 use super::spread_words;
 use super::svg_parts::Page;
+use super::time_words;
 use super::view::{down, duration, near};
 use crate::assessment::spread::{Band, BandAt};
 use crate::assessment::{Assessment, TracePoint};
@@ -71,10 +72,7 @@ fn described(assessment: &Assessment) -> String {
     let inception = assessment.bubbling.inception_c.map_or_else(String::new, |inception_c| {
         format!("The paper bubbles at {} °C. ", down(inception_c, 1))
     });
-    let limit = assessment.time_to_limit_min.map_or_else(
-        || "No limit is reached within the time looked at.".to_owned(),
-        |minutes| format!("The first limit is reached at {}.", duration(minutes)),
-    );
+    let limit = time_words::sentence(assessment);
     format!("{peak}{inception}{limit}")
 }
 

@@ -11,7 +11,7 @@ use crate::fleet::whole::Fleet;
 use unicode_width::UnicodeWidthStr;
 
 /// Widths of the columns of the units: rank, unit, verdict, load, margin, chance; the last one is free.
-const UNIT_WIDTHS: [usize; 6] = [5, 17, 21, 6, 8, 8];
+const UNIT_WIDTHS: [usize; 6] = [5, 17, 21, 5, 8, 11];
 /// The same of the recent loads: unit, peak, hot spot, when, least margin; hours.
 const RECENT_WIDTHS: [usize; 6] = [19, 7, 9, 20, 9, 9];
 

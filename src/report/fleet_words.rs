@@ -6,6 +6,7 @@ use crate::fleet::contingency::{ContingencyLoad, Heat};
 use crate::fleet::row::{Row, Standing};
 use crate::fleet::whole::{Asked, Counts, Fleet};
 use crate::rules::verdict::Verdict;
+use crate::uncertainty::odds::odds_in_column;
 
 /// What every answer about a fleet says.
 pub(super) const NOTICE: &str = "A calculation aid: it authorises nothing. Local operating rules, the maker's limits and \
@@ -73,13 +74,9 @@ pub(super) fn verdict(standing: Standing) -> Verdict {
     }
 }
 
-/// A chance in percent, never said to be none where it was only not met.
+/// A chance in a few steps, never said to be none where it was only not met.
 pub(super) fn chance(row: &Row) -> String {
-    match row.probability {
-        None => "-".to_owned(),
-        Some(chance) if chance < 0.001 => "< 0.1 %".to_owned(),
-        Some(chance) => format!("{} %", super::view::up(chance * 100.0, 1)),
-    }
+    row.probability.map_or_else(|| "-".to_owned(), odds_in_column)
 }
 
 /// What was shown of how many, where that is not all.

@@ -3,6 +3,7 @@
 use super::view::{down, near};
 use crate::planning::outage::{CaseAnswer, OutageAnswer, StartAnswer};
 use crate::rules::verdict::Verdict;
+use crate::uncertainty::odds::odds_of;
 use chrono::{DateTime, FixedOffset};
 
 /// A time as people write it, `Thu 5 Nov 20:00`; an instant that is none stays as it stands.
@@ -65,7 +66,6 @@ pub(super) fn kelvin(margin_k: Option<f64>) -> String {
 pub(super) fn chance(start: &StartAnswer, draws: u32) -> String {
     match start.probability {
         None => "chance of bubbling not drawn".to_owned(),
-        Some(share) if share > 0.0 => format!("chance of bubbling {} %", near(share * 100.0, 2)),
-        Some(_) => format!("chance of bubbling: fewer than 1 in {draws} draws"),
+        Some(share) => format!("chance of bubbling {}", odds_of(share, draws as usize)),
     }
 }

@@ -3,10 +3,11 @@
 use super::answer::{answer, in_rows, labelled, question};
 use super::chart;
 use super::spread_words;
+use super::time_words;
 use super::uncertainty_text;
 use super::view::{
-    decimals_of, down, down_or_dash, duration, figures, near, near_or_dash, severity, shape,
-    wrapped,
+    decimals_of, down, down_or_dash, duration, duration_down, figures, near, near_or_dash,
+    severity, shape, wrapped,
 };
 use super::wetness_words::in_three_lines;
 use crate::assessment::limits::LimitLine;
@@ -58,14 +59,7 @@ fn headline(assessment: &Assessment) -> String {
         Some(margin) => format!("margin {} K", down(margin, 1)),
         None => "margin unknown".to_owned(),
     };
-    let time = match assessment.time_to_limit_min {
-        _ if spread_words::beyond_range(assessment) => "time unknown".to_owned(),
-        Some(minutes) => format!("limit reached at {}", duration(minutes)),
-        None if assessment.bubbling.margin_low_k.is_some() => {
-            format!("no limit within {}", duration(assessment.horizon_min))
-        }
-        None => "time unknown".to_owned(),
-    };
+    let time = time_words::headline(assessment);
     let line = format!("{word}   {margin}   {time}");
     let reason = reason(assessment);
     let wide = anstream::adapter::strip_str(&line).to_string().chars().count() + 3 + reason.len();
@@ -121,7 +115,7 @@ fn limits(assessment: &Assessment) -> String {
     let taken_off = taken_off(assessment).map_or_else(String::new, |words| {
         format!("\n    {}", wrapped(&words, WIDTH - 4).join("\n    "))
     });
-    titled("Limits (reached: if the last load went on)", &format!("{}{taken_off}", table(builder)))
+    titled("Limits (reached: if the load is held on)", &format!("{}{taken_off}", table(builder)))
 }
 
 /// What the bubbling limit is made of, where the draws weigh.
@@ -132,10 +126,10 @@ pub(super) fn taken_off(assessment: &Assessment) -> Option<String> {
         Some(low_k) => {
             let allowance_k = bubbling.margin_counting_k? - low_k;
             (allowance_k > 0.0)
-                .then(|| format!("less {} K for what is uncertain", near(allowance_k, 1)))?
+                .then(|| format!("less {} K for uncertainty", near(allowance_k, 1)))?
         }
         None if spread_words::beyond_range(assessment) => {
-            "without what is uncertain, which is not known".to_owned()
+            "without uncertainty, which is not known".to_owned()
         }
         None => return None,
     };
@@ -152,7 +146,7 @@ pub(super) fn limit_row(line: &LimitLine) -> [String; 6] {
         near_or_dash(line.value, decimals),
         format!("{} {}", round(line.limit, decimals), line.unit),
         down_or_dash(line.margin, decimals),
-        line.reached_at_min.map_or_else(|| "-".to_owned(), duration),
+        line.reached_at_min.map_or_else(|| "-".to_owned(), duration_down),
         line.source.clone(),
     ]
 }
@@ -164,7 +158,7 @@ pub(super) const NO_WATCH: &str =
 /// What to do at the stop value.
 pub(super) fn stop_words(assessment: &Assessment) -> String {
     format!(
-        "At the stop value, at the end, or on any alarm: take the load back to {} pu or as the local rules say, \
+        "At the stop value, at the end, or on any alarm: reduce the load to {} pu or as the local rules say, \
          keep the cooling running, and do not take the overload on again. Stop too if the cooling counted on stops.",
         near(assessment.asked.drop_back_pu, 2)
     )
@@ -180,15 +174,27 @@ fn watch_card(assessment: &Assessment) -> String {
     for point in &assessment.watch {
         builder.push_record([
             format!("  {}", duration(point.at_min)),
-            format!("{} °C", near(point.expected_top_oil_c, 1)),
-            format!("{} °C", down(point.stop_above_c, 1)),
+            format!("{} °C", near(point.expected_top_oil_c, 0)),
+            format!("{} °C", down(point.stop_above_c, 0)),
         ]);
     }
-    let stop = stop_words(assessment);
-    titled(
-        "Watch card",
-        &format!("{}\n    {}", table(builder), wrapped(&stop, WIDTH - 4).join("\n    ")),
-    )
+    let words = guard_words(assessment).into_iter().chain([stop_words(assessment)]);
+    let lines: Vec<String> = words.flat_map(|words| wrapped(&words, WIDTH - 4)).collect();
+    titled("Watch card", &format!("{}\n    {}", table(builder), lines.join("\n    ")))
+}
+
+/// That the thermometer cannot guard this overload, and up to which load it can; `None` where it can.
+pub(super) fn guard_words(assessment: &Assessment) -> Option<String> {
+    let guard = assessment.watch_guard.as_ref().filter(|guard| !guard.guarded)?;
+    let up_to = guard.guarded_up_to_pu.map_or_else(
+        || "No lower load was found for which it can.".to_owned(),
+        |load_pu| format!("It can guard this shape up to {} pu.", down(load_pu, 2)),
+    );
+    Some(format!(
+        "The oil thermometer cannot guard this load: normal oil, read {} K too high, may already be above a stop \
+         value. {up_to}",
+        near(guard.tolerance_k, 0)
+    ))
 }
 
 /// What weighs and what is worth knowing, in two sections.

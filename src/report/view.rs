@@ -7,6 +7,9 @@ use crate::rules::finding::{Amount, Finding, Severity};
 use crate::rules::verdict::Verdict;
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
+/// Code of the finding that is a probability.
+const PROBABILITY: &str = "bubbling-probability";
+
 /// Rounds down to a number of decimals, toward less permission.
 pub fn down(value: f64, decimals: usize) -> String {
     let scale = 10_f64.powi(i32::try_from(decimals).unwrap_or(0));
@@ -61,6 +64,12 @@ pub fn duration(minutes: f64) -> String {
     }
 }
 
+/// A time that somebody may wait for, rounded down: to the minute up to an hour, above it to 5 min.
+pub fn duration_down(minutes: f64) -> String {
+    let step = if minutes < 60.0 { 1.0 } else { 5.0 };
+    duration(((minutes + 1.0e-6) / step).floor() * step)
+}
+
 /// The verdict's shape in plain characters: circle, triangle, octagon, dashed square.
 pub fn shape(verdict: Verdict) -> &'static str {
     match verdict {
@@ -83,7 +92,12 @@ pub fn severity(severity: Severity) -> &'static str {
 }
 
 /// A finding's figures: `measured, limit`, whichever there are.
+///
+/// A probability has its words in the text: a figure would be believed to its last digit.
 pub fn figures(finding: &Finding) -> String {
+    if finding.code == PROBABILITY {
+        return String::new();
+    }
     let amount = |amount: Amount| {
         let decimals = decimals_of(amount.unit);
         let rounded = if amount.unit == "K" {
@@ -179,6 +193,10 @@ mod tests {
         assert_eq!(duration(239.9), "3 h 59 min");
         assert_eq!(duration(45.0), "45 min");
         assert_eq!(duration(240.0), "4 h");
+        assert_eq!(
+            (duration_down(59.9), duration_down(73.4), duration_down(264.9)),
+            ("59 min".to_owned(), "70 min".to_owned(), "4 h 20 min".to_owned())
+        );
     }
 
     #[test]

@@ -9,6 +9,7 @@ use super::gas_in_oil;
 use crate::bubbling::gas_age::CountedGas;
 use crate::bubbling::inception::Edge;
 use crate::quantities::{OutsideValidity, Pascals};
+use crate::uncertainty::odds::odds;
 use crate::unit::{Liquid, Paper};
 
 /// All findings of the family.
@@ -115,26 +116,22 @@ fn margin(facts: &Facts<'_>) -> Option<Finding> {
     )
 }
 
-/// A smaller probability would be written as nothing, a larger one as certainty.
-const SHOWN_FROM: f64 = 1.0e-4;
-
 /// It informs: what the verdict uses is the 5 % point.
 fn probability(facts: &Facts<'_>) -> Option<Finding> {
     let below_zero = facts.spread?.below_zero?;
     let text = if below_zero <= 0.0 {
-        "No draw bubbles, by the uncertainties stated and usual; that makes it unlikely, not impossible."
+        "No simulated case bubbles, by the uncertainties stated and usual; that makes it unlikely, not impossible.".to_owned()
     } else if below_zero >= 1.0 {
-        "Every draw bubbles, by the uncertainties stated and usual."
-    } else if below_zero < SHOWN_FROM {
-        "Fewer than one draw in 10000 bubbles, by the uncertainties stated and usual."
-    } else if below_zero > 1.0 - SHOWN_FROM {
-        "Fewer than one draw in 10000 does not bubble, by the uncertainties stated and usual."
+        "Every simulated case bubbles, by the uncertainties stated and usual.".to_owned()
     } else {
-        "Probability that the paper bubbles at any time, by the uncertainties stated and usual."
+        format!(
+            "Chance that the paper bubbles at any time: {}, by the uncertainties stated and usual.",
+            odds(below_zero)
+        )
     };
     let found = Finding::new(Code::BubblingProbability, Severity::Notice, text);
-    let written = (SHOWN_FROM..=1.0 - SHOWN_FROM).contains(&below_zero);
-    Some(if written { found.measured(100.0 * below_zero, "%") } else { found })
+    let between = below_zero > 0.0 && below_zero < 1.0;
+    Some(if between { found.measured(100.0 * below_zero, "%") } else { found })
 }
 
 fn spread_beyond_range(facts: &Facts<'_>) -> Option<Finding> {

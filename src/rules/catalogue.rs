@@ -92,7 +92,7 @@ codes! {
         "Add oil.blanket_lowest_gauge_kpa.";
 
     BubblingMargin = "bubbling-margin", "common-practice",
-        "The distance between the hottest hot spot and the temperature at which the paper, as wet as it may be, releases bubbles. The 10 K that must be left rest on one observation, bubbles at 110 °C from paper of 4 %, and so does the standard uncertainty of 4 K of the correlation: neither confirms the other.",
+        "The distance between the hottest hot spot and the temperature at which the paper, as wet as it may be, releases bubbles. The 10 K that must be left rest on one observation, bubbles at 110 °C from paper of 4 %, and so does the standard uncertainty of 4 K of the correlation: neither confirms the other. What is required must be left in 95 % of the simulated cases: the two stand on top of each other, so that where it is just kept bubbling itself is far rarer than 1 in 20.",
         "Less load, a cooler ambient, more cooling, drier paper, degassed oil, or a narrower moisture figure.";
     BubblingOutsideRange = "bubbling-outside-range", "project-choice",
         "Moisture, gas or pressure lie outside the range of the correlations, so that no inception temperature can be given.",

@@ -177,6 +177,7 @@ fn check_answer() -> Value {
             "largest_load_pu": number,
             "ageing": object,
             "watch": list,
+            "watch_guard": object,
             "findings": list,
             "trace": list,
         },

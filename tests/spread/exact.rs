@@ -52,10 +52,10 @@ fn without_spread_every_draw_is_the_plain_run() {
     assert!(reached >= 4, "only {reached} cases reach a limit");
 }
 
-/// The plain time is found in straight lines between samples one minute apart; draws are looked at
+/// The plain time is the longest duration that passes, to a minute at most; draws are looked at
 /// every minute until the end of the overload, every 30 min at most after it. A curve that
 /// flattens lies above its chords: the draws cross no earlier than 0.1 min before, and no later than
-/// one sampling step after. Answers whether there is a time.
+/// one sampling step and that minute after. Answers whether there is a time.
 fn check_time(name: &str, scene: &Scene, answer: &Assessment) -> bool {
     let spread = answer.spread.as_ref().unwrap();
     let Some(plain_min) = answer.time_to_limit_min else {
@@ -69,7 +69,7 @@ fn check_time(name: &str, scene: &Scene, answer: &Assessment) -> bool {
         _ => 30.0,
     };
     let late_min = drawn_min - plain_min;
-    assert!((-0.1..=step_min).contains(&late_min), "{name}: {drawn_min} {plain_min}");
+    assert!((-0.1..=step_min + 1.0).contains(&late_min), "{name}: {drawn_min} {plain_min}");
     true
 }
 

@@ -5,6 +5,7 @@ use crate::assessment::TracePoint;
 use crate::report::labels_apart::spread_out;
 use crate::report::round_axis::RoundAxis;
 use crate::report::svg_parts::{Anchor, Page};
+use crate::report::time_words;
 use crate::report::view::{down, duration, near};
 
 /// Where the two plots lie, px; names stand to their right.
@@ -185,12 +186,13 @@ impl Drawing<'_> {
         let assessment = self.course.assessment;
         let end = self.x(assessment.asked.duration_min);
         self.page.through(&[(end, self.frame.top), (end, self.frame.load_bottom)], 1.0, "6 3");
-        let words = "load taken back";
+        let words = "load reduced";
         self.page.text_over((end - 6.0, self.frame.load_bottom - 6.0), LETTERS, Anchor::End, words);
-        if let Some(min) = assessment.time_to_limit_min.filter(|min| *min < self.course.until_min) {
+        let reached_min = time_words::within_asked(assessment);
+        if let Some(min) = reached_min.filter(|min| *min < self.course.until_min) {
             let x = self.x(min);
             self.page.danger_line((x, self.frame.top - 4.0), (x, self.frame.bottom), 1.6);
-            let words = format!("limit reached at {}", duration(min));
+            let words = time_words::headline(assessment);
             let (at, anchor) = self.beside(x);
             self.page.text_over((at, self.frame.top - 8.0), LETTERS, anchor, &words);
         }
@@ -240,7 +242,7 @@ impl Drawing<'_> {
         if let Some((low_c, high_c)) = self.course.inception_band {
             let (low, high) = (down(low_c, 0), near(high_c, 0));
             let words = format!(
-                "Grey hot spot, hatched bubbling ({low} to {high} °C): 5 to 95 % of the draws"
+                "Grey hot spot, hatched bubbling ({low} to {high} °C): 5 to 95 % of simulated cases"
             );
             self.page.text(
                 (self.frame.left, self.frame.height - 8.0),

@@ -1,0 +1,151 @@
+//! What a reading of the top-oil thermometer says about the simulated cases that agree with it.
+
+use super::LOW;
+use super::drawn::{Drawn, IEC, IEEE};
+use super::pairs::Inceptions;
+use super::propagation::{hottest, steps};
+use super::ready::Ready;
+use crate::assessment::case::Case;
+use crate::assessment::plant::Plant;
+use crate::thermal::Form;
+use crate::thermal::ensemble::{Ensemble, Lanes, Moment, Steps, WIDTH, Watch};
+use crate::thermal::iec::Iec;
+use crate::thermal::ieee::Ieee;
+use crate::thermal::schedule::LoadSteps;
+
+/// So many cases are enough for readings in whole kelvin; with more of them only some are followed.
+const CASES: usize = 1024;
+
+/// Fewer than so many cases that agree with a reading say nothing about it. Our choice: among 32 hot spots a few
+/// are as hot as one in ten, and each is held against every inception temperature.
+const ENOUGH: usize = 32;
+
+/// So many hot spots stand for all that agree, the hottest of each group of neighbours.
+const GROUPS: usize = 64;
+
+/// Two minutes this close are one, min.
+const SAME_MIN: f64 = 1.0e-6;
+
+/// Simulated cases under a load: the top oil of each at some minutes, and its hottest hot spot.
+#[derive(Debug)]
+pub(in crate::assessment) struct Readings<'a> {
+    /// For each minute (top oil, hottest hot spot), °C, by top oil.
+    by_minute: Vec<Vec<(f64, f64)>>,
+    inceptions: &'a Inceptions,
+    /// 5 % point of the margin of all cases, K.
+    p05_k: f64,
+}
+
+/// What the cases that agree with a reading have in common.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(in crate::assessment) struct Agreeing {
+    /// How far their 5 % point of the margin lies above that of all cases, K; negative below it.
+    pub(in crate::assessment) above_all_k: f64,
+    /// Median of their hottest hot spots, °C.
+    pub(in crate::assessment) hot_spot_c: f64,
+}
+
+impl<'a> Readings<'a> {
+    /// Takes cases through a load. `ieee`: whether the readings are compared with the IEEE form, else with the
+    /// IEC form; the hot spot is that of the hotter form.
+    pub(in crate::assessment) fn of(
+        (case, plant, ready): (&Case, &Plant<'_>, &'a Ready),
+        load: &LoadSteps,
+        (minutes, ieee): (&[f64], bool),
+    ) -> Self {
+        let some = ready.one_in((ready.drawn.count() / CASES).max(1));
+        let hot_c = hottest(case, plant, &ready.inputs, &some, load, plant.until_min(case));
+        let steps = steps(case, plant, &ready.inputs, load, case.request.loading.end_min);
+        let oil_c = if ieee {
+            top_oil((IEEE, &Ieee::default()), plant, &steps, (&some, minutes))
+        } else {
+            top_oil((IEC, &Iec::default()), plant, &steps, (&some, minutes))
+        };
+        let inceptions = &ready.inceptions;
+        let at = |place: usize| {
+            let known = |c: &Vec<f64>| c.get(place).copied().unwrap_or(f64::NAN);
+            let mut pairs: Vec<(f64, f64)> = oil_c.iter().map(known).zip(hot_c.clone()).collect();
+            pairs.sort_by(|a, b| a.0.total_cmp(&b.0));
+            pairs
+        };
+        let by_minute = (0..minutes.len()).map(at).collect();
+        let p05_k = inceptions.margin_k(&in_groups(hot_c), LOW);
+        Self { by_minute, inceptions, p05_k }
+    }
+
+    /// The cases whose top oil at a minute lies within `tolerance_k` of a reading; `None` where they are too few.
+    pub(in crate::assessment) fn agreeing(
+        &self,
+        place: usize,
+        reading_c: f64,
+        tolerance_k: f64,
+    ) -> Option<Agreeing> {
+        let pairs = self.by_minute.get(place)?;
+        let from = pairs.partition_point(|pair| pair.0 < reading_c - tolerance_k);
+        let until = pairs.partition_point(|pair| pair.0 <= reading_c + tolerance_k);
+        let hot_c: Vec<f64> = pairs.get(from..until)?.iter().map(|pair| pair.1).collect();
+        if hot_c.len() < ENOUGH {
+            return None;
+        }
+        let groups = in_groups(hot_c);
+        let margin_k = self.inceptions.margin_k(&groups, LOW);
+        Some(Agreeing { above_all_k: margin_k - self.p05_k, hot_spot_c: groups[groups.len() / 2] })
+    }
+}
+
+/// The hottest of each of some groups of neighbours, ascending.
+fn in_groups(mut hot_c: Vec<f64>) -> Vec<f64> {
+    hot_c.sort_by(f64::total_cmp);
+    let count = hot_c.len().min(GROUPS).max(1);
+    let last = |group: usize| ((group + 1) * hot_c.len() / count).saturating_sub(1);
+    (0..count).filter_map(|group| hot_c.get(last(group)).copied()).collect()
+}
+
+/// Top oil of each draw in one form at some minutes, °C.
+fn top_oil<F: Form>(
+    (place, form): (usize, &F),
+    plant: &Plant<'_>,
+    steps: &Steps,
+    (drawn, minutes): (&Drawn, &[f64]),
+) -> Vec<Vec<f64>> {
+    let ensemble = Ensemble::new(form, steps, &plant.cooling, drawn.common);
+    let watch = |_: &[usize; WIDTH]| Thermometer { minutes, seen: Vec::new() };
+    let of_lane = |own: &Thermometer<'_>, lane: usize| own.seen.iter().map(|c| c.0[lane]).collect();
+    let member = |draw| drawn.member(place, draw);
+    let found: Vec<_> = ensemble.run(drawn.count(), member, watch, of_lane);
+    found.into_iter().map(|outcome| outcome.seen).collect()
+}
+
+/// Keeps the top oil at some minutes.
+struct Thermometer<'a> {
+    minutes: &'a [f64],
+    seen: Vec<Lanes<WIDTH>>,
+}
+
+impl Watch<WIDTH> for Thermometer<'_> {
+    const PEAKS: bool = false;
+    const TOP_OIL: bool = false;
+
+    fn see(&mut self, moment: &Moment<'_, WIDTH>) {
+        let next = self.minutes.get(self.seen.len());
+        if next.is_some_and(|next| (moment.minute() - next).abs() < SAME_MIN) {
+            self.seen.push(*moment.top_oil_c);
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn groups_stand_for_all_on_the_hot_side() {
+        let hot_c: Vec<f64> = (0..1000).rev().map(f64::from).collect();
+        let groups = in_groups(hot_c);
+        assert_eq!(groups.len(), GROUPS);
+        assert!((groups[GROUPS - 1] - 999.0).abs() < 1.0e-9, "the hottest stands for its group");
+        assert!(groups[GROUPS / 2] >= 500.0, "and the middle is no cooler than the median");
+        assert!(in_groups(Vec::new()).is_empty());
+        assert_eq!(in_groups(vec![3.0, 1.0]), [1.0, 3.0]);
+    }
+}
