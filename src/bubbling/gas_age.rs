@@ -292,7 +292,6 @@ mod tests {
         };
         assert_relative_eq!(counted(2.0).total.value(), 10.0);
         assert!(counted(2.0).fell_back());
-        // Eight per cent of nitrogen more.
         let pressure = 50_000.0 + 8.0 / 8.6 * crate::quantities::STANDARD_ATMOSPHERE_PA;
         assert_relative_eq!(counted(2.0).pressure.value(), pressure, max_relative = 1.0e-12);
         assert_relative_eq!(counted(10.3).total.value(), 10.3);

@@ -141,7 +141,7 @@ impl Quantity {
 pub struct Input {
     /// What it is.
     pub quantity: Quantity,
-    /// How it is distributed.
+    /// How it is distributed, as stated or usual; [`Input::at`] is what is drawn.
     pub distribution: Distribution,
     /// Its value without any doubt; what the distribution is about.
     pub value: f64,
