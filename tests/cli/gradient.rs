@@ -97,12 +97,12 @@ fn without_a_factor_a_typical_one_counts_and_is_reported_as_typical() {
     assert_eq!(found["severity"], "caution");
     assert!(found["text"].as_str().unwrap().contains("typical hot_spot_factor"), "{found}");
     // The temperatures are those of 1.3, a medium unit's; the spread is that of a typical gradient, 15 % and not 10 %.
-    let hot = "/thermal/hot_spot_c";
+    let hot = "/peak/hot_spot_c";
     assert!((number(&own, hot) - number(&typical, hot)).abs() < 1.0e-9);
     let std = |answer: &Value| {
         let inputs = answer["spread"]["inputs"].as_array().unwrap();
         let own = inputs.iter().find(|input| input["quantity"] == "hot-spot-gradient");
-        own.unwrap()["distribution"].to_string()
+        own.unwrap()["p05"].to_string()
     };
     assert_ne!(std(&own), std(&typical));
     let low = "/bubbling/margin_low_k";
@@ -124,7 +124,7 @@ fn a_stage_takes_the_factor_of_the_unit_for_its_own_average_gradient() {
         let cooling = [&ASKED[..], &["--cooling", "ONAN"]].concat();
         let ran = check(&unit, &cooling);
         assert!([0, 3].contains(&ran.code), "{own}: {}", ran.stderr);
-        number(&json(&ran), "/thermal/hot_spot_c")
+        number(&json(&ran), "/peak/hot_spot_c")
     };
     let product = hot_spot_c("hot_spot_gradient_k: 18", "");
     for (own, factor) in [

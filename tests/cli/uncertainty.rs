@@ -228,7 +228,7 @@ fn without_draws_no_answer_is_conservative_or_a_plain_go() {
 
 #[test]
 fn another_seed_is_named_with_a_caution_that_a_go_ahead_must_acknowledge() {
-    let asked = |flags: &[&str]| json(&check(T1, &[&EASY, &["--format=json"], flags].concat()));
+    let asked = |flags: &[&str]| json(&check(T1, &[&EASY[..], &["--format=json"], flags].concat()));
     let seed = |answer: &serde_json::Value| {
         let findings = answer["findings"].as_array().unwrap().clone();
         findings.into_iter().find(|finding| finding["code"] == "input-seed")
