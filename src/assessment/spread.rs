@@ -2,7 +2,8 @@
 //! whole chain.
 //!
 //! The draws are scrambled Sobol points with a fixed seed. What of a draw does not depend on the load
-//! is made ready once (`drawn`); then any load can be tried (`propagation`).
+//! is made ready once (`drawn`); then any load can be tried (`propagation`), and its hot spots are held against every
+//! draw of the inception temperature (`pairs`).
 
 mod answer;
 mod by_hour;
