@@ -148,7 +148,7 @@ impl Draws {
             taken_back_k: asked.taken_back_k,
             sampling: SamplingUsed {
                 method: "scrambled Sobol",
-                draws: inceptions.count(),
+                draws: inceptions.ascending_c().len(),
                 thermal_draws: points.draws(),
                 replicates: points.replicates(),
                 seed: *seed,
