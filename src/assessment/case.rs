@@ -102,8 +102,9 @@ pub enum Resolution {
     Hours,
 }
 
-/// Draws where nobody states how many: enough for the standard error of most probabilities to stay
-/// below 0.5 %; where it does not they are doubled ([`super::spread`]).
+/// Draws where nobody states how many: enough on the demo for two standard errors of the 5 % point of the margin to
+/// lie below the guard; where they do not the draws are doubled ([`super::spread::GUARD_K`]). So many of the inception
+/// temperature, and a quarter of it of the hot spot.
 pub const DEFAULT_DRAWS: u32 = 4096;
 
 /// Fewest draws accepted, other than none: sixteen replicates of sixteen.

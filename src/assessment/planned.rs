@@ -19,7 +19,7 @@ use crate::rules::verdict::Verdict;
 use crate::thermal::schedule::AmbientLine;
 use rayon::iter::{IntoParallelIterator, ParallelIterator};
 
-/// An estimate of the 5 % point lies so much below what was found, K: the draws of the hot spot are few.
+/// An estimate of the 5 % point lies so much below what was found, K, beside the guard: the draws of the hot spot are few.
 /// Seen against 8192 draws on the demo; see `tests/plan/brute_force.rs`.
 const SPARE_K: f64 = 0.3;
 

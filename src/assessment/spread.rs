@@ -2,7 +2,8 @@
 //! whole chain.
 //!
 //! The draws are scrambled Sobol points with a fixed seed. What of a draw does not depend on the load
-//! is made ready once (`drawn`); then any load can be tried (`propagation`).
+//! is made ready once (`drawn`); then any load can be tried (`propagation`), and its hot spots are held against every
+//! draw of the inception temperature (`pairs`).
 
 mod answer;
 mod by_hour;
@@ -164,7 +165,7 @@ impl Draws {
             taken_back_k: asked.taken_back_k,
             sampling: SamplingUsed {
                 method: "scrambled Sobol",
-                draws: inceptions.count(),
+                draws: inceptions.ascending_c().len(),
                 thermal_draws: points.draws(),
                 replicates: points.replicates(),
                 seed: *seed,

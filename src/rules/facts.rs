@@ -331,7 +331,7 @@ pub struct Held {
 
 impl Facts<'_> {
     /// The margin that the verdict uses, K: the lower of the one with the moisture that counts and
-    /// the 5 % point of the draws. `None` too where that point lies beyond the correlations' range.
+    /// the 5 % point of the draws, that less its guard. `None` too where that point lies beyond the correlations' range.
     pub fn margin_low_k(&self) -> Option<f64> {
         let counting = self.margin_k(self.bubbling.low.inception())?;
         Some(counting - self.allowance_k()).filter(|margin_k| margin_k.is_finite())

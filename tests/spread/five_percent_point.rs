@@ -100,10 +100,9 @@ fn the_verdict_uses_the_5_percent_point_less_the_guard() {
     assert!(by_draws > 0 && by_counting == 0, "{by_draws} {by_counting}");
 }
 
-/// Doubts twice the usual ones; the correlation alone is off by ten kelvin.
+/// A load that nobody knows well.
 fn doubtful() -> Scene {
-    let stds = Stds(Stds::USUAL.0.map(|std| 2.0 * std));
-    Scene { moisture_std: Some(0.8), ..Scene::usual().with_stds(stds.with("correlation_k", 10.0)) }
+    Scene::usual().with_stds(Stds::USUAL.with("load_percent", 12.0).with("ambient_k", 5.0))
 }
 
 #[test]

@@ -53,11 +53,6 @@ impl Inceptions {
         Self { ascending_c, replicate, replicates, from_c, step_k, below }
     }
 
-    /// How many draws there are.
-    pub(super) fn count(&self) -> usize {
-        self.ascending_c.len()
-    }
-
     /// The draws, ascending, °C; −∞ what is not finite.
     pub(super) fn ascending_c(&self) -> &[f64] {
         &self.ascending_c

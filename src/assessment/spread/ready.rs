@@ -1,7 +1,7 @@
 //! Draws ready for any load from one start, and what they take off the margin under it.
 
 use super::drawn::Drawn;
-use super::guard::{Error, doublings};
+use super::guard::{DOUBLED_AT_MOST, Error};
 use super::inputs::Inputs;
 use super::pairs::Inceptions;
 use super::propagation::{hottest, margins_k};
@@ -64,12 +64,13 @@ impl Ready {
         evaluation: &Evaluation<'_>,
     ) -> Option<Self> {
         let asked = draws_asked(case, plant)?;
-        let ready = Self::made(case, plant, evaluation, asked)?;
-        let more = if asked == DEFAULT_DRAWS { ready.doublings(case, plant) } else { 0 };
-        if more == 0 {
-            return Some(ready);
+        let mut ready = Self::made(case, plant, evaluation, asked)?;
+        let mut doubled = 0;
+        while asked == DEFAULT_DRAWS && doubled < DOUBLED_AT_MOST && !ready.enough(case, plant) {
+            doubled += 1;
+            ready = Self { asked, ..Self::made(case, plant, evaluation, asked << doubled)? };
         }
-        Some(Self { asked, ..Self::made(case, plant, evaluation, asked << more)? })
+        Some(ready)
     }
 
     fn made(
@@ -91,12 +92,12 @@ impl Ready {
         Some(Self { inputs, points: thermal, seed, drawn, inceptions, asked: draws, middle })
     }
 
-    /// How often the number of draws is to be doubled for the 5 % point of this start.
-    fn doublings(&self, case: &Case, plant: &Plant<'_>) -> u32 {
+    /// Whether they are enough for the 5 % point of this start.
+    fn enough(&self, case: &Case, plant: &Plant<'_>) -> bool {
         let load = LoadSteps::constant(PILOT_PU);
         let hot_c = hottest(case, plant, &self.inputs, &self.drawn, &load, PILOT_MIN);
         let p05_k = self.inceptions.margin_k(&hot_c, LOW);
-        doublings(&Error::of(&self.inceptions, &hot_c, p05_k))
+        Error::of(&self.inceptions, &hot_c, p05_k).guarded()
     }
 
     /// The same draws where the water that counts depends on the load, for the load of an evaluation.
