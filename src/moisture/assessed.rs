@@ -127,11 +127,21 @@ fn held(members: &[Member], wettest: &Member, mean: f64, tau2: f64) -> (f64, Bec
     let (sum, squares) = weights.fold((0.0, 0.0), |(sum, squares), (own, weight)| {
         (sum + weight, squares + weight.powi(2) * (own.std.powi(2) + tau2))
     });
+    let most = own_bound(members, wettest);
     match mean + ONE_SIDED_95 * squares.sqrt() / sum {
         bound if bound < wettest.value => (wettest.value, Because::WettestValue),
-        bound if bound > wettest.upper() => (wettest.upper(), Because::WettestBound),
+        bound if bound > most => (most, Because::WettestBound),
         bound => (bound, Because::BoundOfMean),
     }
+}
+
+/// The own bound of the wettest; one that is wetter and not whole takes its place by its share.
+fn own_bound(members: &[Member], wettest: &Member) -> f64 {
+    let mut wetter: Vec<&Member> =
+        members.iter().filter(|own| !own.whole && own.value > wettest.value).collect();
+    wetter.sort_by(|a, b| a.value.total_cmp(&b.value));
+    let towards = |bound: f64, own: &&Member| bound + own.share * (own.upper() - bound);
+    wetter.iter().fold(wettest.upper(), towards).max(wettest.value)
 }
 
 /// The greatest mean over the driest one, two and so on: a further wetter one then never lowers it.
