@@ -284,7 +284,7 @@ pub(super) fn spread(costs: &[CostWithWater], how: &str) -> Option<String> {
         let hours = costs.iter().map(|cost| cost.hours);
         (hours.clone().fold(f64::MAX, f64::min), hours.fold(f64::MIN, f64::max))
     };
-    let water = format!("{how} {} % water", near(costs.first()?.percent, 2));
+    let water = format!("{how} {} % water", up(costs.first()?.percent, 2));
     let (least, most) = ends(if within.is_empty() { &beyond } else { &within });
     Some(if within.is_empty() {
         format!("more than {} h {water}", near(most, 0))

@@ -123,7 +123,7 @@ const EDGES: [Edge; 8] = [
     Edge { what: "a load that had changed", more: "", witness: |h| format!("ppm: 25, oil_c: 60, steady_h: {h}, date: 2026-10-01"), edge: 8.0, step: -0.08 },
     Edge { what: "a dry probe", more: "", witness: |rs| format!("rs_percent: {rs}, oil_c: 62, steady_h: 12, date: 2026-10-01"), edge: 3.0, step: -0.02 },
     Edge { what: "a wet probe", more: "", witness: |rs| format!("rs_percent: {rs}, oil_c: 55, steady_h: 12, date: 2026-10-01"), edge: 30.0, step: 0.4 },
-    Edge { what: "a wet sample", more: "", witness: |ppm| format!("ppm: {ppm}, oil_c: 55, steady_h: 12, date: 2026-10-01"), edge: 61.8, step: 0.6 },
+    Edge { what: "a wet sample", more: "", witness: |ppm| format!("ppm: {ppm}, std_ppm: 2, oil_c: 55, steady_h: 12, date: 2026-10-01"), edge: 61.8, step: 0.6 },
     Edge { what: "a cold wet probe", more: "", witness: |c| format!("rs_percent: 28, oil_c: {c}, steady_h: 12, date: 2026-10-01"), edge: 50.0, step: -0.2 },
 ];
 

@@ -75,7 +75,8 @@ pub(super) fn ceilings(question: &Question, cells: &[Cell]) -> (Vec<Ceiling>, Ve
         });
         ceiling.load_pu = ceiling.load_pu.filter(|_| assessment.is_some());
         ceiling.top_oil_c = assessment.as_ref().and_then(stop_c);
-        ceiling.guarded = ceiling.top_oil_c.is_some();
+        let guard = assessment.as_ref().and_then(|assessment| assessment.watch_guard.as_ref());
+        ceiling.guarded = ceiling.top_oil_c.is_some() && guard.is_none_or(|guard| guard.guarded);
         (ceiling, assessment)
     };
     let found: Vec<(Ceiling, Option<Assessment>)> = cells.par_iter().map(one).collect();

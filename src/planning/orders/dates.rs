@@ -69,9 +69,11 @@ pub(super) fn valid_until(case: &Case, found: &Assessment, again: &SampleAgain) 
     let stale = stale.filter_map(|(witness, _)| {
         Some((counts_until(witness.date?, &criteria)?, witness.in_words()))
     });
-    match stale.min_by_key(|(day, _)| *day) {
-        Some((day, witness)) if day < again.by => {
-            Until { day, why: format!("then the {witness} is too old to count") }
+    let gas = found.bubbling.gas.as_ref().and_then(|gas| gas.counts_until.as_ref()?.parse().ok());
+    let gas = gas.map(|day: NaiveDate| (day, "gas sample".to_owned()));
+    match stale.chain(gas).min_by_key(|(day, _)| *day) {
+        Some((day, what)) if day < again.by => {
+            Until { day, why: format!("then the {what} is too old to count") }
         }
         _ => Until { day: again.by, why: "then it is to be sampled again".to_owned() },
     }
