@@ -4,8 +4,8 @@ use super::counted_gas;
 use super::measure_next::measure_next;
 use super::wet_paper::WetPaper;
 use super::wetness::{
-    CauseLine, ContradictionLine, CountingLine, HoldingLine, ReasonLine, ScalePoint, Wetness, WithoutLine,
-    WitnessLine,
+    CauseLine, ContradictionLine, CountingLine, HoldingLine, ReasonLine, ScalePoint, Wetness,
+    WithoutLine, WitnessLine,
 };
 use crate::moisture::contradiction::{Cause, Contradiction};
 use crate::moisture::evidence::{Statement, Witness};

@@ -68,11 +68,7 @@ fn stated(unit: &Unit) -> Option<Holding> {
 }
 
 /// The measured degree of polymerisation, carried on to the day.
-fn measured(
-    unit: &Unit,
-    as_of: Option<NaiveDate>,
-    water: Option<MoisturePercent>,
-) -> Option<f64> {
+fn measured(unit: &Unit, as_of: Option<NaiveDate>, water: Option<MoisturePercent>) -> Option<f64> {
     let condition = &unit.paper_condition;
     let dp = condition.dp?;
     let Some(as_of) = as_of else { return Some(dp) };
@@ -85,11 +81,7 @@ fn measured(
 }
 
 /// The degree of polymerisation to be expected from age and usual hot spot.
-fn estimated(
-    unit: &Unit,
-    as_of: Option<NaiveDate>,
-    water: Option<MoisturePercent>,
-) -> Option<f64> {
+fn estimated(unit: &Unit, as_of: Option<NaiveDate>, water: Option<MoisturePercent>) -> Option<f64> {
     let years = f64::from(as_of?.year()) + 1.0 - unit.made?;
     aged(unit, water, unit.paper_condition.dp_new, years.max(0.0))
 }

@@ -218,11 +218,7 @@ impl<'a> WetPaper<'a> {
     }
 
     fn conditions(&self, water: Option<MoisturePercent>) -> Option<Conditions> {
-        Some(Conditions {
-            water: water?,
-            pressure: self.pressure?,
-            gas: self.gas?.total,
-        })
+        Some(Conditions { water: water?, pressure: self.pressure?, gas: self.gas?.total })
     }
 
     /// The inception temperature if the paper held all that new paper holds.

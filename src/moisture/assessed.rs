@@ -122,8 +122,7 @@ fn held(members: &[Member], wettest: &Member, mean: f64, tau2: f64) -> (f64, Bec
     if members.len() == 1 {
         return (wettest.upper(), Because::Only);
     }
-    let weights =
-        members.iter().map(|own| (own, own.weight() / (own.std_at_best.powi(2) + tau2)));
+    let weights = members.iter().map(|own| (own, own.weight() / (own.std_at_best.powi(2) + tau2)));
     let (sum, squares) = weights.fold((0.0, 0.0), |(sum, squares), (own, weight)| {
         (sum + weight, squares + weight.powi(2) * (own.std.powi(2) + tau2))
     });

@@ -51,7 +51,10 @@ impl Figure {
 }
 
 /// What the witness says of the paper, and how far outside its criteria a series is.
-pub(super) fn figure(witness: &Witness, context: &Context) -> Result<(Figure, Vec<Reason>), Reason> {
+pub(super) fn figure(
+    witness: &Witness,
+    context: &Context,
+) -> Result<(Figure, Vec<Reason>), Reason> {
     let (found, reasons) = match &witness.statement {
         Statement::Paper { percent, std } => (paper(witness, *percent, *std)?, Vec::new()),
         Statement::Oil { ppm, std_ppm } => {
@@ -90,9 +93,8 @@ fn in_new_paper(percent: MoisturePercent, std: f64, stated: Option<f64>) -> Figu
 
 /// Oil colder than is accepted counts at the coldest that is: the isotherm is not extrapolated.
 fn not_colder(oil: Celsius, context: &Context) -> Celsius {
-    Celsius::new(context.criteria.coldest_oil_c).map_or(oil, |coldest| {
-        if oil.value() < coldest.value() { coldest } else { oil }
-    })
+    Celsius::new(context.criteria.coldest_oil_c)
+        .map_or(oil, |coldest| if oil.value() < coldest.value() { coldest } else { oil })
 }
 
 /// Oil nearer to saturation than the isotherm covers counts at its edge.
@@ -192,9 +194,8 @@ fn in_equilibrium(
 /// How far the readings of a series are outside, on the average of them.
 fn series_outside(points: &[ProbePoint], context: &Context) -> Vec<Reason> {
     #[allow(clippy::cast_precision_loss, reason = "a few readings")]
-    let mean = |of: &dyn Fn(&ProbePoint) -> f64| {
-        points.iter().map(of).sum::<f64>() / points.len() as f64
-    };
+    let mean =
+        |of: &dyn Fn(&ProbePoint) -> f64| points.iter().map(of).sum::<f64>() / points.len() as f64;
     let criteria = &context.criteria;
     let colder_k = mean(&|point| (criteria.coldest_oil_c - point.oil.value()).max(0.0));
     let drier = mean(&|point| (criteria.least_saturation - point.saturation.value()).max(0.0));

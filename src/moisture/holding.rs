@@ -128,7 +128,8 @@ mod tests {
 
     #[test]
     fn the_lower_end_falls_with_the_degree_of_polymerisation() {
-        for (dp, lowest) in [(1000.0, 1.0), (700.0, 1.0), (550.0, 0.875), (400.0, 0.75), (200.0, 0.75)]
+        for (dp, lowest) in
+            [(1000.0, 1.0), (700.0, 1.0), (550.0, 0.875), (400.0, 0.75), (200.0, 0.75)]
         {
             assert_relative_eq!(Holding::lowest_at(dp), lowest);
         }

@@ -73,8 +73,7 @@ pub(super) fn random_effects(estimates: &[(f64, f64, f64)]) -> Option<Combined> 
     let squares: f64 = weights.iter().map(|weight| weight.powi(2)).sum();
     let freedom = shares - 1.0;
     let spread = sum - squares / sum;
-    let tau2 =
-        if freedom > 0.0 && spread > 0.0 { ((q - freedom) / spread).max(0.0) } else { 0.0 };
+    let tau2 = if freedom > 0.0 && spread > 0.0 { ((q - freedom) / spread).max(0.0) } else { 0.0 };
     let wider: Vec<f64> =
         estimates.iter().map(|(_, std, share)| share / (std.powi(2) + tau2)).collect();
     let wider_sum: f64 = wider.iter().sum();
@@ -240,10 +239,10 @@ fn rule(members: &[Member]) -> Option<Assessed> {
     poor.truncate(MOST_TRIED);
     let poor: Vec<Member> = poor.into_iter().map(held_if_poor).collect();
     let chosen = |choice: usize| {
-        let poor = poor.iter().enumerate().map(move |(bit, own)| Member {
-            whole: choice & (1 << bit) != 0,
-            ..*own
-        });
+        let poor = poor
+            .iter()
+            .enumerate()
+            .map(move |(bit, own)| Member { whole: choice & (1 << bit) != 0, ..*own });
         let poor = poor.filter(|own| own.whole || own.share > 0.0);
         assessed(&whole.iter().copied().chain(poor).collect::<Vec<_>>())
     };
@@ -266,8 +265,7 @@ pub fn random_effects_rule(estimates: &[(f64, f64)]) -> Option<f64> {
     let found = combined(estimates)?;
     let own = |own: &(f64, f64)| (own.0, own.0 + ONE_SIDED_95 * own.1);
     let wettest = estimates.iter().map(own);
-    let (value, bound) =
-        wettest.max_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)))?;
+    let (value, bound) = wettest.max_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)))?;
     Some(if estimates.len() == 1 { bound } else { found.upper().min(bound).max(value) })
 }
 
@@ -280,7 +278,14 @@ mod tests {
         let percent = MoisturePercent::new(percent).unwrap();
         let figure = Some(Figure::by_mass(percent, std));
         let share = if standing == Standing::Counts { 1.0 } else { 0.0 };
-        Judged { figure, standing, reasons: Vec::new(), doubts: Vec::new(), saturation: None, share }
+        Judged {
+            figure,
+            standing,
+            reasons: Vec::new(),
+            doubts: Vec::new(),
+            saturation: None,
+            share,
+        }
     }
 
     fn credible(percent: f64, std: f64) -> Judged {

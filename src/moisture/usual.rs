@@ -115,7 +115,9 @@ pub fn std_under_good_conditions(
     if !method.sees_oil() {
         return paper_std(method, water.value());
     }
-    if method == Method::OilSample && ppm_at_good_oil(water, solubility)? < Criteria::default().least_ppm {
+    if method == Method::OilSample
+        && ppm_at_good_oil(water, solubility)? < Criteria::default().least_ppm
+    {
         return None;
     }
     oil_std_at_best(method, water, solubility)
@@ -154,11 +156,7 @@ fn ppm_at_good_oil(water: MoisturePercent, solubility: Solubility) -> Option<f64
     Some(saturation * solubility.saturation(oil).ok()?.value())
 }
 
-fn oil_std_at_best(
-    method: Method,
-    water: MoisturePercent,
-    solubility: Solubility,
-) -> Option<f64> {
+fn oil_std_at_best(method: Method, water: MoisturePercent, solubility: Solubility) -> Option<f64> {
     let (oil, saturation) = saturation_at_good_oil(water)?;
     // Nearer to saturation than the isotherm covers the relative uncertainty is that of its edge.
     let reading = RelativeSaturation::new(saturation.min(MOST_SATURATION)).ok()?;

@@ -104,8 +104,7 @@ fn in_oil(witness: &Witness, context: &Context, saturation: Option<f64>) -> Vec<
     let least = criteria.least_saturation;
     let dry = match &witness.statement {
         Statement::Oil { ppm, .. } if ppm.value() < criteria.least_ppm => {
-            let reason =
-                Reason::because(Why::TooDry, ppm.value(), criteria.least_ppm, "ppm");
+            let reason = Reason::because(Why::TooDry, ppm.value(), criteria.least_ppm, "ppm");
             Some(reason.by(Outside::dry_ppm(criteria.least_ppm - ppm.value())))
         }
         Statement::Oil { .. } | Statement::Probe { .. } => {

@@ -34,7 +34,8 @@ const WEAK_DP: f64 = 450.0;
 fn strength(facts: &Facts<'_>) -> Option<Finding> {
     let holding = facts.moisture.holding;
     let Some(dp) = holding.dp else {
-        let text = "Nothing says how aged the paper is; it may have lost much of its mechanical strength.";
+        let text =
+            "Nothing says how aged the paper is; it may have lost much of its mechanical strength.";
         return Some(Finding::new(Code::AgeingStrength, Severity::Caution, text));
     };
     if dp >= WEAK_DP {

@@ -253,10 +253,13 @@ fn holding_factor(facts: &Facts<'_>) -> Option<Finding> {
             "Figures by mass are divided by the entered holding factor of aged paper.".to_owned()
         }
         (HoldingFrom::Stated, _) => {
-            "The paper is entered as holding water as new paper does; aged paper holds less.".to_owned()
+            "The paper is entered as holding water as new paper does; aged paper holds less."
+                .to_owned()
         }
         (HoldingFrom::Measured, Some(dp)) => {
-            format!("Aged paper holds less water: by its DP of {dp:.0}, {drawn} of what new paper holds.")
+            format!(
+                "Aged paper holds less water: by its DP of {dp:.0}, {drawn} of what new paper holds."
+            )
         }
         (HoldingFrom::Estimated, Some(dp)) => format!(
             "Aged paper holds less water: by a DP of {dp:.0}, estimated from age and usual hot spot, {drawn} of what new paper holds.{buys}"

@@ -104,7 +104,9 @@ fn counts_in_words(unit: &Unit, counting: &Counting) -> String {
             "The assessed moisture lies near the upper 95 % bound of the {witness}: drier measurements contradict it in part."
         ),
         CountsBy::LocalRule => {
-            format!("The assessed moisture is set by the local rules; the {witness} is the wettest.")
+            format!(
+                "The assessed moisture is set by the local rules; the {witness} is the wettest."
+            )
         }
     }
 }
@@ -123,7 +125,9 @@ fn judgement(witness: &Witness, own: &Judged, moisture: &MoistureFacts) -> Findi
         Standing::Counts => credible(witness, own),
         Standing::WetSideOnly => {
             let text = if own.share > 0.0 {
-                format!("The {words} counts where it reads wetter, and less where it reads drier: {because}.")
+                format!(
+                    "The {words} counts where it reads wetter, and less where it reads drier: {because}."
+                )
             } else {
                 format!("The {words} counts only where it reads wetter than the others: {because}.")
             };

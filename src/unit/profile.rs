@@ -135,12 +135,12 @@ pub struct ThermalFile {
     /// Top-oil rise over ambient at the rating, K.
     pub top_oil_rise_k: Option<Number<OilRiseK>>,
     /// Hot-spot rise over top oil at the rating, K: H × gr, the hot-spot factor times the average winding
-    /// gradient. Heat-run reports print gr, which is less: it goes into average_gradient_k.
+    /// gradient. Heat-run reports print gr, which is less: it goes into `average_gradient_k`.
     pub hot_spot_gradient_k: Option<Number<GradientK>>,
     /// Average winding-to-oil gradient gr at the rating, K, as heat-run reports print it. It is multiplied by
-    /// hot_spot_factor and takes the place of hot_spot_gradient_k.
+    /// `hot_spot_factor` and takes the place of `hot_spot_gradient_k`.
     pub average_gradient_k: Option<Number<AverageGradientK>>,
-    /// Hot-spot factor H by which average_gradient_k is multiplied, from the maker or the report; without it a
+    /// Hot-spot factor H by which `average_gradient_k` is multiplied, from the maker or the report; without it a
     /// typical one for the size class, which is reported.
     pub hot_spot_factor: Option<Number<HotSpotFactor>>,
     /// Load loss over no-load loss at the rating.
@@ -186,7 +186,7 @@ pub struct StageFile {
     /// Hot-spot rise over top oil at the stage's rating, K: H × gr, not the gr of a heat-run report.
     pub hot_spot_gradient_k: Option<Number<GradientK>>,
     /// Average winding-to-oil gradient gr at the stage's rating, K, as heat-run reports print it; in place of
-    /// hot_spot_gradient_k.
+    /// `hot_spot_gradient_k`.
     pub average_gradient_k: Option<Number<AverageGradientK>>,
     /// Hot-spot factor H of the stage; without it that of the unit, else a typical one, which is reported.
     pub hot_spot_factor: Option<Number<HotSpotFactor>>,

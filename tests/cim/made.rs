@@ -65,6 +65,7 @@ pub(crate) fn ratings(name: &str, cells: Vec<Cell>) -> Ratings {
         inputs_sha256: "0123456789abcdef".repeat(4),
         notice: NOTICE,
         assumptions: vec!["Ambient held constant".to_owned()],
+        cautions: Vec::new(),
         unit: RatedUnit {
             name: name.to_owned(),
             site: Some("Fellmoor (invented)".to_owned()),

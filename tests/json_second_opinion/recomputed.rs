@@ -128,9 +128,9 @@ pub(crate) fn pressure_pa(case: &Case) -> f64 {
     atmosphere + 880.0 * (1.0 - 7.5e-4 * 95.0) * 9.806_65 * head_m
 }
 
-/// The lower of Oommen–Lindgren with gas and Fessler's isotherm, °C.
+/// The lower of Oommen–Lindgren with gas and Fessler's isotherm, °C, for water as new paper would hold it.
 pub(crate) fn inception_c(case: &Case, moisture_percent: f64) -> f64 {
-    let w = moisture_percent / case.unit.holding_factor;
+    let w = moisture_percent;
     let vg = case.unit.gas.as_ref().unwrap().total.value();
     let pressure_pa = pressure_pa(case);
     let mmhg = pressure_pa / 133.322_387_415;

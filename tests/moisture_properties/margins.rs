@@ -58,7 +58,9 @@ fn response(percent: f64, std: f64) -> String {
 }
 
 fn sample(percent: f64, std: f64) -> String {
-    format!("method: paper-sample, percent: {percent}, std: {std}, date: 2026-10-02, exposure_min: 3")
+    format!(
+        "method: paper-sample, percent: {percent}, std: {std}, date: 2026-10-02, exposure_min: 3"
+    )
 }
 
 #[test]
@@ -111,20 +113,68 @@ struct Edge {
     /// A further line of the profile.
     more: &'static str,
     witness: fn(f64) -> String,
-    edge: f64,
+    at: f64,
     /// The side on which it no longer fulfils what is asked, with a step of a hundredth of how far it is looked at.
     step: f64,
 }
 
 const EDGES: [Edge; 8] = [
-    Edge { what: "cold oil", more: "", witness: |c| format!("ppm: 30, oil_c: {c}, steady_h: 12, date: 2026-10-01"), edge: 50.0, step: -0.2 },
-    Edge { what: "cold oil that reads drier", more: "", witness: |c| format!("ppm: 16, oil_c: {c}, steady_h: 12, date: 2026-10-01"), edge: 50.0, step: -0.2 },
-    Edge { what: "a dry sample", more: "", witness: |ppm| format!("ppm: {ppm}, oil_c: 62, steady_h: 12, date: 2026-10-01"), edge: 15.0, step: -0.08 },
-    Edge { what: "a load that had changed", more: "", witness: |h| format!("ppm: 25, oil_c: 60, steady_h: {h}, date: 2026-10-01"), edge: 8.0, step: -0.08 },
-    Edge { what: "a dry probe", more: "", witness: |rs| format!("rs_percent: {rs}, oil_c: 62, steady_h: 12, date: 2026-10-01"), edge: 3.0, step: -0.02 },
-    Edge { what: "a wet probe", more: "", witness: |rs| format!("rs_percent: {rs}, oil_c: 55, steady_h: 12, date: 2026-10-01"), edge: 30.0, step: 0.4 },
-    Edge { what: "a wet sample", more: "", witness: |ppm| format!("ppm: {ppm}, std_ppm: 2, oil_c: 55, steady_h: 12, date: 2026-10-01"), edge: 61.8, step: 0.6 },
-    Edge { what: "a cold wet probe", more: "", witness: |c| format!("rs_percent: 28, oil_c: {c}, steady_h: 12, date: 2026-10-01"), edge: 50.0, step: -0.2 },
+    Edge {
+        what: "cold oil",
+        more: "",
+        witness: |c| format!("ppm: 30, oil_c: {c}, steady_h: 12, date: 2026-10-01"),
+        at: 50.0,
+        step: -0.2,
+    },
+    Edge {
+        what: "cold oil that reads drier",
+        more: "",
+        witness: |c| format!("ppm: 16, oil_c: {c}, steady_h: 12, date: 2026-10-01"),
+        at: 50.0,
+        step: -0.2,
+    },
+    Edge {
+        what: "a dry sample",
+        more: "",
+        witness: |ppm| format!("ppm: {ppm}, oil_c: 62, steady_h: 12, date: 2026-10-01"),
+        at: 15.0,
+        step: -0.08,
+    },
+    Edge {
+        what: "a load that had changed",
+        more: "",
+        witness: |h| format!("ppm: 25, oil_c: 60, steady_h: {h}, date: 2026-10-01"),
+        at: 8.0,
+        step: -0.08,
+    },
+    Edge {
+        what: "a dry probe",
+        more: "",
+        witness: |rs| format!("rs_percent: {rs}, oil_c: 62, steady_h: 12, date: 2026-10-01"),
+        at: 3.0,
+        step: -0.02,
+    },
+    Edge {
+        what: "a wet probe",
+        more: "",
+        witness: |rs| format!("rs_percent: {rs}, oil_c: 55, steady_h: 12, date: 2026-10-01"),
+        at: 30.0,
+        step: 0.4,
+    },
+    Edge {
+        what: "a wet sample",
+        more: "",
+        witness: |ppm| format!("ppm: {ppm}, std_ppm: 2, oil_c: 55, steady_h: 12, date: 2026-10-01"),
+        at: 61.8,
+        step: 0.6,
+    },
+    Edge {
+        what: "a cold wet probe",
+        more: "",
+        witness: |c| format!("rs_percent: 28, oil_c: {c}, steady_h: 12, date: 2026-10-01"),
+        at: 50.0,
+        step: -0.2,
+    },
 ];
 
 /// The largest that a hundredth of the way may move the margin, K: on the way the standard uncertainty doubles
@@ -134,16 +184,17 @@ const MOVES_K: f64 = 1.0;
 /// Dielectric response 1.2 % with oil at 40 ppm: go at 49 °C, no-go at 50 °C.
 #[test]
 fn no_edge_of_a_criterion_is_a_cliff() {
-    for Edge { what, more, witness, edge, step } in EDGES {
-        let at = |value: f64| {
-            deciding_k(&[response(1.6, 0.3), witness(value)], 1.1, more)
-        };
+    for Edge { what, more, witness, at: edge, step } in EDGES {
+        let at = |value: f64| deciding_k(&[response(1.6, 0.3), witness(value)], 1.1, more);
         let (inside, outside) = (at(edge - 1.0e-7 * step), at(edge + 1.0e-7 * step));
         assert!((inside - outside).abs() < 0.02, "{what}: {inside} K and {outside} K");
         let mut before = outside;
         for hundredth in 1..60 {
             let next = at(edge + step * f64::from(hundredth));
-            assert!((next - before).abs() < MOVES_K, "{what} at {hundredth}: {before} K became {next} K");
+            assert!(
+                (next - before).abs() < MOVES_K,
+                "{what} at {hundredth}: {before} K became {next} K"
+            );
             before = next;
         }
         assert!(before.is_finite(), "{what}: a poor measurement alone leaves nothing undecided");
@@ -155,13 +206,20 @@ fn no_edge_of_a_criterion_is_a_cliff() {
 fn a_measurement_that_grows_old_is_no_cliff() {
     for percent in [1.0, 1.9, 3.0] {
         let on = |date: &str| {
-            let old = format!("method: paper-sample, percent: {percent}, std: 0.3, date: {date}, exposure_min: 3");
+            let old = format!(
+                "method: paper-sample, percent: {percent}, std: 0.3, date: {date}, exposure_min: 3"
+            );
             deciding_k(&[response(1.6, 0.3), old], 1.1, "")
         };
-        let days = ["2024-10-22", "2024-10-21", "2024-10-20", "2024-10-19", "2024-10-18", "2024-10-17"];
+        let days =
+            ["2024-10-22", "2024-10-21", "2024-10-20", "2024-10-19", "2024-10-18", "2024-10-17"];
         for pair in days.windows(2) {
             let (before, after) = (on(pair[0]), on(pair[1]));
-            assert!((before - after).abs() < 0.15, "{percent} % {}: {before} and {after} K", pair[1]);
+            assert!(
+                (before - after).abs() < 0.15,
+                "{percent} % {}: {before} and {after} K",
+                pair[1]
+            );
         }
         assert!(on("1995-01-01") <= on("2026-09-01") + 15.0);
     }

@@ -145,7 +145,13 @@ fn the_random_effects_rule_alone_believed_a_wet_reading_less_the_less_certain_it
     let rule = |std: f64| random_effects_rule(&[(3.3, std), (1.6, 0.3)]).unwrap();
     assert!(rule(2.0) < rule(0.4), "what this rule is held against");
     let of = |std: f64| {
-        let one = |percent, std| Measured { percent, at_best: 0.4, more: std - 0.4, share: 1.0, by_mass: true };
+        let one = |percent, std| Measured {
+            percent,
+            at_best: 0.4,
+            more: std - 0.4,
+            share: 1.0,
+            by_mass: true,
+        };
         water(&[one(3.3, std), Measured { at_best: 0.3, more: 0.0, ..one(1.6, 0.4) }], 1.0)
     };
     assert!(of(2.0).1 >= of(0.4).1 && of(2.0).0 >= of(0.4).0);
@@ -154,17 +160,24 @@ fn the_random_effects_rule_alone_believed_a_wet_reading_less_the_less_certain_it
 /// By name a lower figure may be set, and it keeps the spread of the evidence about it.
 #[test]
 fn a_figure_lowered_by_name_keeps_its_spread() {
-    let unit = reads("", &["method: dielectric-response, percent: 3.0, std: 0.4, date: 2026-10-02"]);
-    let rules = local("counting_percent: 2.0, decided: { by: A. Engineer, why: dried last week }").unwrap();
+    let unit =
+        reads("", &["method: dielectric-response, percent: 3.0, std: 0.4, date: 2026-10-02"]);
+    let rules =
+        local("counting_percent: 2.0, decided: { by: A. Engineer, why: dried last week }").unwrap();
     let facts = crate::unit::facts(&unit, Some(&rules));
     let (median, upper) = facts.drawn.unwrap().at(facts.holding.factor.central);
     let evidence = crate::unit::facts(&unit, None).counting.unwrap();
     let ratio = evidence.upper.value() / evidence.median.value();
-    assert!((median - 2.0).abs() < 1.0e-9 && (upper / median - ratio).abs() < 1.0e-9, "{median} {upper}");
+    assert!(
+        (median - 2.0).abs() < 1.0e-9 && (upper / median - ratio).abs() < 1.0e-9,
+        "{median} {upper}"
+    );
     assert!((facts.counting.unwrap().upper.value() - 2.0).abs() < 1.0e-9);
     // One between the median and the assessed moisture takes nothing from what is drawn.
     let between = 0.5 * (evidence.median.value() + evidence.upper.value());
-    let rules = format!("counting_percent: {between}, decided: {{ by: A. Engineer, why: dried last week }}");
+    let rules = format!(
+        "counting_percent: {between}, decided: {{ by: A. Engineer, why: dried last week }}"
+    );
     let facts = crate::unit::facts(&unit, Some(&local(&rules).unwrap()));
     let drawn = facts.drawn.unwrap().at(facts.holding.factor.central);
     assert!((drawn.1 - evidence.upper.value()).abs() < 1.0e-9);
@@ -197,7 +210,8 @@ fn aged_paper_holds_less_water_and_figures_by_mass_count_for_more() {
 /// The figure that a test of the whole program would see.
 #[test]
 fn counting_is_that_of_new_paper() {
-    let judged = [Measured { percent: 2.0, at_best: 0.4, more: 0.0, share: 1.0, by_mass: true }.judged()];
+    let judged =
+        [Measured { percent: 2.0, at_best: 0.4, more: 0.0, share: 1.0, by_mass: true }.judged()];
     let found = counting(&judged).unwrap();
     assert!((found.upper.value() - (2.0 + ONE_SIDED_95 * 0.4)).abs() < 1.0e-12);
 }

@@ -69,6 +69,7 @@ oil: {{ preservation: conservator, altitude_m: {}, head_above_hot_spot_m: {} }}
 gas: {{ sampled: 2026-09-03, total_percent: {} }}
 moisture:
   - {{ method: dielectric-response, percent: {}, std: {}, date: 2026-10-02 }}
+paper_condition: {{ dp: 900, date: 2026-10-01 }}
 accessories: {{ bushings_pu: 2.0, tap_changer_pu: 2.0, cable_box_pu: 2.0, current_transformers_pu: 2.0 }}
 condition: {{ gas_relay_alarm: false, fault_gas: none, partial_discharge: false, oil_level: normal }}
 ",

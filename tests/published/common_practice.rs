@@ -165,6 +165,7 @@ oil: {{ preservation: sealed, altitude_m: 0, head_above_hot_spot_m: 0 }}
 gas: {{ total_percent: 1.0 }}
 moisture:
   - {{ method: paper-sample, percent: {measured_percent}, std: 0.05, date: 2026-01-01 }}
+paper_condition: {{ dp: 1000, date: 2026-01-01 }}
 accessories:
   {{ bushings_pu: 2, tap_changer_pu: 2, cable_box_pu: 2, current_transformers_pu: 2 }}
 condition:

@@ -39,6 +39,7 @@ thermal: {{ constants: onan, top_oil_rise_k: {oil_k}, hot_spot_gradient_k: {grad
 oil: {{ preservation: conservator, altitude_m: 0, head_above_hot_spot_m: 2 }}
 gas: {{ total_percent: 3 }}
 moisture: [ {{ method: dielectric-response, percent: 0.5, std: 0.05, date: 2026-10-02 }} ]
+paper_condition: {{ dp: 1000, date: 2026-10-02 }}
 accessories: {{ bushings_pu: 2.0, tap_changer_pu: 2.0, cable_box_pu: 2.0, current_transformers_pu: 2.0 }}
 condition: {{ gas_relay_alarm: false, fault_gas: none, partial_discharge: false, oil_level: normal }}
 ",

@@ -80,6 +80,7 @@ pub(crate) fn ratings(inputs: &Inputs) -> Ratings {
         inputs_sha256: "0123456789abcdef".repeat(4),
         notice: NOTICE,
         assumptions: Vec::new(),
+        cautions: Vec::new(),
         unit: RatedUnit {
             name: unit_of(&parts).unwrap().name,
             site: None,

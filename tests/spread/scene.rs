@@ -8,6 +8,8 @@ use bubblemargin::assessment::{Assessment, assess};
 use bubblemargin::loading::forecast_error::{ForecastError, Origin};
 use bubblemargin::loading::history::History;
 use bubblemargin::loading::load::Proposal;
+use bubblemargin::moisture::evidence::Statement;
+use bubblemargin::quantities::MoisturePercent;
 use bubblemargin::rules::limits::LimitSet;
 use bubblemargin::rules::local_file::read_local_rules;
 use bubblemargin::thermal::schedule::{AmbientLine, LoadSteps};
@@ -139,6 +141,7 @@ gas: {{ sampled: 2026-09-03, total_percent: {} }}
 moisture:
   - {{ method: dielectric-response, percent: {}, std: {witness_std}, date: 2026-10-02 }}
 insulation: {{ winding_paper_mm: 0.6 }}
+paper_condition: {{ dp: 900, date: 2026-10-01 }}
 accessories: {{ bushings_pu: 2.0, tap_changer_pu: 2.0, cable_box_pu: 2.0, current_transformers_pu: 2.0 }}
 condition: {{ gas_relay_alarm: false, fault_gas: none, partial_discharge: false, oil_level: normal }}
 ",
@@ -149,6 +152,11 @@ condition: {{ gas_relay_alarm: false, fault_gas: none, partial_discharge: false,
     pub(crate) fn unit(&self) -> Unit {
         let mut unit = read_unit("test", &self.profile(), &Catalogue::embedded()).unwrap();
         state(&mut unit.spread, self.stds);
+        if self.moisture_std.is_none() {
+            // Nothing beside the figure itself.
+            let percent = MoisturePercent::new(self.moisture).unwrap();
+            unit.witnesses[0].statement = Statement::Paper { percent, std: Some(1.0e-17) };
+        }
         unit
     }
 

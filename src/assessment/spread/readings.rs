@@ -96,7 +96,7 @@ impl<'a> Readings<'a> {
 /// The hottest of each of some groups of neighbours, ascending.
 fn in_groups(mut hot_c: Vec<f64>) -> Vec<f64> {
     hot_c.sort_by(f64::total_cmp);
-    let count = hot_c.len().min(GROUPS).max(1);
+    let count = hot_c.len().clamp(1, GROUPS);
     let last = |group: usize| ((group + 1) * hot_c.len() / count).saturating_sub(1);
     (0..count).filter_map(|group| hot_c.get(last(group)).copied()).collect()
 }
