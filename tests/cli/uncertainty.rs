@@ -213,6 +213,11 @@ fn without_draws_no_answer_is_conservative_or_a_plain_go() {
         let text = run(&asked).stdout;
         assert!(text.contains("simulated"), "{command} {of}: {text}");
         assert!(!text.contains("onservative"), "{command} {of}: {text}");
+        if command == "plan" {
+            // A plan takes long, and its text names the code.
+            assert!(text.contains("bubbling-not-drawn"), "{text}");
+            continue;
+        }
         let answer = run(&[&asked[..], &["--format", "json"]].concat()).stdout;
         assert!(answer.contains("\"bubbling-not-drawn\""), "{command} {of}");
         assert!(!answer.contains("\"verdict\": \"go\""), "{command} {of}");
