@@ -19,7 +19,7 @@ fn an_error_that_begins_after_the_overload_is_not_of_it() {
         for stage in [Some(1), None] {
             for duration_min in [10.0, 60.0, 95.0] {
                 let (history, preload_pu) = (history.clone(), 0.3);
-                let scene = Scene { duration_min, history, preload_pu, stage, ..Scene::usual() };
+                let scene = Scene { duration_min, preload_pu, stage, history, ..Scene::usual() };
                 let stays = low_k(&scene, vec![(0.0, 1.0)]);
                 let grows = low_k(&scene, vec![(0.0, 1.0), (duration_min, 20.0)]);
                 assert!((grows - stays).abs() < 1.0e-6, "{grows} {stays} {scene:?}");
