@@ -139,11 +139,7 @@ fn margin_words(assessment: &Assessment) -> String {
             low_words(assessment)
         ),
     };
-    format!(
-        "{margin}, {} K best estimate; needs {} K{at}",
-        down_or_dash(bubbling.margin_k, 1),
-        near(assessment.asked.required_margin_k, 1),
-    )
+    format!("{margin}; needs {} K{at}", near(assessment.asked.required_margin_k, 1))
 }
 
 /// The conservative margin, or below which one it lies.

@@ -64,7 +64,8 @@ const FORMULAS: [Formula; 7] = [
     },
     Formula {
         gives: "their quantiles",
-        written: "order statistics; the 5 % point of the margin is the one that decides",
+        written: "order statistics, each hot spot held against each bubbling temperature; the 5 % point of the margin, less what \
+                  its sampling error may be, is the one that decides",
         source: "hyndman-fan-1996",
     },
 ];

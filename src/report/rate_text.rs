@@ -114,12 +114,11 @@ pub(super) fn rows(ratings: &Ratings) -> Vec<(&'static str, String)> {
     let certainty = if asked.draws == 0 {
         "no cases simulated: nothing uncertain is taken off".to_owned()
     } else {
-        format!("at the 5 % point of {} draws", asked.draws)
+        format!("kept in 95 % of {} simulated cases", asked.draws)
     };
     let water = format!(
-        "{} % water counts, best estimate {} %; {} % gas; paper bubbles at {} °C",
+        "assessed at {} % water in paper, {} % gas; paper bubbles at {} °C",
         up_or_dash(paper.counting_moisture_percent, 2),
-        near_or_dash(paper.best_moisture_percent, 2),
         near_or_dash(paper.gas_percent, 1),
         down_or_dash(paper.inception_c, 1),
     );

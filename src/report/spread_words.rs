@@ -8,27 +8,29 @@ use crate::uncertainty::odds::odds_of;
 
 /// The margin that decides and what it is made of.
 pub(super) fn conservative(bubbling: &Bubbling, spread: &Spread) -> String {
-    let of_draws = format!("the 5 % point of {} draws", spread.sampling.draws);
+    let cases = spread.sampling.draws;
     let guard = spread.guard_k.filter(|guard_k| *guard_k > 0.0);
     let guard =
-        guard.map_or_else(String::new, |k| format!(" less {} K for their number", up(k, 1)));
+        guard.map_or_else(String::new, |k| format!(", {} K taken off for their number", up(k, 1)));
     let low = down_or_dash(bubbling.margin_low_k, 1);
     let counting = down_or_dash(bubbling.margin_counting_k, 1);
     let counting_k = bubbling.margin_counting_k;
     match (bubbling.margin_low_k, bubbling.margin_p05_k) {
         (None, _) => format!(
-            "not known: {of_draws} lies beyond the range of the correlations; {counting} K with the \
-             water that counts"
+            "not known: more than 5 % of {cases} simulated cases lie beyond the range of the correlations; \
+             {counting} K with the assessed moisture"
         ),
         (Some(low_k), Some(p05_k)) if counting_k.is_some_and(|counting_k| low_k >= counting_k) => {
             let p05 = down(p05_k, 1);
-            format!("{low} K conservative, with the water that counts; {p05} K is {of_draws}")
-        }
-        (Some(_), _) => {
             format!(
-                "{low} K conservative, {of_draws}{guard}; {counting} K with the water that counts"
+                "{low} K conservative, with the assessed moisture; 95 % of {cases} simulated cases leave more \
+                 than {p05} K"
             )
         }
+        (Some(_), _) => format!(
+            "{low} K conservative: 95 % of {cases} simulated cases leave more{guard}; {counting} K with the \
+             assessed moisture"
+        ),
     }
 }
 

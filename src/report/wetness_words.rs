@@ -225,7 +225,7 @@ fn margins(moisture: &Wetness) -> (&'static str, String) {
             let value = if to_hot_spot { counting.margin_k } else { counting.inception_c };
             value.map_or_else(
                 || "that of what counts is unknown".to_owned(),
-                |value| format!("{} with the water that counts", shown(Some(value))),
+                |value| format!("{} with the assessed moisture", shown(Some(value))),
             )
         },
     );

@@ -35,11 +35,13 @@ fn the_answer_says_what_the_margin_is_made_of_and_how_likely_bubbling_is() {
     fits(&ran);
     let margin = row(&ran.stdout, "margin to bubbling").unwrap();
     assert!(
-        margin
-            .contains("K conservative, the 5 % point of 4096 draws less 0.4 K for their number; "),
+        margin.contains(
+            "K conservative: 95 % of 4096 simulated cases leave more, 0.4 K taken off for their number; "
+        ),
         "{margin}"
     );
-    assert!(margin.contains("K with the water that counts, "), "{margin}");
+    assert!(margin.contains("K with the assessed moisture; "), "{margin}");
+    assert!(!margin.contains("best estimate"), "{margin}");
     let chance = row(&ran.stdout, "chance of bubbling").unwrap();
     assert!(chance.starts_with("about 1 in ") || chance.starts_with("more likely"), "{chance}");
     assert!(chance.contains("; of less than the required 10 K: "), "{chance}");
@@ -138,8 +140,7 @@ fn draws_beyond_the_correlations_leave_the_margin_and_its_causes_unknown() {
     let ran = check(&unit, &flags);
     fits(&ran);
     let margin = row(&ran.stdout, "margin to bubbling").unwrap();
-    let unknown =
-        "not known: the 5 % point of 256 draws lies beyond the range of the correlations; ";
+    let unknown = "not known: more than 5 % of 256 simulated cases lie beyond the range of the correlations; ";
     assert!(margin.starts_with(unknown), "{margin}");
     let first = ran.stdout.lines().next().unwrap();
     assert!(first.contains("margin unknown   time unknown"), "{first}");
