@@ -224,3 +224,40 @@ fn a_measurement_that_grows_old_is_no_cliff() {
         assert!(on("1995-01-01") <= on("2026-09-01") + 15.0);
     }
 }
+
+/// The wet demo unit at its own largest load had 10.1 K; with only the measurement that its answer said to believe 2.0 K.
+#[test]
+fn four_measurements_decide_as_the_wettest_alone_where_a_dry_one_contradicts_it() {
+    let wettest = response(3.3, 0.4);
+    let all = [
+        wettest.clone(),
+        "rs_percent: 11, oil_c: 58, steady_h: 12, date: 2026-10-02".to_owned(),
+        "ppm: 24, oil_c: 58, date: 2026-09-03".to_owned(),
+        sample(1.6, 0.3),
+    ];
+    let (both, alone) = (deciding_k(&all, 1.05, ""), deciding_k(&[wettest], 1.05, ""));
+    assert!((both - alone).abs() < SAME_DRAWS_K, "{both} K and {alone} K");
+    // Set aside by name and reason, the contradiction is gone and what agrees narrows.
+    let mut aside = all.clone();
+    aside[3] =
+        format!("{}, set_aside: {{ by: A. Engineer, why: from the top of the winding }}", all[3]);
+    assert!(deciding_k(&aside, 1.05, "") > alone + 1.0);
+}
+
+/// A probe at 95 % of saturation was a go at 49.9 °C and could not be decided at 50.0 °C; the same at 20 °C.
+#[test]
+fn oil_near_saturation_is_never_left_out_of_account() {
+    for (rs_percent, oil_c, steady_h) in
+        [(95.0, 50.0, 12.0), (95.0, 49.9, 12.0), (99.9, 20.0, 12.0), (95.0, 55.0, 7.9)]
+    {
+        let probe = format!(
+            "rs_percent: {rs_percent}, oil_c: {oil_c}, steady_h: {steady_h}, date: 2026-10-01"
+        );
+        let unit =
+            read("paper_condition: { dp: 900, date: 2026-10-01 }", &[response(1.0, 0.2), probe]);
+        let found = Brief::of(&asked(unit.unwrap(), 0.9, 256), false);
+        assert!(!found.verdict.permits(), "{rs_percent} % at {oil_c} °C: {:?}", found.verdict);
+        let open = found.findings.iter().any(|own| own.code == "moisture-beyond-isotherm");
+        assert!(open, "{rs_percent} % at {oil_c} °C");
+    }
+}
