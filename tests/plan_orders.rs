@@ -223,10 +223,15 @@ fn no_figure_for_the_top_oil_lies_above_what_any_ceiling_supports() {
     let hot_spot_c = found.hot_spot.as_ref().unwrap().c;
     let stops: Vec<f64> = found.ceilings.iter().map(|own| own.top_oil_c.unwrap()).collect();
     let lowest_c = stops.iter().copied().fold(f64::INFINITY, f64::min);
-    let single = found.top_oil.as_ref().unwrap();
-    assert!((single.c - lowest_c).abs() < 1.0e-12, "{single:?}, {lowest_c}");
-    assert_eq!(single.because, "ceilings");
-    assert!(found.ceilings.iter().all(|own| own.guarded && own.top_oil_c.unwrap() < hot_spot_c));
+    // At the largest load a thermometer that may be 3 K off hardly guards anything: then no single figure does.
+    match &found.top_oil {
+        Some(single) => {
+            assert!((single.c - lowest_c).abs() < 1.0e-12, "{single:?}, {lowest_c}");
+            assert_eq!(single.because, "ceilings");
+        }
+        None => assert!(found.ceilings.iter().any(|own| !own.guarded)),
+    }
+    assert!(found.ceilings.iter().all(|own| own.top_oil_c.unwrap() < hot_spot_c));
     // The limit set alone would allow 115 °C; nobody reads that.
     let text = page(&found);
     assert!(!text.contains("115") && text.contains("stop value of each ceiling"), "{text}");
@@ -240,7 +245,7 @@ fn no_figure_for_the_top_oil_lies_above_what_any_ceiling_supports() {
             .strip_prefix(lasts)
             .unwrap()
             .split_whitespace()
-            .map(|figure| figure.parse().unwrap())
+            .map(|figure| figure.trim_end_matches('!').parse().unwrap())
             .collect();
         assert_eq!(shown.len(), 5, "{row}");
         for (shown_c, stop_c) in shown.iter().zip(stops.iter().skip(at).step_by(rows.len())) {
@@ -270,6 +275,9 @@ fn a_stop_value_is_that_of_the_watch_card_of_the_ceilings_own_check() {
 #[test]
 fn a_ceiling_that_the_thermometer_does_not_guard_says_so() {
     let mut found = of(wet(), 0);
+    for ceiling in &mut found.ceilings {
+        ceiling.guarded = ceiling.top_oil_c.is_some();
+    }
     let all_guarded = page(&found);
     assert!(!all_guarded.contains("cannot guard"), "{all_guarded}");
     found.ceilings[0].top_oil_c = None;
@@ -295,16 +303,19 @@ fn the_dates_are_those_of_sampling_and_of_stale_evidence() {
         (3, "2027-01-20".to_owned())
     );
     assert_eq!(found.valid_until.unwrap().day.to_string(), "2027-01-20");
-    // The paper sample of 2026-06-15 is the first to be too old: 24 months of 365.25/12 days later.
+    // The gas sample of 2026-09-03 is the first to be too old, and then the paper sample of 2026-06-15: 12 and 24
+    // months of 365.25/12 days later.
     let late = orders(&question, today(), Some(60));
     assert_eq!(late.sample_again.by.to_string(), "2031-10-20");
     let until = late.valid_until.unwrap();
-    assert_eq!(until.day.to_string(), "2028-06-14");
-    assert!(until.why.contains("paper sample of 2026-06-15"), "{until:?}");
+    assert_eq!(until.day.to_string(), "2027-09-03");
+    assert!(until.why.contains("gas sample"), "{until:?}");
     // On that day all evidence still counts, and on the next it does not.
-    for (day, counts) in [(until.day, true), (until.day.succ_opt().unwrap(), false)] {
+    for (day, counts) in
+        [(until.day, "gas sample"), (until.day.succ_opt().unwrap(), "paper sample")]
+    {
         let again = orders(&question, day, Some(60)).valid_until.unwrap();
-        assert_eq!(again.why.contains("paper sample"), counts, "{day}: {again:?}");
+        assert!(again.why.contains(counts), "{day}: {again:?}");
     }
 }
 

@@ -71,6 +71,7 @@ fn odd() -> Vec<(&'static str, String)> {
     vec![
         ("none", String::new()),
         ("cold", evidence(&["method: oil-sample, ppm: 6, oil_c: 20, date: 2026-09-03"])),
+        ("no-temperature", evidence(&["method: oil-sample, ppm: 20, date: 2026-09-03"])),
         ("assumed", evidence(&[ASSUMED])),
         ("no-uncertainty", evidence(&["percent: 2.5, date: 2026-09-03", OIL])),
         ("agree", evidence(&[SAMPLE, RESPONSE])),
@@ -154,11 +155,11 @@ fn contradiction_belief_and_margin_stand_above_the_picture() {
         assert!(begins("believe ") && begins("margin "), "{unit}: {above}");
     }
     let text = moisture(&demo("fellmoor-t2"), "text");
-    assert!(text.starts_with("3.30 % water counts   bubbles at 125.3 °C   margin 5.3 K"), "{text}");
+    assert!(text.starts_with("4.34 % water counts   bubbles at 114.6 °C"), "{text}");
     for words in [
         "contradict paper sample 1.60 % and dielectric response 3.30 %, 3.4 standard deviations",
         "believe the dielectric response: the hot end of a winding is drier than the bulk",
-        "margin -1.7 K dielectric response, 5.7 K saturation probe, 1.8 K oil sample",
+        "margin -5.4 K dielectric response, 5.7 K saturation probe, 1.8 K oil sample",
         "within the entered evidence; local rules decide",
     ] {
         assert!(flat(&text).contains(words), "{words}\n{text}");
@@ -189,10 +190,10 @@ fn what_is_missing_is_a_dash_and_never_a_number() {
             assert!(!text.contains(wrong), "{unit}: {wrong}\n{text}");
         }
     }
-    let text = moisture(&profile("dash", &odd_of("cold")), "text");
+    let text = moisture(&profile("dash", &odd_of("no-temperature")), "text");
     let row = text.lines().find(|line| line.contains("1 oil sample")).unwrap();
     let cells: Vec<&str> = row.split_whitespace().collect();
-    assert_eq!(cells, ["1", "oil", "sample", "6.0", "ppm", "20", "-", "-", "-"]);
+    assert_eq!(cells, ["1", "oil", "sample", "20.0", "ppm", "-", "-", "-", "-"]);
     assert!(text.starts_with("[?] CANNOT DECIDE"), "{text}");
     assert!(!text.contains("K to a"), "a margin without evidence: {text}");
 }
@@ -236,7 +237,7 @@ fn the_svg_is_well_formed_and_names_every_witness_and_what_counts() {
         }
     }
     let svg = moisture(&demo("fellmoor-t2"), "svg");
-    let counts = "3.30 % counts, bubbles at 125.3 °C";
+    let counts = "4.34 % counts, bubbles at 114.6 °C";
     assert!(texts(&svg).iter().any(|(_, text)| text == counts), "{svg}");
     assert_eq!(svg, moisture(&demo("fellmoor-t2"), "svg"));
 }

@@ -109,6 +109,9 @@ impl Look<'_> {
             location: witness.location,
             note: witness.note.clone(),
             percent: figure.map(|(percent, _)| percent),
+            in_new_paper_percent: own
+                .figure
+                .map(|own| self.paper.in_new_paper(&own, own.percent.value())),
             std: figure.map(|(_, std)| std),
             std_stated: own.figure.map(|figure| figure.std_stated),
             lower_percent: bound(-1.0),

@@ -130,6 +130,8 @@ pub struct WitnessLine {
     pub note: Option<String>,
     /// Water in paper, %; `null` where it cannot be given inside every range.
     pub percent: Option<f64>,
+    /// The same as new paper would hold it, which is what bubbles and what is assessed, %.
+    pub in_new_paper_percent: Option<f64>,
     /// Its standard uncertainty, % points.
     pub std: Option<f64>,
     /// Whether the profile states that uncertainty.

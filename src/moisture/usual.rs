@@ -128,6 +128,10 @@ pub fn std_under_good_conditions(
 /// against each other. `None` where no method is stated.
 ///
 /// # Source       As [`std_under_good_conditions`]; that it serves as a floor is our choice.
+/// # Valid        Any water content; where oil gives none it is that of a paper sample.
+/// # Departures   Oil nearer to saturation than the isotherm covers has the relative uncertainty of its edge.
+/// # Checked      Not checked against published numbers.
+/// # Errors       None.
 pub(super) fn std_at_best(
     method: Option<Method>,
     water: MoisturePercent,

@@ -138,7 +138,8 @@ fn legend(plot: &Plot) -> String {
         format!("|{stroke}{glyph}{stroke}| {}", kind.in_words())
     };
     let kinds: Vec<String> = plot.kinds().map(kind).collect();
-    let mut bounds = "bars from lower to upper 95 % bound".to_owned();
+    let mut bounds =
+        "water as new paper would hold it; bars from lower to upper 95 % bound".to_owned();
     if let Some((_, hot_spot_c)) = plot.at_hot_spot {
         bounds = format!("{bounds}; H: bubbles at a hot spot of {} °C", degrees(hot_spot_c));
     }

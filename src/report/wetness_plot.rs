@@ -125,7 +125,7 @@ fn bars(moisture: &Wetness) -> Vec<Bar> {
             Standing::DoesNotCount => Kind::NotCounted,
         },
         label: format!("{} {}", index + 1, own.method_in_words),
-        reach: reach(own.lower_percent, own.percent, own.upper_percent),
+        reach: reach(own),
     };
     let combined = moisture.counting.as_ref().filter(|counting| counting.n > 1).map(|own| Bar {
         kind: Kind::Combined,
@@ -139,8 +139,12 @@ fn bars(moisture: &Wetness) -> Vec<Bar> {
     moisture.witnesses.iter().enumerate().map(witness).chain(combined).collect()
 }
 
-fn reach(lower: Option<f64>, value: Option<f64>, upper: Option<f64>) -> Option<[f64; 3]> {
-    Some([lower?, value?, upper?])
+/// Lower bound, figure and upper bound of a measurement, all as new paper would hold the water: the axes beside
+/// it say when that bubbles.
+fn reach(own: &WitnessLine) -> Option<[f64; 3]> {
+    let (percent, in_new_paper) = (own.percent?, own.in_new_paper_percent?);
+    let times = if percent > 0.0 { in_new_paper / percent } else { 1.0 };
+    Some([own.lower_percent? * times, in_new_paper, own.upper_percent? * times])
 }
 
 fn ticks(most: u32, scale: &[ScalePoint]) -> Vec<Tick> {

@@ -172,7 +172,9 @@ fn holding(moisture: &Wetness) -> String {
     let own = &moisture.holding;
     let from = match (own.from, own.dp) {
         (HoldingFrom::Stated, _) => "as the profile states".to_owned(),
-        (HoldingFrom::Measured, Some(dp)) => format!("by its DP of {}", near(dp, 0)),
+        (HoldingFrom::Measured, Some(dp)) => {
+            format!("by its measured DP, carried on to {} today", near(dp, 0))
+        }
         (HoldingFrom::Estimated, Some(dp)) => {
             format!("by a DP of {} estimated from age and usual hot spot", near(dp, 0))
         }

@@ -258,7 +258,7 @@ fn holding_factor(facts: &Facts<'_>) -> Option<Finding> {
         }
         (HoldingFrom::Measured, Some(dp)) => {
             format!(
-                "Aged paper holds less water: by its DP of {dp:.0}, {drawn} of what new paper holds."
+                "Aged paper holds less water: by its measured DP, carried on to {dp:.0} today, {drawn} of what new paper holds."
             )
         }
         (HoldingFrom::Estimated, Some(dp)) => format!(

@@ -3,6 +3,7 @@
 use crate::moisture::{findings, under};
 use crate::run::{EVENING, Ran, T2, altered, check, json, scratch, written};
 use serde_json::Value;
+use std::sync::OnceLock;
 
 const AFTERNOON: &str = "demo-data/history/afternoon.csv";
 
@@ -10,7 +11,14 @@ const AFTERNOON: &str = "demo-data/history/afternoon.csv";
 fn after(history: &str, more: &[&str]) -> Ran {
     let evening = &EVENING[..4];
     let day = ["--as-of", "2026-10-20", "--format", "json", "--history", history];
-    check(T2, &[evening, &day, more].concat())
+    check(wet(), &[evening, &day, more].concat())
+}
+
+/// The dry unit with paper that is assessed at 3.3 %: wetter paper is beyond the isotherm where the oil is hot.
+fn wet() -> &'static str {
+    static UNIT: OnceLock<String> = OnceLock::new();
+    let folder = || scratch("hot-spot-unit");
+    UNIT.get_or_init(|| altered(&folder(), "percent: 1.0, std: 0.2", "percent: 3.0, std: 0.2"))
 }
 
 fn number(ran: &Ran, pointer: &str) -> Option<f64> {
@@ -119,7 +127,7 @@ fn the_trace_tells_the_water_at_the_hot_spot() {
     assert!(waters(&trace("bulk")).iter().all(Option::is_none));
     let followed = waters(&trace("over-time"));
     assert!(
-        followed.iter().all(|water| water.is_some_and(|percent| (0.5..=3.3001).contains(&percent)))
+        followed.iter().all(|water| water.is_some_and(|percent| (0.5..=3.34).contains(&percent)))
     );
     assert!(followed[120] < followed[0], "two hours of overload have dried it");
 }

@@ -154,7 +154,7 @@ fn figures_of_oil_and_paper_that_cannot_be_right_are_refused() {
     let natural = solubility("a: 16.32, b: 3608, measured_by: A. Nother");
     let halved = solubility("a: 7.0895, b: 680, measured_by: A. Nother");
     let nobody = solubility("a: 7.0895, b: 1567");
-    let condition = "dp_new: 1000, usual_hot_spot_c: 68";
+    let condition = "dp_new: 1000, dp: 780, date: 2026-06-15, usual_hot_spot_c: 68";
     let cases = [
         (own, natural.as_str(), "oil.water_solubility.a", "log10 S"),
         (own, &halved, "oil.water_solubility", "30 to 250 ppm at 20 °C"),
@@ -207,7 +207,7 @@ fn local_rules_loosen_what_a_witness_must_fulfil_only_by_name() {
 const COLD_SAMPLE: &str = "method: oil-sample, ppm: 6, oil_c: 20, date: 2026-09-03";
 
 #[test]
-fn a_cold_and_dry_sample_is_refused_with_its_reasons() {
+fn a_cold_and_dry_sample_alone_answers_nothing_and_may_only_raise_beside_another() {
     let folder = scratch("moisture-cold");
     let alone = easy_json(&with(&folder, &[COLD_SAMPLE]));
     assert_eq!(alone.code, 4);
@@ -216,9 +216,9 @@ fn a_cold_and_dry_sample_is_refused_with_its_reasons() {
     assert_eq!(beside.code, 0);
     let (shown, own) =
         (counting_percent(&beside).unwrap(), counting_percent(&easy_json(T1)).unwrap());
-    assert!((shown - own).abs() < f64::EPSILON, "shown and not counted");
+    assert!(shown >= own, "it lowers nothing: {shown} and {own}");
     for ran in [alone, beside] {
-        let refused = findings(&ran, "moisture-witness-refused");
+        let refused = findings(&ran, "moisture-witness-wet-side");
         assert_eq!(refused.len(), 1);
         for reason in ["the oil was too cold for the method", "the oil was too dry for the method"]
         {
@@ -282,10 +282,10 @@ fn local_rules_count_less_than_the_evidence_only_by_name() {
 #[test]
 fn oil_near_saturation_leaves_the_question_open_unless_set_aside_by_name() {
     let folder = scratch("moisture-saturated");
-    let sample = "method: oil-sample, ppm: 90, oil_c: 60, date: 2026-09-03";
+    let sample = "method: oil-sample, ppm: 200, oil_c: 60, date: 2026-09-03";
     for unit in [with(&folder, &[sample]), beside(&folder, sample)] {
         let ran = easy_json(&unit);
-        assert_eq!(ran.code, 4);
+        assert!([3, 4].contains(&ran.code), "open, or too wet already at the edge: {}", ran.code);
         assert_eq!(findings(&ran, "moisture-beyond-isotherm")[0].0, "unknown");
     }
     let aside = format!("{sample}, set_aside: {{ by: A. Nother, why: water in the bottle }}");

@@ -255,6 +255,10 @@ fn another_seed_is_named_with_a_caution_that_a_go_ahead_must_acknowledge() {
     let ran = check(T1, &[&EASY[..], &decided].concat());
     assert_eq!(ran.code, 2);
     assert!(ran.stderr.contains("input-seed"), "{}", ran.stderr);
-    let ran = check(T1, &[&EASY[..], &decided, &["--acknowledge", "input-seed"]].concat());
+    let ran = check(
+        T1,
+        &[&EASY[..], &decided, &["--acknowledge", "input-seed,input-judged-for-another-day"]]
+            .concat(),
+    );
     assert_eq!(ran.code, 0, "{}", ran.stderr);
 }

@@ -164,7 +164,11 @@ const EDGES: [Edge; 8] = [
     Edge {
         what: "a wet sample",
         more: "",
-        witness: |ppm| format!("ppm: {ppm}, std_ppm: 2, oil_c: 55, steady_h: 12, date: 2026-10-01"),
+        witness: |ppm| {
+            format!(
+                "ppm: {ppm}, std_ppm: 2, std_oil_k: 0.5, oil_c: 55, steady_h: 12, date: 2026-10-01"
+            )
+        },
         at: 61.8,
         step: 0.6,
     },

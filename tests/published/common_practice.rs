@@ -112,6 +112,7 @@ fn four_methods() -> Unit {
   - {{ method: oil-sample, ppm: 20, oil_c: 60, steady_h: 12, date: 2026-09-03 }}
   - {{ method: saturation-probe, rs_percent: 12, oil_c: 60, steady_h: 12, date: 2026-10-02 }}
   - {{ method: dielectric-response, percent: {most}, date: 2026-10-02 }}
+paper_condition: {{ dp: 1000, date: 2026-06-15 }}
 accessories:"
     );
     let whole = profile(2.0);

@@ -17,7 +17,9 @@ pub(crate) fn demo(sampling: Sampling) -> Case {
     let unit = include_str!("../../demo-data/units/fellmoor-t2.yaml");
     let probe = include_str!("../../demo-data/units/fellmoor-t2-probe.csv");
     let mut beside = |name: &str| Ok((name.to_owned(), probe.to_owned()));
-    let unit = read_unit_with("unit", unit, &catalogue, &mut beside).unwrap();
+    let mut unit = read_unit_with("unit", unit, &catalogue, &mut beside).unwrap();
+    // What paper holds is drawn in the water's own tests.
+    unit.holding_factor = Some(1.0);
     let mut zero = Zero(None);
     let loading = include_str!("../../demo-data/loading/evening-transfer.csv");
     let loading = Proposal::from_csv("loading", loading, unit.rated_mva, &mut zero).unwrap();

@@ -158,9 +158,8 @@ fn margins_k(case: &Case, best: f64, upper: f64, seed: u64) -> Vec<f64> {
 fn compare(case: &Case, seed: u64) {
     let answer = assess(case);
     let spread = answer.spread.as_ref().unwrap();
-    let best = answer.bubbling.best_moisture_percent.unwrap();
-    let upper = answer.bubbling.counting_moisture_percent.unwrap();
-    let own = margins_k(case, best, upper, seed);
+    let counting = answer.moisture.counting.as_ref().unwrap();
+    let own = margins_k(case, counting.median_percent, counting.percent, seed);
     let n = f64::from(own_draws());
     let at = |share: f64| own[(share * (n - 1.0)) as usize];
     let std = (at(0.95) - at(0.05)) / 3.29;

@@ -155,7 +155,7 @@ condition: {{ gas_relay_alarm: false, fault_gas: none, partial_discharge: false,
         if self.moisture_std.is_none() {
             // Nothing beside the figure itself.
             let percent = MoisturePercent::new(self.moisture).unwrap();
-            unit.witnesses[0].statement = Statement::Paper { percent, std: Some(1.0e-17) };
+            unit.witnesses[0].statement = Statement::Paper { percent, std: Some(1.0e-18) };
         }
         unit
     }

@@ -70,7 +70,8 @@ pub(super) fn valid_until(case: &Case, found: &Assessment, again: &SampleAgain) 
         Some((counts_until(witness.date?, &criteria)?, witness.in_words()))
     });
     let gas = found.bubbling.gas.as_ref().and_then(|gas| gas.counts_until.as_ref()?.parse().ok());
-    let gas = gas.map(|day: NaiveDate| (day, "gas sample".to_owned()));
+    let gas = gas.filter(|day: &NaiveDate| case.as_of.is_none_or(|as_of| *day >= as_of));
+    let gas = gas.map(|day| (day, "gas sample".to_owned()));
     match stale.chain(gas).min_by_key(|(day, _)| *day) {
         Some((day, what)) if day < again.by => {
             Until { day, why: format!("then the {what} is too old to count") }
