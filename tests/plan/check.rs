@@ -95,7 +95,7 @@ fn every_window_that_goes_is_a_go_of_check_at_its_worst_hour() {
     let question = scene.question(Vec::new());
     let answer = planned(&question);
     let folder = scratch("plan-check");
-    fs::write(folder.join("unit.yaml"), WET).unwrap();
+    fs::write(folder.join("unit.yaml"), WET.as_str()).unwrap();
     let probe = "demo-data/units/fellmoor-t2-probe.csv";
     fs::copy(probe, folder.join("fellmoor-t2-probe.csv")).unwrap();
     let outage = &answer.outages[0];

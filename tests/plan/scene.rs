@@ -11,9 +11,16 @@ use bubblemargin::unit::defaults::Catalogue;
 use bubblemargin::unit::validate::read_unit_with;
 use chrono::NaiveDate;
 use std::fmt::Write;
+use std::sync::LazyLock;
 
 /// Invented: a wet and a dry unit in parallel.
-pub(crate) const WET: &str = include_str!("../../demo-data/units/fellmoor-t2.yaml");
+///
+/// The wet one of the demo, somewhat drier: what the demo is assessed at leaves hardly a start.
+pub(crate) static WET: LazyLock<String> = LazyLock::new(|| {
+    let demo = include_str!("../../demo-data/units/fellmoor-t2.yaml");
+    let drier = demo.replace("percent: 3.3, std: 0.4", "percent: 2.8, std: 0.3");
+    drier.replace("dp: 520", "dp: 900")
+});
 const DRY: &str = include_str!("../../demo-data/units/fellmoor-t1.yaml");
 const PROBE: &str = include_str!("../../demo-data/units/fellmoor-t2-probe.csv");
 
@@ -41,7 +48,7 @@ impl PlanFiles for Made<'_> {
     }
 
     fn unit(&mut self, name: &str, catalogue: &Catalogue) -> Result<Unit, InputError> {
-        let text = if name == "wet.yaml" { WET } else { DRY };
+        let text = if name == "wet.yaml" { WET.as_str() } else { DRY };
         read_unit_with(name, text, catalogue, &mut |probe| Ok((probe.to_owned(), PROBE.to_owned())))
     }
 }
