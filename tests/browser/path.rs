@@ -32,7 +32,7 @@ fn from_the_unit_to_the_recorded_authorisation() {
         scene.goto("/").await;
         scene.click("a[href='/unit/fellmoor%2Dt2']").await;
         appears(&scene, "#question").await;
-        assert!(scene.text(".state").await.contains("3.30 % counts (dielectric response"));
+        assert!(scene.text(".state").await.contains("4.34 % counts (dielectric response"));
         assert!(scene.text("#answer").await.contains("Nothing asked yet"));
         scene.fill("[aria-label='Load of step 1, per unit']", "1.25").await;
         scene.fill("[aria-label='Duration of step 1, with its unit']", "90min").await;
@@ -43,12 +43,12 @@ fn from_the_unit_to_the_recorded_authorisation() {
         assert!(scene.text("#verdict").await.starts_with("NO-GO"));
 
         // Another number, and the answer changes without anything being pressed.
-        scene.fill("[aria-label='Load of step 1, per unit']", "1.05").await;
+        scene.fill("[aria-label='Load of step 1, per unit']", "0.92").await;
         appears(&scene, "#answer[aria-busy=false] .verdict.caution").await;
         assert!(scene.text("#verdict").await.starts_with("GO WITH CAUTIONS"));
         let link = scene.browser.current_url().await.unwrap();
         assert!(
-            link.query().unwrap().contains("step_pu=1.05"),
+            link.query().unwrap().contains("step_pu=0.92"),
             "the link is that of the answer: {link}"
         );
 
@@ -56,7 +56,7 @@ fn from_the_unit_to_the_recorded_authorisation() {
         scene.fill("#asked_by", "A. Moor").await;
         scene.fill("#authorised_by", "B. Fell").await;
         scene.fill("#received_by", "C. Beck").await;
-        scene.fill("#repeat_back", "one point nought five for ninety minutes").await;
+        scene.fill("#repeat_back", "nought point nine two for ninety minutes").await;
         scene.click("input[name=decision][value=go-ahead]").await;
         scene.click("#record button").await;
         appears(&scene, "#in-words").await;
@@ -67,7 +67,7 @@ fn from_the_unit_to_the_recorded_authorisation() {
                 .starts_with("AUTHORISED: the answer was GO WITH CAUTIONS")
         );
         let whole = scene.text("main").await;
-        for said in ["A. Moor", "B. Fell", "C. Beck", "one point nought five for ninety minutes"] {
+        for said in ["A. Moor", "B. Fell", "C. Beck", "nought point nine two for ninety minutes"] {
             assert!(whole.contains(said), "{said}");
         }
         assert!(verified(&scene).starts_with("WHOLE   1 entry"));

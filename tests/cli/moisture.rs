@@ -378,9 +378,12 @@ fn the_wet_demo_unit_names_the_witness_that_governs() {
 /// Drier paper costs less life, by every published set that reaches so far, and drying less helps less.
 #[test]
 fn drying_is_told_in_life_that_the_overload_would_use() {
+    // Wet, and not wetter than the published sets reach.
+    let folder = scratch("moisture-dried");
+    let unit = altered(&folder, "percent: 1.0, std: 0.2", "percent: 3.0, std: 0.2");
     let hours = |dried_to: &str| -> Vec<f64> {
         let answer = json(&check(
-            T2,
+            &unit,
             &[&EVENING[..], &["--dried-to", dried_to, "--format", "json"]].concat(),
         ));
         let of = |key: &str| answer["ageing"][key].as_array().unwrap().clone();

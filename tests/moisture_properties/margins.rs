@@ -175,7 +175,7 @@ const EDGES: [Edge; 8] = [
     Edge {
         what: "a cold wet probe",
         more: "",
-        witness: |c| format!("rs_percent: 28, oil_c: {c}, steady_h: 12, date: 2026-10-01"),
+        witness: |c| format!("rs_percent: 23, oil_c: {c}, steady_h: 12, date: 2026-10-01"),
         at: 50.0,
         step: -0.2,
     },
