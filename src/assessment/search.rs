@@ -142,6 +142,7 @@ impl<'a> Search<'a> {
     pub(super) fn largest(&mut self, wanted: Verdict) -> Option<f64> {
         self.known.spare_k = if self.close_pu > 0.0 { AIMED_LOW_K } else { 0.0 };
         let (mut best, mut last, mut settled): (Option<f64>, _, _) = (None, None, false);
+        let mut lowest_known = false;
         for _ in 0..ROUNDS {
             // The last round tries all loads from below again, unless what is near is near enough.
             let again = settled && self.close_pu <= 0.0;
@@ -151,6 +152,10 @@ impl<'a> Search<'a> {
                 if self.known.spare_k > 0.0 {
                     // What little passes here is worth less than what was aimed low.
                     self.known.spare_k = 0.0;
+                    continue;
+                }
+                if !lowest_known && self.learns_of_the_lowest(wanted) {
+                    lowest_known = true;
                     continue;
                 }
                 break;
@@ -175,6 +180,15 @@ impl<'a> Search<'a> {
             last = Some((found, off_k));
         }
         best
+    }
+
+    /// What is guessed of a small load from larger ones may be too much: whether the smallest one passes when it is
+    /// computed, of which the next guesses then know.
+    fn learns_of_the_lowest(&mut self, wanted: Verdict) -> bool {
+        let lowest_pu = coarse_pu(0);
+        let Some(spread) = self.computed(lowest_pu) else { return false };
+        self.known.add(lowest_pu, spread.allowance_k);
+        self.verdict(lowest_pu, Some(spread)) <= wanted
     }
 
     /// The largest load that passes with what the draws are guessed to take off.

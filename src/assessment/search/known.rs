@@ -7,6 +7,9 @@ use crate::rules::facts::SpreadFacts;
 const SPARE_K: f64 = 0.02;
 const MOST_OFF_K: f64 = 2.0;
 
+/// Two loads nearer than this say nothing of how the allowance goes on beyond them, pu.
+const APART_PU: f64 = 0.01;
+
 /// What the draws take off the margin at a load.
 #[derive(Debug, Clone, Copy)]
 pub(in crate::assessment) struct Allowance {
@@ -50,7 +53,11 @@ impl Known {
         let nearest_k = known.get(after.clamp(1, known.len().max(1)) - 1)?.takes_off_k;
         let first = after.saturating_sub(1).min(known.len().saturating_sub(2));
         let allowance_k = match (known.get(first), known.get(first + 1)) {
-            (Some(below), Some(above)) if nearest_k.is_finite() => {
+            (Some(below), Some(above))
+                if nearest_k.is_finite()
+                    && (above.load_pu - below.load_pu >= APART_PU
+                        || (below.load_pu..=above.load_pu).contains(&load_pu)) =>
+            {
                 let share = (load_pu - below.load_pu) / (above.load_pu - below.load_pu);
                 let line_k = below.takes_off_k + (above.takes_off_k - below.takes_off_k) * share;
                 line_k.clamp(nearest_k - MOST_OFF_K, nearest_k + MOST_OFF_K).max(0.0)
