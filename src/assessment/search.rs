@@ -142,7 +142,6 @@ impl<'a> Search<'a> {
     pub(super) fn largest(&mut self, wanted: Verdict) -> Option<f64> {
         self.known.spare_k = if self.close_pu > 0.0 { AIMED_LOW_K } else { 0.0 };
         let (mut best, mut last, mut settled): (Option<f64>, _, _) = (None, None, false);
-        let mut lowest_known = false;
         for _ in 0..ROUNDS {
             // The last round tries all loads from below again, unless what is near is near enough.
             let again = settled && self.close_pu <= 0.0;
@@ -154,15 +153,11 @@ impl<'a> Search<'a> {
                     self.known.spare_k = 0.0;
                     continue;
                 }
-                if !lowest_known && self.learns_of_the_lowest(wanted) {
-                    lowest_known = true;
-                    continue;
-                }
                 break;
             };
             let near_enough = self.close_pu > 0.0;
             if near_enough && best.is_some_and(|best| found - best <= self.close_pu) {
-                break;
+                return best;
             }
             let Some(spread) = self.computed(found) else {
                 return Some(found);
@@ -179,16 +174,39 @@ impl<'a> Search<'a> {
             }
             last = Some((found, off_k));
         }
-        best
+        self.by_computing(wanted)
     }
 
-    /// What is guessed of a small load from larger ones may be too much: whether the smallest one passes when it is
-    /// computed, of which the next guesses then know.
-    fn learns_of_the_lowest(&mut self, wanted: Verdict) -> bool {
-        let lowest_pu = coarse_pu(0);
-        let Some(spread) = self.computed(lowest_pu) else { return false };
-        self.known.add(lowest_pu, spread.allowance_k);
-        self.verdict(lowest_pu, Some(spread)) <= wanted
+    /// The same with every load judged by its own draws: slow, for where what they take off jumps with the load,
+    /// as it does where fans start, so that no guess comes to rest.
+    fn by_computing(&self, wanted: Verdict) -> Option<f64> {
+        // Without draws there is nothing to compute, and where they cannot be made nothing passes.
+        self.ready?;
+        let passes = |load_pu: f64| self.verdict(load_pu, self.computed(load_pu)) <= wanted;
+        let first = if passes(coarse_pu(self.first_step)) { self.first_step } else { 0 };
+        let (mut passing, mut failing) = (None, None);
+        for step in first..COARSE_STEPS {
+            let load_pu = coarse_pu(step).min(self.at_most_pu);
+            if !passes(load_pu) {
+                failing = Some(load_pu);
+                break;
+            }
+            passing = Some(load_pu);
+            if load_pu >= self.at_most_pu {
+                break;
+            }
+        }
+        let Some(mut failing) = failing else { return passing };
+        let mut passing = passing?;
+        while failing - passing > FINE_PU.max(self.close_pu / 4.0) {
+            let middle = f64::midpoint(passing, failing);
+            if passes(middle) {
+                passing = middle;
+            } else {
+                failing = middle;
+            }
+        }
+        Some(passing)
     }
 
     /// The largest load that passes with what the draws are guessed to take off.

@@ -262,3 +262,17 @@ fn another_seed_is_named_with_a_caution_that_a_go_ahead_must_acknowledge() {
     );
     assert_eq!(ran.code, 0, "{}", ran.stderr);
 }
+
+/// Where fans start within the loads that are tried, what the simulated cases take off jumps; the search then found
+/// nothing, although the load that was asked about passes.
+#[test]
+fn a_load_that_passes_has_a_largest_load_at_or_above_it_where_fans_start_on_the_way() {
+    for load_pu in ["0.6", "0.95"] {
+        let flags = ["--load", load_pu, "--for", "4h", "--preload", "0.7", "--ambient", "0"];
+        let limits = ["--limits", "iec-normal-cyclic", "--format", "json"];
+        let answer = json(&check(T2, &[&flags[..], &limits].concat()));
+        assert_eq!(answer["verdict"], "go-with-cautions", "{load_pu}");
+        let largest_pu = answer["largest_load_pu"].as_f64().unwrap();
+        assert!(largest_pu >= load_pu.parse().unwrap(), "{load_pu}: {largest_pu}");
+    }
+}
