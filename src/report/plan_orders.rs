@@ -77,9 +77,8 @@ pub(super) fn standing(standing: Standing) -> (&'static str, &'static str) {
 fn rows(orders: &StandingOrders) -> Vec<(&'static str, String)> {
     let paper = &orders.paper;
     let water = format!(
-        "assessed at {} % water (best estimate {} %), {} % gas; may bubble from {} °C on",
+        "assessed at {} % water, {} % gas; may bubble from {} °C on",
         up_or_dash(paper.counting_moisture_percent, 2),
-        near_or_dash(paper.best_moisture_percent, 2),
         near_or_dash(paper.gas_percent, 1),
         down_or_dash(paper.inception_c, 0)
     );
