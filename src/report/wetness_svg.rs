@@ -189,7 +189,7 @@ impl Drawing<'_> {
             x += 190.0;
         }
         self.page.down(26.0);
-        let words = "water as new paper would hold it; bars from lower to upper 95 % bound; dashed: assessed moisture";
+        let words = "as new paper holds it; bars to 95 % bounds; dashed: assessed moisture";
         self.page.text((MARGIN, 5.0), 13, Anchor::Start, words);
         if let Some((_, hot_spot_c)) = self.plot.at_hot_spot {
             let x = MARGIN + 3.0 * 190.0;
