@@ -3,15 +3,6 @@
 use crate::scene::{DOES_NOT_GO, Look, Scene, on_stage};
 use fantoccini::Locator;
 use std::process::Command;
-use std::time::Duration;
-
-/// How long an answer may take to appear: tens of times what it takes, for a busy machine.
-const APPEARS_WITHIN: Duration = Duration::from_secs(20);
-
-async fn appears(scene: &Scene, css: &str) {
-    let wait = scene.browser.wait().at_most(APPEARS_WITHIN);
-    wait.for_element(Locator::Css(css)).await.unwrap();
-}
 
 async fn ticked(scene: &Scene) {
     for tick in scene.browser.find_all(Locator::Css("input[name=acknowledge]")).await.unwrap() {
@@ -31,7 +22,7 @@ fn from_the_unit_to_the_recorded_authorisation() {
     on_stage("whole-path", Look::default(), |scene| async move {
         scene.goto("/").await;
         scene.click("a[href='/unit/fellmoor%2Dt2']").await;
-        appears(&scene, "#question").await;
+        scene.appears("#question").await;
         assert!(scene.text(".state").await.contains("4.34 % counts (dielectric response"));
         assert!(scene.text("#answer").await.contains("Nothing asked yet"));
         scene.fill("[aria-label='Load of step 1, per unit']", "1.25").await;
@@ -39,12 +30,12 @@ fn from_the_unit_to_the_recorded_authorisation() {
         scene.fill("#preload", "0.65").await;
         scene.fill("#ambient", "27").await;
         scene.click("#question button").await;
-        appears(&scene, ".verdict.no-go").await;
+        scene.appears(".verdict.no-go").await;
         assert!(scene.text("#verdict").await.starts_with("NO-GO"));
 
         // Another number, and the answer changes without anything being pressed.
         scene.fill("[aria-label='Load of step 1, per unit']", "0.92").await;
-        appears(&scene, "#answer[aria-busy=false] .verdict.caution").await;
+        scene.appears("#answer[aria-busy=false] .verdict.caution").await;
         assert!(scene.text("#verdict").await.starts_with("GO WITH CAUTIONS"));
         let link = scene.browser.current_url().await.unwrap();
         assert!(
@@ -59,7 +50,7 @@ fn from_the_unit_to_the_recorded_authorisation() {
         scene.fill("#repeat_back", "nought point nine two for ninety minutes").await;
         scene.click("input[name=decision][value=go-ahead]").await;
         scene.click("#record button").await;
-        appears(&scene, "#in-words").await;
+        scene.appears("#in-words").await;
         assert!(
             scene
                 .text("#in-words")
@@ -75,14 +66,10 @@ fn from_the_unit_to_the_recorded_authorisation() {
         scene.fill("#peak-top-oil", "74.5").await;
         scene.fill("#by", "C. Beck").await;
         scene.click(".record-form button").await;
-        appears(&scene, "#in-words").await;
-        assert!(
-            scene.text("main").await.contains("74.5 °C"),
-            "what came of it stands with the record"
-        );
+        // What came of it stands with the record.
+        scene.comes_to_say("main", "74.5 °C").await;
         scene.click("a[href='/records']").await;
-        appears(&scene, "tbody tr").await;
-        assert!(scene.text("main").await.contains("WHOLE: 2 entries"));
+        scene.comes_to_say("main", "WHOLE: 2 entries").await;
     });
 }
 
@@ -100,8 +87,7 @@ fn a_no_go_is_overridden_only_with_name_and_reason_and_in_words() {
                 scene.fill("#reason", reason).await;
             }
             scene.click("#record button").await;
-            let wait = scene.browser.wait().at_most(APPEARS_WITHIN);
-            wait.for_element(Locator::Css("#in-words, .refused:not(#answer *)")).await.unwrap();
+            scene.appears("#in-words, .refused:not(#answer *)").await;
             scene.text("main").await
         };
         assert!(decide(None, None).await.contains("--authorised-by"));
@@ -132,7 +118,7 @@ fn an_answer_to_other_numbers_is_never_read_as_theirs() {
         scene.goto(DOES_NOT_GO).await;
         scene.finds("window.fetch = () => Promise.reject(new Error('down'));").await;
         scene.fill("#ambient", "2").await;
-        appears(&scene, "#answer > .refused").await;
+        scene.appears("#answer > .refused").await;
         assert!(scene.browser.find(Locator::Css(".verdict")).await.is_err());
     });
 }

@@ -13,14 +13,14 @@ fn everything_works_without_a_script() {
         // Nothing happens by itself: no script runs.
         assert!(scene.text("#verdict").await.starts_with("GO WITH CAUTIONS"));
         scene.click("#question button").await;
-        assert!(scene.text("#verdict").await.starts_with("NO-GO"));
+        scene.comes_to_say("#verdict", "NO-GO").await;
         let url = scene.browser.current_url().await.unwrap();
         assert!(url.query().unwrap().contains("step_pu=1.25"));
         scene.fill("#reason", "dig out the fault first").await;
         scene.fill("#authorised_by", "B. Fell").await;
         scene.click("input[name=decision][value=refused]").await;
         scene.click("#record button").await;
-        assert!(scene.text("#in-words").await.starts_with("REFUSED: the answer was NO-GO"));
+        scene.comes_to_say("#in-words", "REFUSED: the answer was NO-GO").await;
     });
 }
 

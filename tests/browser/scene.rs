@@ -8,12 +8,19 @@ use std::future::Future;
 use std::io::{BufRead, BufReader};
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
+use std::time::{Duration, Instant};
 
 /// The day on which the demo is asked about: its evidence is fresh, whatever today's date.
 const AS_OF: &str = "2026-10-20";
 
 /// A desk: 1366×768 is the smallest screen on which the answer must be whole.
 pub(crate) const DESK: (u32, u32) = (1366, 768);
+
+/// How long an answer may take to appear: tens of times what it takes, for a busy machine.
+const APPEARS_WITHIN: Duration = Duration::from_secs(20);
+
+/// How long to wait before looking again.
+const LOOKS_AGAIN: Duration = Duration::from_millis(50);
 
 /// A program that is killed when the test ends, however it ends.
 struct Running(Child);
@@ -106,6 +113,29 @@ impl Scene {
     /// The text of the first element.
     pub(crate) async fn text(&self, css: &str) -> String {
         self.browser.find(Locator::Css(css)).await.unwrap().text().await.unwrap()
+    }
+
+    /// Waits until an element is there.
+    pub(crate) async fn appears(&self, css: &str) {
+        let wait = self.browser.wait().at_most(APPEARS_WITHIN);
+        wait.for_element(Locator::Css(css)).await.unwrap();
+    }
+
+    /// Waits until the first element says it. After a click, the page being left may still be
+    /// there, or go while it is read.
+    pub(crate) async fn comes_to_say(&self, css: &str, said: &str) {
+        let begun = Instant::now();
+        loop {
+            let read = match self.browser.find(Locator::Css(css)).await {
+                Ok(element) => element.text().await,
+                Err(error) => Err(error),
+            };
+            if read.as_ref().is_ok_and(|text| text.contains(said)) {
+                return;
+            }
+            assert!(begun.elapsed() < APPEARS_WITHIN, "{css} never said {said:?}: {read:?}");
+            tokio::time::sleep(LOOKS_AGAIN).await;
+        }
     }
 
     /// Clears a field and types.
