@@ -3,6 +3,7 @@
 
 use super::answer::{WITHIN, answer_rows, asked, why};
 use super::course_svg::{self, Size};
+use super::spread_words::deciding;
 use super::text::{NO_WATCH, guard_words, limit_row, stop_words, taken_off};
 use super::view::{down, duration, figures, near};
 use super::wetness_words::in_three_lines;
@@ -168,10 +169,10 @@ pub fn kind(verdict: Verdict) -> &'static str {
 
 fn margin(assessment: &Assessment) -> Figure {
     let required = near(assessment.asked.required_margin_k, 1);
-    let low_k = assessment.bubbling.margin_low_k;
+    let drawn = assessment.spread.is_some();
     Figure {
         label: format!("margin to bubbling, needs {required} K"),
-        value: low_k.map_or_else(|| "unknown".to_owned(), |k| format!("{} K", down(k, 1))),
+        value: deciding(assessment.bubbling.margin_low_k, drawn),
     }
 }
 

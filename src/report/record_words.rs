@@ -1,6 +1,6 @@
 //! A decision in words, and what others wrote made fit to print.
 
-use super::view::down;
+use super::spread_words::deciding;
 use crate::assessment::Assessment;
 use crate::input::text::is_bidi;
 use crate::record::decision::{Decision, Departure, departure};
@@ -10,7 +10,7 @@ use serde_json::Value;
 
 /// What was decided on this answer, in a sentence that stands alone.
 pub fn decided(assessment: &Assessment, statement: &Statement) -> String {
-    let margin = margin(assessment.bubbling.margin_low_k);
+    let margin = margin(assessment.bubbling.margin_low_k, assessment.spread.is_some());
     let first = assessment.findings.first().filter(|_| assessment.verdict != Verdict::Go);
     let first = first.map_or_else(String::new, |finding| format!(", {}", finding.code));
     let answer = format!("the answer was {} ({margin}{first})", assessment.verdict.in_words());
@@ -48,14 +48,12 @@ pub(super) fn answered(assessment: &Value) -> (String, String) {
     let verdict = assessment.get("verdict").cloned().unwrap_or(Value::Null);
     let verdict = serde_json::from_value::<Verdict>(verdict);
     let word = verdict.map_or("unknown answer", Verdict::in_words).to_owned();
-    (word, margin(assessment.pointer("/bubbling/margin_low_k").and_then(Value::as_f64)))
+    let low_k = assessment.pointer("/bubbling/margin_low_k").and_then(Value::as_f64);
+    (word, margin(low_k, assessment.get("spread").is_some_and(|spread| !spread.is_null())))
 }
 
-fn margin(margin_low_k: Option<f64>) -> String {
-    margin_low_k.map_or_else(
-        || "margin unknown".to_owned(),
-        |margin| format!("margin {} K", down(margin, 1)),
-    )
+fn margin(low_k: Option<f64>, drawn: bool) -> String {
+    format!("margin {}", deciding(low_k, drawn))
 }
 
 /// A text as it may be printed: what would control a terminal or turn the text round is written out.

@@ -6,6 +6,12 @@ use crate::assessment::spread::{Chance, Spread};
 use crate::assessment::{Assessment, Bubbling};
 use crate::uncertainty::odds::odds_of;
 
+/// The margin that decides, beside the verdict. Without draws nothing uncertain is taken off it: it is at most that.
+pub(super) fn deciding(low_k: Option<f64>, drawn: bool) -> String {
+    let at_most = if drawn { "" } else { "at most " };
+    low_k.map_or_else(|| "unknown".to_owned(), |low_k| format!("{at_most}{} K", down(low_k, 1)))
+}
+
 /// The margin that decides and what it is made of.
 pub(super) fn conservative(bubbling: &Bubbling, spread: &Spread) -> String {
     let cases = spread.sampling.draws;

@@ -2,7 +2,7 @@
 
 use super::answer::{answer, in_rows, labelled, question};
 use super::chart;
-use super::spread_words;
+use super::spread_words::{self, deciding};
 use super::time_words;
 use super::uncertainty_text;
 use super::view::{
@@ -55,15 +55,17 @@ fn headline(assessment: &Assessment) -> String {
     let style = verdict_style(assessment.verdict);
     let word =
         format!("{style}{} {}{style:#}", shape(assessment.verdict), assessment.verdict.in_words());
-    let margin = match assessment.bubbling.margin_low_k {
-        Some(margin) => format!("margin {} K", down(margin, 1)),
-        None => "margin unknown".to_owned(),
-    };
-    let time = time_words::headline(assessment);
-    let line = format!("{word}   {margin}   {time}");
-    let reason = reason(assessment);
-    let wide = anstream::adapter::strip_str(&line).to_string().chars().count() + 3 + reason.len();
-    if wide <= WIDTH { format!("{line}   {reason}") } else { format!("{line}\n    {reason}") }
+    let drawn = assessment.spread.is_some();
+    let margin = format!("margin {}", deciding(assessment.bubbling.margin_low_k, drawn));
+    let line = beside(format!("{word}   {margin}"), &time_words::headline(assessment));
+    beside(line, reason(assessment))
+}
+
+/// The next part, on the same line where it fits.
+fn beside(line: String, next: &str) -> String {
+    let plain = anstream::adapter::strip_str(&line).to_string();
+    let wide = plain.lines().last().unwrap_or("").chars().count() + 3 + next.chars().count();
+    if wide <= WIDTH { format!("{line}   {next}") } else { format!("{line}\n    {next}") }
 }
 
 fn reason(assessment: &Assessment) -> &'static str {

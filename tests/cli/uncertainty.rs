@@ -213,6 +213,10 @@ fn without_draws_no_answer_is_conservative_or_a_plain_go() {
         let text = run(&asked).stdout;
         assert!(text.contains("simulated"), "{command} {of}: {text}");
         assert!(!text.contains("onservative"), "{command} {of}: {text}");
+        if command == "check" {
+            let first = text.lines().next().unwrap();
+            assert!(first.contains("margin at most "), "{first}");
+        }
         if command == "plan" {
             // A plan takes long, and its text names the code.
             assert!(text.contains("bubbling-not-drawn"), "{text}");
