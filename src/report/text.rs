@@ -57,13 +57,13 @@ fn headline(assessment: &Assessment) -> String {
         format!("{style}{} {}{style:#}", shape(assessment.verdict), assessment.verdict.in_words());
     let drawn = assessment.spread.is_some();
     let margin = format!("margin {}", deciding(assessment.bubbling.margin_low_k, drawn));
-    let line = beside(format!("{word}   {margin}"), &time_words::headline(assessment));
-    beside(line, reason(assessment))
+    let line = beside(&format!("{word}   {margin}"), &time_words::headline(assessment));
+    beside(&line, reason(assessment))
 }
 
 /// The next part, on the same line where it fits.
-fn beside(line: String, next: &str) -> String {
-    let plain = anstream::adapter::strip_str(&line).to_string();
+fn beside(line: &str, next: &str) -> String {
+    let plain = anstream::adapter::strip_str(line).to_string();
     let wide = plain.lines().last().unwrap_or("").chars().count() + 3 + next.chars().count();
     if wide <= WIDTH { format!("{line}   {next}") } else { format!("{line}\n    {next}") }
 }
