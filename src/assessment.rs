@@ -22,6 +22,7 @@ pub mod paper_life;
 pub mod past;
 pub mod planned;
 pub mod plant;
+pub mod possible;
 pub mod rated;
 pub mod search;
 pub mod spread;
@@ -274,10 +275,24 @@ pub struct StartState {
     pub measured_top_oil_c: Option<f64>,
     /// Measured minus computed, K.
     pub measured_minus_computed_k: Option<f64>,
+    /// The start that counts, where that is not the load before as stated but another that the knowledge allows, from
+    /// which the hot spot gets hotter because the fans start later; else `null`.
+    pub counted_from: Option<CountedFrom>,
     /// Added rise carried forward, K, per form: IEC, IEEE.
     pub added_rise_k: (f64, f64),
     /// Cooling stage at minute 0.
     pub stage: String,
+}
+
+/// A start from which the hot spot gets hotter than from the one stated.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct CountedFrom {
+    /// The steady load before, pu; `null` where it is not a lower load but cooler oil.
+    pub load_before_pu: Option<f64>,
+    /// Top oil at minute 0 of the hotter model, °C.
+    pub top_oil_c: f64,
+    /// How much hotter the hot spot gets, K.
+    pub hotter_k: f64,
 }
 
 /// Temperatures at one instant; the envelope of both forms, and each form.
@@ -349,7 +364,7 @@ pub fn assess(case: &Case) -> Assessment {
             .and_then(|pu| draws.as_ref()?.bubbles_at(case, plant?, pu)),
         largest_load_without_cautions_pu: largest.without_cautions_pu,
         ageing: evaluation.ageing(case),
-        start: plant.map(|plant| plant.start_state(case)),
+        start: plant.map(|plant| plant.start_state(case, evaluation.course.as_ref())),
         watch_guard: watch::guard(case, &basis, &watch, draws.as_ref()),
         watch,
         trace: evaluation.trace(plant),

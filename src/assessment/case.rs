@@ -39,6 +39,9 @@ pub struct Request {
     pub loading: Loading,
     /// Where the state at minute 0 comes from.
     pub start: StartFrom,
+    /// The least steady load that it may have carried before, pu, where `start` is a preload: that is the greatest.
+    /// Where stages start by themselves, every start between the two counts.
+    pub preload_from_pu: f64,
     /// Ambient.
     pub ambient: AmbientLine,
     /// Last minute of the ambient forecast; `None` for a constant ambient.
@@ -75,6 +78,7 @@ impl Request {
         Self {
             loading: Loading { load: LoadSteps::constant(1.0), end_min: ANY_MIN },
             start: StartFrom::Preload(0.0),
+            preload_from_pu: 0.0,
             ambient: AmbientLine::constant(0.0),
             forecast_until_min: None,
             top_oil_c: None,
@@ -148,7 +152,7 @@ pub enum HotSpotMoisture {
 /// Where the state at minute 0 comes from.
 #[derive(Debug, Clone)]
 pub enum StartFrom {
-    /// The steady state at this load, pu.
+    /// The steady state at this load, pu, or at a lower one ([`Request::preload_from_pu`]).
     Preload(f64),
     /// A load history.
     History(History),

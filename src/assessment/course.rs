@@ -1,13 +1,15 @@
 //! Both thermal forms over the same load, and the hotter of the two.
 
+use super::CountedFrom;
 use super::case::{Case, Resolution};
-use super::past::past;
+use super::past::pasts;
+use super::possible::{Pasts, WhichStart};
 use crate::thermal::Form;
 use crate::thermal::cooling::{Control, Cooling};
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
 use crate::thermal::schedule::{AmbientLine, LoadSteps, breakpoints};
-use crate::thermal::start::{Settled, Start};
+use crate::thermal::start::Start;
 use crate::thermal::trajectory::{Peak, Plan, Run, Sample, simulate};
 use crate::unit::Thermal;
 
@@ -34,14 +36,14 @@ pub struct Starts {
 }
 
 impl Starts {
-    /// Finds the state at minute 0 for both forms.
-    pub fn of(case: &Case, cooling: &Cooling) -> Self {
+    /// Finds the state at minute 0 for both forms, for one of the starts that the knowledge allows.
+    pub(super) fn of(case: &Case, cooling: &Cooling, which: WhichStart) -> Self {
         let added = |difference: Option<f64>| difference.unwrap_or(0.0).max(0.0);
         Self {
-            iec: prepare(case, cooling, &Iec::default(), |difference| Iec {
+            iec: prepare(case, cooling, (&Iec::default(), which), |difference| Iec {
                 added_rise_k: added(difference),
             }),
-            ieee: prepare(case, cooling, &Ieee::default(), |difference| Ieee {
+            ieee: prepare(case, cooling, (&Ieee::default(), which), |difference| Ieee {
                 added_rise_k: added(difference),
             }),
         }
@@ -51,35 +53,32 @@ impl Starts {
 /// A unit that is hotter than its model has a cooling fault or a wrong profile: the difference
 /// is carried forward as an added rise. A cooler one earns no credit. The hottest gradients that
 /// the past allows are taken, and without a measured top oil the hottest oil too; a measured one
-/// is held against the coolest, so that no doubt about the past can explain an excess away.
+/// is held against the hottest that the controls of the stages explain in the coolest past, so that no doubt about
+/// the past can explain an excess away, and a cooling that cycles is no excess.
 fn prepare<F: Form>(
     case: &Case,
     cooling: &Cooling,
-    plain: &F,
+    (plain, which): (&F, WhichStart),
     with_difference: impl Fn(Option<f64>) -> F,
 ) -> Prepared<F> {
-    let past = past(case, cooling, plain);
-    prepared(&past, cooling.control, case.request.top_oil_c, with_difference)
+    let pasts = pasts(case, cooling, plain, which);
+    prepared(&pasts, cooling.control, case.request.top_oil_c, with_difference)
 }
 
 /// The same from the states that the past allows.
 pub(super) fn prepared<F: Form>(
-    past: &Settled,
+    pasts: &Pasts,
     control: Control,
     measured_c: Option<f64>,
     with_difference: impl Fn(Option<f64>) -> F,
 ) -> Prepared<F> {
-    let hottest_c = past.hottest.top_oil_c;
-    let (computed_c, begins_c) = match measured_c {
-        None => (hottest_c, hottest_c),
-        Some(measured) => (past.steady.state.top_oil_c, measured.max(past.coolest.top_oil_c)),
-    };
-    let difference_k = measured_c.map(|measured| measured - computed_c);
+    let state = pasts.state(measured_c);
+    let computed_c = measured_c.map_or(state.top_oil_c, |c| pasts.nearest_c(c));
+    let difference_k = measured_c.map(|measured_c| measured_c - computed_c);
     let stage = match control {
         Control::Fixed(stage) => stage,
-        Control::Automatic => past.steady.stage,
+        Control::Automatic => pasts.own.steady.stage,
     };
-    let state = past.hottest.shifted(begins_c - hottest_c);
     Prepared {
         start: Start { state, stage },
         form: with_difference(difference_k),
@@ -95,6 +94,9 @@ pub struct Course {
     pub iec: Run,
     /// The IEEE form; its samples are at the same minutes.
     pub ieee: Run,
+    /// Where this is the course from another start than the one stated: that start, and the course that it replaces,
+    /// of which the oil may be the hotter one.
+    replaces: Option<(WhichStart, Box<Course>)>,
 }
 
 /// The hottest value and the form that gives it.
@@ -128,7 +130,32 @@ impl Course {
                 starts.ieee.start.state,
                 starts.ieee.start.stage,
             ),
+            replaces: None,
         }
+    }
+
+    /// This course from another start in place of the one from the stated start.
+    pub(super) fn instead_of(self, stated: Self, which: WhichStart) -> Self {
+        Self { replaces: Some((which, Box::new(stated))), ..self }
+    }
+
+    /// The course from the start as stated.
+    pub fn stated(&self) -> &Self {
+        self.replaces.as_ref().map_or(self, |(_, stated)| stated)
+    }
+
+    /// The start from which this is the course, if it is not the stated one.
+    pub(super) fn counted_from(&self) -> Option<CountedFrom> {
+        let (which, stated) = self.replaces.as_ref()?;
+        let (iec, ieee) = (self.iec.samples.first()?, self.ieee.samples.first()?);
+        Some(CountedFrom {
+            load_before_pu: match which {
+                WhichStart::From(load_pu) => Some(*load_pu),
+                WhichStart::Stated | WhichStart::Cooler(_) | WhichStart::AsRead => None,
+            },
+            top_oil_c: iec.top_oil_c.max(ieee.top_oil_c),
+            hotter_k: self.hot_spot().peak.value_c - stated.hot_spot().peak.value_c,
+        })
     }
 
     /// Hottest hot spot of the hotter form.
@@ -136,9 +163,15 @@ impl Course {
         hotter(self.iec.hot_spot, self.ieee.hot_spot)
     }
 
-    /// Hottest top oil of the hotter form.
+    /// Hottest top oil of the hotter form, from whichever start it is hotter.
     pub fn top_oil(&self) -> Hottest {
-        hotter(self.iec.top_oil, self.ieee.top_oil)
+        let own = hotter(self.iec.top_oil, self.ieee.top_oil);
+        match &self.replaces {
+            Some((_, stated)) if !(own.peak.value_c >= stated.top_oil().peak.value_c) => {
+                stated.top_oil()
+            }
+            Some(_) | None => own,
+        }
     }
 
     /// Samples of both forms at the same minutes.

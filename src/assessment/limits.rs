@@ -88,14 +88,8 @@ pub(super) fn going_on(case: &Case, plant: &Plant<'_>) -> Course {
     let loading = &case.request.loading;
     let load = loading.load.held_after(loading.end_min);
     let until_min = horizon_min(case);
-    Course::run(
-        &plant.cooling,
-        &plant.starts,
-        &load,
-        &case.request.ambient,
-        until_min,
-        &sample_minutes(case.request.resolution, until_min, until_min),
-    )
+    let samples = sample_minutes(case.request.resolution, until_min, until_min);
+    plant.course(case, &load, until_min, &samples)
 }
 
 /// Beyond the range of the correlations the limit is an upper bound: the real one is lower still.

@@ -1,6 +1,7 @@
 //! What the unit may have been through before minute 0, as far as nobody stated it.
 
 use super::case::{Case, StartFrom};
+use super::possible::{Pasts, WhichStart};
 use crate::loading::history::History;
 use crate::thermal::Form;
 use crate::thermal::cooling::{Control, Cooling, Stage};
@@ -16,10 +17,7 @@ use crate::thermal::trajectory::Sample;
 pub(super) fn past<F: Form>(case: &Case, cooling: &Cooling, plain: &F) -> Settled {
     let request = &case.request;
     match &request.start {
-        StartFrom::Preload(load_pu) => {
-            let before = Before::of(cooling);
-            settled_at(plain, &cooling.stages, before, *load_pu, request.ambient.at(0.0))
-        }
+        StartFrom::Preload(load_pu) => after_preload(case, cooling, plain, *load_pu),
         StartFrom::History(history) => {
             let (ambient, before) = (ambient_before(case, history), Before::of(cooling));
             let ends = |hottest: bool| {
@@ -29,9 +27,31 @@ pub(super) fn past<F: Form>(case: &Case, cooling: &Cooling, plain: &F) -> Settle
                 let state = plain.moved(&end.state, ambient.at(0.0), request.ambient.at(0.0));
                 Start { state, ..end }
             };
-            between(ends(true), ends(false))
+            let now = after_preload(case, cooling, plain, history.load.at(0.0));
+            between(ends(true), ends(false), &now)
         }
     }
+}
+
+/// The states that the unit may be in after a long time at a load.
+fn after_preload<F: Form>(case: &Case, cooling: &Cooling, plain: &F, load_pu: f64) -> Settled {
+    let (before, ambient_c) = (Before::of(cooling), case.request.ambient.at(0.0));
+    settled_at(plain, &cooling.stages, before, load_pu, ambient_c)
+}
+
+/// The same as [`past`] for one of the starts that the knowledge allows.
+pub(super) fn pasts<F: Form>(
+    case: &Case,
+    cooling: &Cooling,
+    plain: &F,
+    which: WhichStart,
+) -> Pasts {
+    let stated = past(case, cooling, plain);
+    let own = match which {
+        WhichStart::From(load_pu) => after_preload(case, cooling, plain, load_pu),
+        WhichStart::Stated | WhichStart::Cooler(_) | WhichStart::AsRead => stated,
+    };
+    Pasts { which, stated, own }
 }
 
 /// The states after a long time at a preload.
@@ -52,10 +72,18 @@ pub(super) fn settled_at<F: Form>(
     Settled { hottest: weak.hottest.hotter_of(&settled.hottest), ..settled }
 }
 
-/// The states between a hot and a cool end of what is possible.
-pub(super) fn between(hot: Start, cool: Start) -> Settled {
+/// The states between a hot and a cool end of what is possible; `now` is where the load at minute 0 would
+/// lead: if stages cycle there, nobody knows at which point of the cycle the unit is.
+pub(super) fn between(hot: Start, cool: Start, now: &Settled) -> Settled {
     let steady = Start { state: cool.state, stage: hot.stage.min(cool.stage) };
-    Settled { steady, hottest: hot.state.hotter_of(&cool.state), coolest: cool.state }
+    let cycles = now.coolest.top_oil_c < now.steady.state.top_oil_c;
+    let cycle_c = if cycles { now.explained_c } else { f64::NEG_INFINITY };
+    Settled {
+        steady,
+        hottest: hot.state.hotter_of(&cool.state),
+        coolest: cool.state,
+        explained_c: cool.state.top_oil_c.max(cycle_c),
+    }
 }
 
 pub(super) fn ambient_before(case: &Case, history: &History) -> AmbientLine {

@@ -28,6 +28,8 @@ const SPARE_K: f64 = 0.3;
 pub struct Start {
     /// The steady load before, pu.
     pub preload_pu: f64,
+    /// The least that it may have been, pu ([`warm_start`]).
+    pub preload_from_pu: f64,
     /// The load from the start on.
     pub loading: Loading,
     /// The ambient from the start on.
@@ -162,6 +164,7 @@ fn put(case: &mut Case, start: Start) {
     let request = &mut case.request;
     request.loading = start.loading;
     request.start = StartFrom::Preload(start.preload_pu);
+    request.preload_from_pu = start.preload_from_pu;
     request.ambient = start.ambient;
     request.forecast_until_min = start.forecast_until_min;
     request.load_error = start.load_error;

@@ -3,10 +3,14 @@
 use super::StartState;
 use super::case::Case;
 use super::course::{Course, Starts, cooling, sample_minutes};
+use super::past::past;
+use super::possible::{WhichStart, hottest_start, others};
 use crate::ageing::rate::AgeingRate;
 use crate::quantities::Celsius;
 use crate::rules::facts::ThermalFacts;
 use crate::thermal::cooling::{Cooling, Stage};
+use crate::thermal::iec::Iec;
+use crate::thermal::ieee::Ieee;
 use crate::thermal::schedule::LoadSteps;
 use crate::thermal::trajectory::Sample;
 use crate::unit::{Auxiliaries, Paper, Thermal, Unit};
@@ -18,8 +22,10 @@ pub struct Plant<'a> {
     /// Cooling as the models see it.
     pub cooling: Cooling,
     control_unknown: bool,
-    /// Both forms at minute 0.
+    /// Both forms at minute 0, from the load before as stated or the history.
     pub starts: Starts,
+    /// The other starts that the knowledge allows.
+    pub others: Vec<(WhichStart, Starts)>,
 }
 
 impl<'a> Plant<'a> {
@@ -29,8 +35,13 @@ impl<'a> Plant<'a> {
         let request = &case.request;
         let (cooling, control_unknown) =
             cooling(thermal, request.stage, request.cooling_lost_at_min);
-        let starts = Starts::of(case, &cooling);
-        Some(Self { thermal, cooling, control_unknown, starts })
+        let starts = Starts::of(case, &cooling, WhichStart::Stated);
+        let stated =
+            [past(case, &cooling, &Iec::default()), past(case, &cooling, &Ieee::default())];
+        let others = others(case, &cooling, &stated);
+        let others = others.into_iter().map(|which| (which, Starts::of(case, &cooling, which)));
+        let others = others.collect();
+        Some(Self { thermal, cooling, control_unknown, starts, others })
     }
 
     /// How far a load is followed, min.
@@ -44,7 +55,27 @@ impl<'a> Plant<'a> {
     pub fn run(&self, case: &Case, load: &LoadSteps) -> Course {
         let (end_min, until_min) = (case.request.loading.end_min, self.until_min(case));
         let samples = sample_minutes(case.request.resolution, end_min, until_min);
-        Course::run(&self.cooling, &self.starts, load, &case.request.ambient, until_min, &samples)
+        self.course(case, load, until_min, &samples)
+    }
+
+    /// Both forms from minute 0 on, from that of the possible starts from which they get hottest.
+    pub(crate) fn course(
+        &self,
+        case: &Case,
+        load: &LoadSteps,
+        until_min: f64,
+        samples: &[f64],
+    ) -> Course {
+        let ambient = &case.request.ambient;
+        let from = |starts| Course::run(&self.cooling, starts, load, ambient, until_min, samples);
+        let stated = from(&self.starts);
+        match hottest_start(self, (load, ambient), until_min, samples) {
+            None => stated,
+            Some(place) => {
+                let (which, starts) = &self.others[place];
+                from(starts).instead_of(stated, *which)
+            }
+        }
     }
 
     /// The longest time constant of any stage in either form, min.
@@ -65,12 +96,13 @@ impl<'a> Plant<'a> {
     }
 
     /// The state at minute 0, for the record.
-    pub fn start_state(&self, case: &Case) -> StartState {
+    pub fn start_state(&self, case: &Case, course: Option<&Course>) -> StartState {
         let (iec, ieee) = (&self.starts.iec, &self.starts.ieee);
         StartState {
             computed_top_oil_c: self.computed_top_oil_c(),
             measured_top_oil_c: case.request.top_oil_c,
             measured_minus_computed_k: self.measured_minus_computed_k(),
+            counted_from: course.and_then(|course| course.counted_from()),
             added_rise_k: (iec.form.added_rise_k, ieee.form.added_rise_k),
             stage: self.cooling.stages[iec.start.stage].name.clone(),
         }
@@ -146,7 +178,8 @@ impl<'a> Plant<'a> {
                 .fold(0.0, f64::max)
         };
         let before = case.load_before_pu() / rating(self.starts.iec.start.stage);
-        of_form(&course.iec.samples).max(of_form(&course.ieee.samples)).max(before)
+        let of = |course: &Course| of_form(&course.iec.samples).max(of_form(&course.ieee.samples));
+        of(course).max(of(course.stated())).max(before)
     }
 }
 
@@ -160,7 +193,9 @@ pub(super) fn rate_of(unit: &Unit) -> AgeingRate {
 
 /// Normal-life hours used during the overload, from the hotter hot spot.
 pub(super) fn ageing_hours(case: &Case, course: &Course, rate: AgeingRate) -> f64 {
-    rate.hours_used(&hotter_hot_spot(case, course))
+    let stated = course.stated();
+    let used = |course: &Course| rate.hours_used(&hotter_hot_spot(case, course));
+    used(course).max(used(stated))
 }
 
 /// The hotter hot spot during the overload as `(minute, °C)`.

@@ -9,8 +9,10 @@ mod answer;
 mod by_hour;
 mod drawn;
 pub mod drawn_water;
+mod few;
 mod guard;
 pub mod inputs;
+mod other_starts;
 mod over_time;
 mod pairs;
 mod propagation;
@@ -34,7 +36,7 @@ use super::plant::Plant;
 use crate::rules::facts::SpreadFacts;
 use crate::rules::limits::Quantity as Limited;
 use answer::band;
-use propagation::{Stops, hottest, times};
+use propagation::{Stops, times};
 
 /// Independent scramblings, from whose scatter the standard errors come.
 pub const REPLICATES: u32 = 16;
@@ -123,7 +125,7 @@ impl Draws {
         plant: &Plant<'_>,
         evaluation: &Evaluation<'_>,
     ) -> Band {
-        let (inputs, all) = (&self.ready.inputs, &self.ready.drawn);
+        let (inputs, all) = (&self.ready.inputs, self.ready.drawn_from(self.asked.which));
         let times = times(case, plant, inputs, all, stops(evaluation), horizon_min(case));
         let certain_min = certain_min(case, evaluation);
         let times: Vec<f64> = times.into_iter().map(|at_min| at_min.min(certain_min)).collect();
@@ -139,14 +141,12 @@ impl Draws {
         let loading = &case.request.loading;
         let factor = load_pu / case.greatest_load_pu();
         let load = loading.load.scaled_before(loading.end_min, factor);
-        let (inputs, all) = (&self.ready.inputs, &self.ready.drawn);
-        let hot_c = hottest(case, plant, inputs, all, &load, plant.until_min(case));
-        Some(self.ready.inceptions.share_below(&hot_c, 0.0).value)
+        Some(self.ready.below(&self.ready.under(case, plant, &load), 0.0).value)
     }
 
     /// How uncertain the hot spot is over time under the load asked for.
     fn over_time(&self, case: &Case, plant: &Plant<'_>) -> Option<OverTime> {
-        let (inputs, some) = (&self.ready.inputs, self.ready.one_in(PICTURED));
+        let (inputs, some) = (&self.ready.inputs, self.ready.one_in(PICTURED, self.asked.which));
         let drawn = (&some, &self.ready.inceptions);
         over_time::over_time(case, plant, inputs, drawn, &case.request.loading.load)
     }

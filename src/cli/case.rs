@@ -65,6 +65,7 @@ pub fn question(
         request: Request {
             loading,
             start,
+            preload_from_pu: preload_from(arguments)?,
             forecast_until_min: forecast_until(arguments, &ambient),
             ambient,
             top_oil_c: arguments.top_oil,
@@ -100,7 +101,13 @@ fn hashed_flags(arguments: &CheckArguments) -> String {
     // Asking why changes no figure, so that an answer and its written report have the same inputs.
     let sampling = Sampling { why: false, over_time: false, ..sampling(arguments) };
     let errors = (arguments.load_std, arguments.ambient_std, sampling);
-    format!("{:?}", (load, around, cooling, rest, moisture, errors))
+    let hashed = format!("{:?}", (load, around, cooling, rest, moisture, errors));
+    // Nothing where it is not given, so that questions of before keep their hash.
+    if arguments.preload_from > 0.0 {
+        format!("{hashed} preload from {:?}", arguments.preload_from)
+    } else {
+        hashed
+    }
 }
 
 /// A written report always says why, as far as there is anything to say.
@@ -153,6 +160,18 @@ fn start(
         (None, None) => {
             Err(InputError::new("check", "no load before the overload", "--preload or --history"))
         }
+    }
+}
+
+/// The least load before, no greater than the stated one.
+fn preload_from(arguments: &CheckArguments) -> Result<f64, InputError> {
+    let from_pu = arguments.preload_from;
+    match arguments.preload {
+        Some(load_pu) if !(from_pu <= load_pu) => {
+            let accepted = format!("no more than --preload, {load_pu} pu");
+            Err(InputError::new("--preload-from", format!("{from_pu} pu"), accepted))
+        }
+        Some(_) | None => Ok(from_pu),
     }
 }
 

@@ -144,6 +144,8 @@ impl Contingency {
         let request = Request {
             loading,
             start: StartFrom::Preload(preload_pu),
+            // The contingency may come at any of the recent loads.
+            preload_from_pu: recent.map_or(0.0, |recent| recent.least_pu),
             ambient: AmbientLine::constant(ambient_c),
             load_error: load
                 .unless_stated(("--load-std", None), (LOAD_STD, None))

@@ -25,6 +25,8 @@ pub struct RecentLoads {
     zero: Zero,
     /// Highest load, pu.
     pub peak_pu: f64,
+    /// Lowest load, pu.
+    pub least_pu: f64,
     /// Highest ambient, °C, if the rows have it.
     pub highest_ambient_c: Option<f64>,
 }
@@ -41,8 +43,9 @@ impl RecentLoads {
             rows.push(row);
         }
         let peak_pu = rows.iter().map(|row| row.load_pu).fold(0.0, f64::max);
+        let least_pu = rows.iter().map(|row| row.load_pu).fold(peak_pu, f64::min);
         let highest_ambient_c = rows.iter().filter_map(|row| row.ambient_c).reduce(f64::max);
-        Ok(Self { rows, zero: reader.zero(), peak_pu, highest_ambient_c })
+        Ok(Self { rows, zero: reader.zero(), peak_pu, least_pu, highest_ambient_c })
     }
 }
 

@@ -131,6 +131,8 @@ pub struct AskedOfUnit {
     pub load_pu: f64,
     /// Load before, pu.
     pub preload_pu: f64,
+    /// The least load before, pu: where fans start by themselves every load between the two counts.
+    pub preload_from_pu: f64,
     /// Load after, pu.
     pub drop_back_pu: f64,
     /// Ambient, °C.

@@ -64,6 +64,7 @@ fn judged(contingency: &Contingency, case: &Case) -> Row {
     let asked = AskedOfUnit {
         load_pu: case.greatest_load_pu(),
         preload_pu: case.load_before_pu(),
+        preload_from_pu: request.preload_from_pu,
         drop_back_pu: request.loading.load.at(end_min),
         ambient_c: request.ambient.at(0.0),
         limits: case.limits.name.clone(),

@@ -98,6 +98,8 @@ pub struct StartAnswer {
     pub worst_hour: Option<String>,
     /// Load before, at which a steady state is at least as hot as the forecast leaves the unit, pu.
     pub preload_pu: f64,
+    /// The least load before that counts too where fans start by themselves, pu: from a lower one they start later.
+    pub preload_from_pu: f64,
     /// What keeps it from going ahead; `null` if it goes.
     pub governs: Option<Governs>,
 }
@@ -229,6 +231,7 @@ impl Looked<'_> {
             hot_spot_c: judged.hot_spot.map(|hottest| hottest.0),
             worst_hour: judged.hot_spot.map(|hottest| self.plan.time(from_min + hottest.1)),
             preload_pu: part.stretch.preload_pu(worst.place),
+            preload_from_pu: part.stretch.preload_from_pu(worst.place),
             governs: ended(&judged),
         }
     }

@@ -3,7 +3,7 @@
 use super::parts::HOUR_MIN;
 use super::plan::{Carried, Plan};
 use crate::assessment::case::Case;
-use crate::assessment::planned::warm_start::preloads;
+use crate::assessment::planned::warm_start::{Preloads, preloads};
 use crate::assessment::planned::{Judged, Planned, Start};
 use crate::loading::forecast_error::ForecastError;
 use crate::loading::load::Loading;
@@ -41,8 +41,8 @@ pub struct Stretch<'a> {
     pub duration_min: f64,
     /// Minutes of the plan at which it may start.
     pub starts_min: Vec<f64>,
-    /// The preload of each start, pu.
-    preloads_pu: Vec<Option<f64>>,
+    /// The preloads of each start.
+    preloads: Vec<Option<Preloads>>,
 }
 
 impl<'a> Stretch<'a> {
@@ -54,8 +54,8 @@ impl<'a> Stretch<'a> {
         starts_min: Vec<f64>,
         duration_min: f64,
     ) -> Self {
-        let preloads_pu = preloads(template, &before.load, &plan.ambient, &starts_min);
-        Self { plan, load, after, duration_min, starts_min, preloads_pu }
+        let preloads = preloads(template, &before.load, &plan.ambient, &starts_min);
+        Self { plan, load, after, duration_min, starts_min, preloads }
     }
 
     /// The start at a place.
@@ -79,6 +79,7 @@ impl<'a> Stretch<'a> {
         let far = |error: &ForecastError| error.far_ahead(from_min, until_min + AFTERWARDS_MIN);
         Start {
             preload_pu: self.preload_pu(place),
+            preload_from_pu: self.preload_from_pu(place),
             loading: Loading {
                 load: load.followed_by(duration_min, follows_pu),
                 end_min: duration_min,
@@ -92,7 +93,12 @@ impl<'a> Stretch<'a> {
 
     /// The preload of the start at a place, pu.
     pub fn preload_pu(&self, place: usize) -> f64 {
-        self.preloads_pu[place].unwrap_or(HOTTEST_PU)
+        self.preloads[place].map_or(HOTTEST_PU, |preloads| preloads.preload_pu)
+    }
+
+    /// The least load that the unit may have carried before that start, pu.
+    pub fn preload_from_pu(&self, place: usize) -> f64 {
+        self.preloads[place].map_or(0.0, |preloads| preloads.from_pu)
     }
 
     /// The greatest load from the start at a place, pu.

@@ -184,8 +184,8 @@ pub fn breakpoints(
     minutes.extend(ambient.knots.iter().map(|k| k.0).filter(inside));
     minutes.extend(samples.iter().copied().filter(inside));
     minutes.sort_by(f64::total_cmp);
-    // Closer than a microminute is one instant: rounding of time stamps, not a step.
-    minutes.dedup_by(|later, earlier| *later - *earlier < 1.0e-6);
+    // Equal ones alone: a load step a rounding error after a sample is a breakpoint too, or it would wait for the next.
+    minutes.dedup();
     minutes
 }
 
@@ -221,6 +221,19 @@ mod tests {
         let ambient = AmbientLine::new(vec![(0.0, 20.0), (60.0, 26.0), (120.0, 20.0)]).unwrap();
         let part = ambient.part(30.0, 90.0);
         assert_eq!(part.knots(), &[(0.0, 23.0), (30.0, 26.0), (60.0, 23.0)]);
+    }
+
+    #[test]
+    fn an_instant_a_rounding_error_after_a_sample_is_kept() {
+        let later = 3.0 * (0.1 * 60.0);
+        assert!(
+            later > 18.0 && later - 18.0 < 1.0e-12,
+            "three times 0.1 h is no 18 min: {later:e}"
+        );
+        let load = LoadSteps::new(vec![(0.0, 1.0), (later, 1.5)]).unwrap();
+        let ambient = AmbientLine::constant(20.0);
+        let minutes = breakpoints(0.0, 20.0, &load, &ambient, &[17.0, 18.0, 18.0, 19.0]);
+        assert_eq!(minutes, [0.0, 17.0, 18.0, later, 19.0, 20.0]);
     }
 
     #[test]

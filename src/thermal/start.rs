@@ -26,6 +26,8 @@ pub struct Settled {
     pub hottest: State,
     /// The coolest state of the cycle, where the stages would cycle; else the steady state.
     pub coolest: State,
+    /// The hottest top oil that the controls of the stages explain, °C: a reading up to there is no excess.
+    pub explained_c: f64,
 }
 
 /// The states after a long time; cooling that is lost later is not yet.
@@ -70,7 +72,12 @@ pub fn settled_in<F: Form>(
         state = stronger;
     }
     let hottest = waiting.map_or(state, |waiting| waiting.hotter_of(&state));
-    Settled { steady: Start { state, stage }, hottest, coolest: state.shifted(-cycle_k) }
+    Settled {
+        steady: Start { state, stage },
+        hottest,
+        coolest: state.shifted(-cycle_k),
+        explained_c: hottest.top_oil_c,
+    }
 }
 
 /// The states at minute 0 after a load and ambient history that began in a given state.

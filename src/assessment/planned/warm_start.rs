@@ -3,7 +3,7 @@
 use crate::assessment::case::Case;
 use crate::assessment::course::cooling;
 use crate::assessment::past::{Before, settled_at};
-use crate::thermal::cooling::Cooling;
+use crate::thermal::cooling::{Control, Cooling};
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
 use crate::thermal::schedule::{AmbientLine, LoadSteps, breakpoints};
@@ -17,24 +17,36 @@ const PARTS: f64 = 1000.0;
 /// No preload above this is looked for, pu: the highest ceiling of any loading guide.
 const GREATEST_PU: f64 = 2.0;
 
+/// Steady loads before between which a start lies, pu.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Preloads {
+    /// The least: where stages start by themselves, both forms are at least so hot without them.
+    pub from_pu: f64,
+    /// The greatest.
+    pub preload_pu: f64,
+}
+
 /// For each of some minutes the least steady load, no less than the load at that minute, from which both
-/// forms begin at least as hot as the load and ambient up to then leave them: top oil and hot spot.
+/// forms begin at least as hot as the load and ambient up to then leave them: top oil and hot spot. Where stages start
+/// by themselves, the greatest too from which the oil begins no hotter than they leave it: with cooler oil the
+/// fans come later, so that every start between the two counts.
 ///
 /// Where the load began before its first row nobody knows; it is taken from the hottest that its
-/// greatest load allows. `None` without thermal data, and where no load up to 2 pu is hot enough.
+/// greatest load allows, and from the coolest of its least. `None` without thermal data, and where no load up to 2 pu is
+/// hot enough.
 ///
-/// # Source       Our own construction; no source. A start that is too hot is on the safe side.
+/// # Source       Our own construction; no source. A start that is too hot is on the safe side where no stage
+/// starts by itself; elsewhere all starts down to one that is too cool are looked at.
 /// # Valid        As the two forms.
 /// # Departures   Parts of the gradient that lag behind the winding are taken together: the hot spot is as hot, its
-/// parts may not be. They are forgotten within two hours. With fans that start by themselves hotter oil can
-/// mean a cooler peak, because they run sooner.
+/// parts may not be. They are forgotten within two hours.
 /// # Checked      `tests/plan/warm_start.rs` against runs through the whole history.
 pub fn preloads(
     case: &Case,
     load: &LoadSteps,
     ambient: &AmbientLine,
     minutes: &[f64],
-) -> Vec<Option<f64>> {
+) -> Vec<Option<Preloads>> {
     let Some(thermal) = &case.unit.thermal else {
         return vec![None; minutes.len()];
     };
@@ -43,8 +55,9 @@ pub fn preloads(
     let hot = before.cooling(&cooling, true);
     let iec = hottest_past((&Iec::default(), &hot), load, ambient, minutes);
     let ieee = hottest_past((&Ieee::default(), &hot), load, ambient, minutes);
-    let all = minutes.iter().zip(iec).zip(ieee);
-    let least = all.map(|((minute, iec), ieee)| {
+    let from_pu = least_loads(&cooling, load, ambient, minutes);
+    let all = minutes.iter().zip(iec).zip(ieee).zip(from_pu);
+    let least = all.map(|(((minute, iec), ieee), from_pu)| {
         let ambient_c = ambient.at(*minute);
         let hot_enough = |preload_pu: f64| {
             let stages = &cooling.stages;
@@ -56,9 +69,51 @@ pub fn preloads(
             };
             covers(&of_iec, &iec) && covers(&of_ieee, &ieee)
         };
-        least_preload(load.at(*minute), hot_enough)
+        let preload_pu = least_preload(load.at(*minute), hot_enough)?;
+        let from_pu = from_pu.map_or(preload_pu, |from_pu| from_pu.min(preload_pu));
+        Some(Preloads { from_pu, preload_pu })
     });
     least.collect()
+}
+
+/// For each minute the greatest steady load from which the weakest stage alone leaves the oil of both forms no
+/// hotter than the load up to then does, rounded down; `None` where no stage starts by itself.
+fn least_loads(
+    cooling: &Cooling,
+    load: &LoadSteps,
+    ambient: &AmbientLine,
+    minutes: &[f64],
+) -> Vec<Option<f64>> {
+    if cooling.control != Control::Automatic {
+        return vec![None; minutes.len()];
+    }
+    let iec = past_of((&Iec::default(), cooling), load, (ambient, false), minutes);
+    let ieee = past_of((&Ieee::default(), cooling), load, (ambient, false), minutes);
+    let weakest = &cooling.stages[0];
+    let all = minutes.iter().zip(iec).zip(ieee).map(|((minute, iec), ieee)| {
+        let ambient_c = ambient.at(*minute);
+        let cool_enough = |load_pu: f64| {
+            let of_iec = Iec::default().steady(weakest, load_pu, ambient_c);
+            let of_ieee = Ieee::default().steady(weakest, load_pu, ambient_c);
+            of_iec.top_oil_c <= iec.top_oil_c && of_ieee.top_oil_c <= ieee.top_oil_c
+        };
+        Some(greatest_load(cool_enough))
+    });
+    all.collect()
+}
+
+/// The greatest load that is cool enough, rounded down; 0 where none is.
+fn greatest_load(cool_enough: impl Fn(f64) -> bool) -> f64 {
+    let (mut below, mut above) = (0.0, GREATEST_PU);
+    while above - below > 1.0 / PARTS {
+        let middle = f64::midpoint(below, above);
+        if cool_enough(middle) {
+            below = middle;
+        } else {
+            above = middle;
+        }
+    }
+    (below * PARTS).floor() / PARTS
 }
 
 /// Temperatures at a minute of the past, °C.
@@ -68,18 +123,28 @@ struct Past {
     hot_spot_c: f64,
 }
 
-/// One form through all of the load.
+/// One form through all of the load, from the hottest beginning.
 fn hottest_past<F: Form>(
-    (form, cooling): (&F, &Cooling),
+    form: (&F, &Cooling),
     load: &LoadSteps,
     ambient: &AmbientLine,
+    minutes: &[f64],
+) -> Vec<Past> {
+    past_of(form, load, (ambient, true), minutes)
+}
+
+/// One form through all of the load, from the hottest or from the coolest beginning.
+fn past_of<F: Form>(
+    (form, cooling): (&F, &Cooling),
+    load: &LoadSteps,
+    (ambient, hottest): (&AmbientLine, bool),
     minutes: &[f64],
 ) -> Vec<Past> {
     let first_min = load.steps()[0].0;
     let (Some(from), Some(until)) = (minutes.first(), minutes.last()) else {
         return Vec::new();
     };
-    let begin = beginning(form, cooling, load, ambient, true);
+    let begin = beginning(form, cooling, load, ambient, hottest);
     // A span of its own, so that the first and the last minute asked for are breakpoints too.
     let from_min = first_min.min(*from);
     let all = breakpoints(from_min, until + 1.0, load, ambient, minutes);

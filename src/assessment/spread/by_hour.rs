@@ -1,21 +1,20 @@
 //! What the draws take off the margin from every hour of a long load on, with few thermal draws.
 
-use super::LOW;
 use super::drawn::{Drawn, IEC, IEEE};
+use super::few;
 use super::inputs::{Inputs, Values};
 use super::pairs::Inceptions;
 use super::propagation::{hottest, steps};
 use crate::assessment::case::Case;
 use crate::assessment::evaluation::Evaluation;
 use crate::assessment::plant::Plant;
+use crate::assessment::possible::WhichStart;
 use crate::thermal::Form;
 use crate::thermal::ensemble::{Ensemble, Lanes, Moment, WIDTH, Watch};
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
 use crate::uncertainty::points::Points;
 
-/// The inputs at their medians go along as one draw more: together they fill the lanes.
-const THERMAL_DRAWS: usize = WIDTH - 1;
 const POINTS_EACH: u32 = 32;
 const REPLICATES: u32 = 2;
 
@@ -71,11 +70,8 @@ impl ByHour {
         let inputs = Inputs::of(case, &evaluation.facts)?;
         let columns = u32::try_from(inputs.columns()).ok()?;
         let points = Points::new(sampling.seed, REPLICATES, POINTS_EACH, columns).ok()?;
-        let rows = points.rows(0..THERMAL_DRAWS);
-        let mut values: Vec<Values> =
-            rows.chunks(inputs.columns()).map(|row| inputs.values(row)).collect();
-        values.push(inputs.medians());
-        let drawn = Drawn::from_values(case, plant, &inputs, &values);
+        let values = few::values(&inputs, &points);
+        let drawn = Drawn::from_values(case, plant, (&inputs, &values), WhichStart::Stated);
         let each = sampling.draws / super::REPLICATES;
         let all = Points::new(sampling.seed, super::REPLICATES, each, columns).ok()?;
         let later_c = match hours.checked_sub(SHOWS_HOURS).filter(|later| *later > 0) {
@@ -90,7 +86,7 @@ impl ByHour {
                 &Drawn::inceptions_c(case, &inputs, &all),
                 super::REPLICATES as usize,
             ),
-            inception_of_medians_c: drawn.inception_c[THERMAL_DRAWS],
+            inception_of_medians_c: drawn.inception_c.last().copied().unwrap_or(f64::NAN),
             inputs,
             values,
             later_c,
@@ -106,30 +102,36 @@ impl ByHour {
         (evaluation, hour): (&Evaluation<'_>, usize),
     ) -> f64 {
         let later = || self.later_c.iter().map(|of_draw| of_draw.get(hour).copied());
-        let hot_c: Option<Vec<f64>> = if self.later_c.is_empty() {
-            Some(self.first_hours_c(case, plant))
-        } else if open_to_draws(evaluation) && first_hours_matter(evaluation) {
-            let first = self.first_hours_c(case, plant);
+        let whole = |first: Vec<f64>| -> Option<Vec<f64>> {
+            if self.later_c.is_empty() {
+                return Some(first);
+            }
             first.into_iter().zip(later()).map(|(first, later)| Some(first.max(later?))).collect()
-        } else {
-            later().collect()
         };
-        hot_c.map_or(f64::NEG_INFINITY, |hot_c| self.of_hot_spots(&hot_c))
+        let first_too = self.later_c.is_empty()
+            || (open_to_draws(evaluation) && first_hours_matter(evaluation));
+        if !first_too {
+            let hot_c: Option<Vec<f64>> = later().collect();
+            return self.of_hot_spots(hot_c);
+        }
+        let every = std::iter::once(WhichStart::Stated)
+            .chain(plant.others.iter().map(|other| other.0).filter(|which| which.is_drawn()));
+        let from = |which| self.of_hot_spots(whole(self.first_hours_c(case, plant, which)));
+        // In this order a NaN stays.
+        every.map(from).fold(f64::INFINITY, |least, k| if k >= least { least } else { k })
     }
 
-    fn of_hot_spots(&self, hot_c: &[f64]) -> f64 {
-        let (drawn, medians) = hot_c.split_at(THERMAL_DRAWS);
-        let p50_k = self.inceptions.margin_k(drawn, 0.5);
-        let gain_k = p50_k - (self.inception_of_medians_c - medians[0]);
-        // Beyond the range of the correlations neither is a number, and nothing is gained.
-        let gain_k = if gain_k > 0.0 && gain_k.is_finite() { gain_k } else { 0.0 };
-        self.inceptions.margin_k(drawn, LOW) - gain_k
+    fn of_hot_spots(&self, hot_c: Option<Vec<f64>>) -> f64 {
+        let of = |hot_c: Vec<f64>| {
+            few::margin_p05_k(&self.inceptions, self.inception_of_medians_c, &hot_c)
+        };
+        hot_c.map_or(f64::NEG_INFINITY, of)
     }
 
     /// The hottest hot spot of each draw in the first hours after a start, °C.
-    fn first_hours_c(&self, case: &Case, plant: &Plant<'_>) -> Vec<f64> {
+    fn first_hours_c(&self, case: &Case, plant: &Plant<'_>, which: WhichStart) -> Vec<f64> {
         let request = &case.request;
-        let drawn = Drawn::from_values(case, plant, &self.inputs, &self.values);
+        let drawn = Drawn::from_values(case, plant, (&self.inputs, &self.values), which);
         let until_min = request.loading.end_min.min(FIRST_MIN);
         hottest(case, plant, &self.inputs, &drawn, &request.loading.load, until_min)
     }

@@ -8,12 +8,13 @@ use super::inputs::{Inputs, Quantity, Values};
 use crate::assessment::case::Case;
 use crate::assessment::course::prepared;
 use crate::assessment::plant::Plant;
+use crate::assessment::possible::{Pasts, WhichStart};
 use crate::thermal::Form;
 use crate::thermal::cooling::Stage;
 use crate::thermal::ensemble::{Common, Doubt, Lags, Member};
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
-use crate::thermal::start::{Settled, Start};
+use crate::thermal::start::Start;
 use crate::uncertainty::batch::in_chunks;
 use crate::uncertainty::points::Points;
 use past::{Errors, Past};
@@ -73,11 +74,16 @@ impl Off {
 
 impl Drawn {
     /// Makes the draws of some points ready.
-    pub(super) fn of(case: &Case, plant: &Plant<'_>, inputs: &Inputs, points: &Points) -> Self {
+    pub(super) fn of(
+        case: &Case,
+        plant: &Plant<'_>,
+        (inputs, points): (&Inputs, &Points),
+        which: WhichStart,
+    ) -> Self {
         let values = |draws: Range<usize>| {
             points.rows(draws).chunks(inputs.columns()).map(|row| inputs.values(row)).collect()
         };
-        Self::made(&Making { case, plant, inputs, count: points.draws(), values: &values })
+        Self::made(&Making { case, plant, which, inputs, count: points.draws(), values: &values })
     }
 
     /// The inception temperature of each of some points alone, °C.
@@ -92,11 +98,11 @@ impl Drawn {
     pub(super) fn from_values(
         case: &Case,
         plant: &Plant<'_>,
-        inputs: &Inputs,
-        values: &[Values],
+        (inputs, values): (&Inputs, &[Values]),
+        which: WhichStart,
     ) -> Self {
         let (count, values) = (values.len(), |draws: Range<usize>| values[draws].to_vec());
-        Self::made(&Making { case, plant, inputs, count, values: &values })
+        Self::made(&Making { case, plant, which, inputs, count, values: &values })
     }
 
     fn made(making: &Making<'_>) -> Self {
@@ -126,17 +132,31 @@ impl Drawn {
         chunk.forms[form].member(self.stages, at, chunk.errors[at])
     }
 
+    /// The draws of several, one after another.
+    pub(super) fn joined(parts: &[Self]) -> Self {
+        let all: Vec<(&Self, usize)> =
+            parts.iter().flat_map(|part| (0..part.count()).map(move |draw| (part, draw))).collect();
+        let of = |draws: &[(&Self, usize)]| {
+            let mut chunk = Chunk::default();
+            for (part, draw) in draws {
+                chunk.push(part, *draw);
+            }
+            chunk
+        };
+        Self {
+            chunks: all.chunks(CHUNK).map(of).collect(),
+            inception_c: all.iter().map(|(part, draw)| part.inception_c[*draw]).collect(),
+            stages: parts.first().map_or(0, |part| part.stages),
+            common: parts.first().map_or(Common::Nothing, |part| part.common),
+        }
+    }
+
     /// Only some of the draws.
     pub(super) fn only(&self, draws: &[usize]) -> Self {
         let of = |draws: &[usize]| {
             let mut chunk = Chunk::default();
             for draw in draws {
-                let (from, at) = (&self.chunks[draw / CHUNK], draw % CHUNK);
-                chunk.errors.push(from.errors[at]);
-                for (own, form) in chunk.forms.iter_mut().zip(&from.forms) {
-                    own.lags.extend_from_slice(form.lags_of(self.stages, at));
-                    own.starts.push(form.starts[at]);
-                }
+                chunk.push(self, *draw);
             }
             chunk
         };
@@ -145,6 +165,17 @@ impl Drawn {
             inception_c: draws.iter().map(|draw| self.inception_c[*draw]).collect(),
             stages: self.stages,
             common: self.common,
+        }
+    }
+}
+
+impl Chunk {
+    fn push(&mut self, from: &Drawn, draw: usize) {
+        let (chunk, at) = (&from.chunks[draw / CHUNK], draw % CHUNK);
+        self.errors.push(chunk.errors[at]);
+        for (own, form) in self.forms.iter_mut().zip(&chunk.forms) {
+            own.lags.extend_from_slice(form.lags_of(from.stages, at));
+            own.starts.push(form.starts[at]);
         }
     }
 }
@@ -179,6 +210,8 @@ impl InForm {
 struct Making<'a> {
     case: &'a Case,
     plant: &'a Plant<'a>,
+    /// The start that they begin in.
+    which: WhichStart,
     inputs: &'a Inputs,
     count: usize,
     /// The values of some of the draws.
@@ -214,11 +247,11 @@ impl Making<'_> {
         let mut inception_c = Vec::with_capacity(count);
         self.each(draws, |draw, values, stages| {
             let errors = Errors::of(self.case, self.inputs, values);
-            let settled = past.settled((IEC, &Iec::default()), draw, stages, &errors);
-            let (iec, start) = self.begun(&settled, values, |added_rise_k| Iec { added_rise_k });
+            let pasts = past.pasts((IEC, &Iec::default()), draw, stages, &errors);
+            let (iec, start) = self.begun(&pasts, values, |added_rise_k| Iec { added_rise_k });
             chunk.forms[IEC].push(&iec, stages, start);
-            let settled = past.settled((IEEE, &Ieee::default()), draw, stages, &errors);
-            let (ieee, start) = self.begun(&settled, values, |added_rise_k| Ieee { added_rise_k });
+            let pasts = past.pasts((IEEE, &Ieee::default()), draw, stages, &errors);
+            let (ieee, start) = self.begun(&pasts, values, |added_rise_k| Ieee { added_rise_k });
             chunk.forms[IEEE].push(&ieee, stages, start);
             chunk.errors.push(Off::of(values));
             inception_c.push(paper::inception_c(&self.case.unit, self.inputs, values));
@@ -229,14 +262,14 @@ impl Making<'_> {
     /// One form at minute 0, with the rise that it carries forward.
     fn begun<F: Form>(
         &self,
-        past: &Settled,
+        pasts: &Pasts,
         values: &Values,
         with_rise: impl Fn(f64) -> F,
     ) -> (F, Start) {
         let measured_c = self.case.request.top_oil_c;
         let measured_c = measured_c.map(|c| c + values.of(Quantity::MeasuredTopOil));
         let with_difference = |k: Option<f64>| with_rise(k.unwrap_or(0.0).max(0.0));
-        let found = prepared(past, self.plant.cooling.control, measured_c, with_difference);
+        let found = prepared(pasts, self.plant.cooling.control, measured_c, with_difference);
         (found.form, found.start)
     }
 }

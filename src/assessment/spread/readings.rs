@@ -7,6 +7,7 @@ use super::propagation::{hottest, steps};
 use super::ready::Ready;
 use crate::assessment::case::Case;
 use crate::assessment::plant::Plant;
+use crate::assessment::possible::WhichStart;
 use crate::thermal::Form;
 use crate::thermal::ensemble::{Ensemble, Lanes, Moment, Steps, WIDTH, Watch};
 use crate::thermal::iec::Iec;
@@ -29,8 +30,8 @@ const SAME_MIN: f64 = 1.0e-6;
 /// Simulated cases under a load: the top oil of each at some minutes, and its hottest hot spot.
 #[derive(Debug)]
 pub(in crate::assessment) struct Readings<'a> {
-    /// For each minute (top oil, hottest hot spot), °C, by top oil.
-    by_minute: Vec<Vec<(f64, f64)>>,
+    /// For each start that was looked at and each minute (top oil, hottest hot spot), °C, by top oil.
+    by_start: Vec<Vec<Vec<(f64, f64)>>>,
     inceptions: &'a Inceptions,
     /// 5 % point of the margin of all cases, K.
     p05_k: f64,
@@ -53,24 +54,27 @@ impl<'a> Readings<'a> {
         load: &LoadSteps,
         (minutes, ieee): (&[f64], bool),
     ) -> Self {
-        let some = ready.one_in((ready.drawn.count() / CASES).max(1));
-        let hot_c = hottest(case, plant, &ready.inputs, &some, load, plant.until_min(case));
+        let one_in = (ready.thermal_draws() / CASES).max(1);
+        let under = ready.under(case, plant, load);
         let steps = steps(case, plant, &ready.inputs, load, case.request.loading.end_min);
-        let oil_c = if ieee {
-            top_oil((IEEE, &Ieee::default()), plant, &steps, (&some, minutes))
-        } else {
-            top_oil((IEC, &Iec::default()), plant, &steps, (&some, minutes))
+        let from = |which| {
+            let some = ready.one_in(one_in, which);
+            let hot_c = hottest(case, plant, &ready.inputs, &some, load, plant.until_min(case));
+            let oil_c = if ieee {
+                top_oil((IEEE, &Ieee::default()), plant, &steps, (&some, minutes))
+            } else {
+                top_oil((IEC, &Iec::default()), plant, &steps, (&some, minutes))
+            };
+            (0..minutes.len()).map(|place| by_oil(place, &oil_c, &hot_c)).collect()
         };
+        // Fans that start later leave cooler oil above a hotter winding: cases from either may agree with a reading.
+        let mut by_start = vec![from(WhichStart::Stated)];
+        if under.which != WhichStart::Stated {
+            by_start.push(from(under.which));
+        }
         let inceptions = &ready.inceptions;
-        let at = |place: usize| {
-            let known = |c: &Vec<f64>| c.get(place).copied().unwrap_or(f64::NAN);
-            let mut pairs: Vec<(f64, f64)> = oil_c.iter().map(known).zip(hot_c.clone()).collect();
-            pairs.sort_by(|a, b| a.0.total_cmp(&b.0));
-            pairs
-        };
-        let by_minute = (0..minutes.len()).map(at).collect();
-        let p05_k = inceptions.margin_k(&in_groups(hot_c), LOW);
-        Self { by_minute, inceptions, p05_k }
+        let p05_k = inceptions.margin_k(&in_groups(under.hot_spot_c), LOW);
+        Self { by_start, inceptions, p05_k }
     }
 
     /// The cases whose top oil at a minute lies within `tolerance_k` of a reading; `None` where they are too few.
@@ -80,7 +84,21 @@ impl<'a> Readings<'a> {
         reading_c: f64,
         tolerance_k: f64,
     ) -> Option<Agreeing> {
-        let pairs = self.by_minute.get(place)?;
+        let agreeing = self.by_start.iter().filter_map(|by_minute| {
+            self.agreeing_from(by_minute.get(place)?, reading_c, tolerance_k)
+        });
+        agreeing.reduce(|one, other| Agreeing {
+            above_all_k: one.above_all_k.min(other.above_all_k),
+            hot_spot_c: one.hot_spot_c.max(other.hot_spot_c),
+        })
+    }
+
+    fn agreeing_from(
+        &self,
+        pairs: &[(f64, f64)],
+        reading_c: f64,
+        tolerance_k: f64,
+    ) -> Option<Agreeing> {
         let from = pairs.partition_point(|pair| pair.0 < reading_c - tolerance_k);
         let until = pairs.partition_point(|pair| pair.0 <= reading_c + tolerance_k);
         let hot_c: Vec<f64> = pairs.get(from..until)?.iter().map(|pair| pair.1).collect();
@@ -91,6 +109,14 @@ impl<'a> Readings<'a> {
         let margin_k = self.inceptions.margin_k(&groups, LOW);
         Some(Agreeing { above_all_k: margin_k - self.p05_k, hot_spot_c: groups[groups.len() / 2] })
     }
+}
+
+/// Top oil at one of the minutes and hottest hot spot of each case, °C, by top oil.
+fn by_oil(place: usize, oil_c: &[Vec<f64>], hot_c: &[f64]) -> Vec<(f64, f64)> {
+    let known = |c: &Vec<f64>| c.get(place).copied().unwrap_or(f64::NAN);
+    let mut pairs: Vec<(f64, f64)> = oil_c.iter().map(known).zip(hot_c.iter().copied()).collect();
+    pairs.sort_by(|a, b| a.0.total_cmp(&b.0));
+    pairs
 }
 
 /// The hottest of each of some groups of neighbours, ascending.

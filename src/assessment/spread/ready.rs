@@ -3,12 +3,14 @@
 use super::drawn::Drawn;
 use super::guard::{DOUBLED_AT_MOST, Error};
 use super::inputs::Inputs;
+use super::other_starts::{FromStart, OtherStarts};
 use super::pairs::Inceptions;
 use super::propagation::{hottest, margins_k};
 use super::{LOW, REPLICATES, allowance_k, draws_asked};
 use crate::assessment::case::{Case, DEFAULT_DRAWS, LEAST_DRAWS};
 use crate::assessment::evaluation::Evaluation;
 use crate::assessment::plant::Plant;
+use crate::assessment::possible::WhichStart;
 use crate::rules::facts::SpreadFacts;
 use crate::thermal::schedule::LoadSteps;
 use crate::uncertainty::estimate::Estimate;
@@ -30,19 +32,21 @@ pub(in crate::assessment) struct Ready {
     /// Points of the thermal draws: the first of each replicate of those of the inception temperature.
     pub(super) points: Points,
     pub(super) seed: u32,
-    /// The thermal draws, each with an inception temperature of its own.
-    pub(super) drawn: Drawn,
+    /// The thermal draws from the start as stated.
+    stated: FromStart,
+    /// The other starts that the knowledge allows.
+    others: Option<OtherStarts>,
     /// All draws of the inception temperature.
     pub(super) inceptions: Inceptions,
     /// How many draws were asked for, before any doubling.
     asked: u32,
-    /// The one draw with every input at its median.
-    middle: Drawn,
 }
 
 /// What the draws make of one load.
 #[derive(Debug)]
 pub(in crate::assessment) struct Under {
+    /// The start from which least is left.
+    pub(super) which: WhichStart,
     /// Hottest hot spot of each thermal draw, °C; infinite where it could not be computed.
     pub(super) hot_spot_c: Vec<f64>,
     /// 5 % point of the margin of all pairs, K; −∞ beyond the range of the correlations.
@@ -85,17 +89,18 @@ impl Ready {
         let points = |draws: u32| Points::new(seed, REPLICATES, draws / REPLICATES, columns).ok();
         let (thermal, all) =
             (points((draws / INCEPTIONS_TO_ONE).max(LEAST_DRAWS))?, points(draws)?);
-        let drawn = Drawn::of(case, plant, &inputs, &thermal);
+        let stated = FromStart::of(case, plant, (&inputs, &thermal), WhichStart::Stated);
+        let others = OtherStarts::of(case, plant, (&inputs, &thermal));
         let inceptions =
             Inceptions::of(&Drawn::inceptions_c(case, &inputs, &all), REPLICATES as usize);
-        let middle = Drawn::from_values(case, plant, &inputs, &[inputs.medians()]);
-        Some(Self { inputs, points: thermal, seed, drawn, inceptions, asked: draws, middle })
+        Some(Self { inputs, points: thermal, seed, stated, others, inceptions, asked: draws })
     }
 
     /// Whether they are enough for the 5 % point of this start.
     fn enough(&self, case: &Case, plant: &Plant<'_>) -> bool {
         let load = LoadSteps::constant(PILOT_PU);
-        let hot_c = hottest(case, plant, &self.inputs, &self.drawn, &load, PILOT_MIN);
+        let drawn = &self.stated.drawn;
+        let hot_c = hottest(case, plant, &self.inputs, drawn, &load, PILOT_MIN);
         let p05_k = self.inceptions.margin_k(&hot_c, LOW);
         Error::of(&self.inceptions, &hot_c, p05_k).guarded()
     }
@@ -116,31 +121,65 @@ impl Ready {
     }
 
     /// One thermal draw in so many, the first of each replicate.
-    pub(super) fn one_in(&self, many: usize) -> Drawn {
+    pub(super) fn one_in(&self, many: usize, which: WhichStart) -> Drawn {
         let each = self.points.each() as usize;
         let kept = (each / many).max(1);
-        let some: Vec<usize> = (0..self.drawn.count()).filter(|draw| draw % each < kept).collect();
-        self.drawn.only(&some)
+        let drawn = self.drawn_from(which);
+        let some: Vec<usize> = (0..drawn.count()).filter(|draw| draw % each < kept).collect();
+        drawn.only(&some)
     }
 
-    /// Takes all draws through a load.
+    /// How many thermal draws there are.
+    pub(super) fn thermal_draws(&self) -> usize {
+        self.stated.drawn.count()
+    }
+
+    /// The thermal draws from a start that was looked at; else from the one stated.
+    pub(super) fn drawn_from(&self, which: WhichStart) -> &Drawn {
+        let known = self.others.as_ref().and_then(|others| others.known(which));
+        &known.unwrap_or(&self.stated).drawn
+    }
+
+    /// Takes all draws through a load, from that of the possible starts that leaves least.
     pub(in crate::assessment) fn under(
         &self,
         case: &Case,
         plant: &Plant<'_>,
         load: &LoadSteps,
     ) -> Under {
+        let stated = self.under_from(case, plant, load, &self.stated);
+        let Some(others) = &self.others else { return stated };
+        let known = (&self.inputs, &self.inceptions);
+        let worse = others.worse((case, plant), known, load).into_iter().map(|place| {
+            let from = others.all(place, (case, plant), (&self.inputs, &self.points));
+            self.under_from(case, plant, load, from)
+        });
+        worse.fold(
+            stated,
+            |least, under| {
+                if under.surely_k() >= least.surely_k() { least } else { under }
+            },
+        )
+    }
+
+    fn under_from(
+        &self,
+        case: &Case,
+        plant: &Plant<'_>,
+        load: &LoadSteps,
+        from: &FromStart,
+    ) -> Under {
         let until_min = plant.until_min(case);
-        let hot_spot_c = hottest(case, plant, &self.inputs, &self.drawn, load, until_min);
+        let hot_spot_c = hottest(case, plant, &self.inputs, &from.drawn, load, until_min);
         let p05_k = self.inceptions.margin_k(&hot_spot_c, LOW);
         let p50_k = self.inceptions.margin_k(&hot_spot_c, 0.5);
-        let taken_back_k = self.taken_back_k(case, plant, load, p50_k);
+        let taken_back_k = self.taken_back_k((case, plant), load, (p50_k, &from.middle));
         let error = if self.inputs.uncertain.is_empty() {
             Error::NONE
         } else {
             Error::of(&self.inceptions, &hot_spot_c, p05_k)
         };
-        Under { hot_spot_c, p05_k, p50_k, taken_back_k, error }
+        Under { which: from.which, hot_spot_c, p05_k, p50_k, taken_back_k, error }
     }
 
     /// By how much the median of the margin lies above the margin with every input at its median, K;
@@ -149,8 +188,13 @@ impl Ready {
     /// Doubt may not improve the answer. It can move the margin the good way: where a hotter draw starts
     /// the fans earlier, or where doubt about the rise explains part of a measured excess away. Taken
     /// off the 5 % point, that gain is gone, and more doubt does not raise it.
-    fn taken_back_k(&self, case: &Case, plant: &Plant<'_>, load: &LoadSteps, p50_k: f64) -> f64 {
-        let middle_k = margins_k(case, plant, &self.inputs, &self.middle, load);
+    fn taken_back_k(
+        &self,
+        (case, plant): (&Case, &Plant<'_>),
+        load: &LoadSteps,
+        (p50_k, middle): (f64, &Drawn),
+    ) -> f64 {
+        let middle_k = margins_k(case, plant, &self.inputs, middle, load);
         let gain_k = middle_k.first().map_or(0.0, |middle_k| p50_k - middle_k);
         // Beyond the range of the correlations neither is a number, and nothing is gained.
         if gain_k > 0.0 && gain_k.is_finite() { gain_k } else { 0.0 }
@@ -171,7 +215,11 @@ impl Under {
 
     /// How uncertain the margin of the evaluation of the same load is.
     pub(in crate::assessment) fn facts(&self, evaluation: &Evaluation<'_>) -> SpreadFacts {
-        let surely_k = self.margin_p05_k() - self.error.guard_k();
-        SpreadFacts { allowance_k: allowance_k(evaluation, surely_k), below_zero: None }
+        SpreadFacts { allowance_k: allowance_k(evaluation, self.surely_k()), below_zero: None }
+    }
+
+    /// The 5 % point less its guard, K.
+    fn surely_k(&self) -> f64 {
+        self.margin_p05_k() - self.error.guard_k()
     }
 }

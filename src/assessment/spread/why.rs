@@ -7,6 +7,7 @@ use super::propagation::margins_k;
 use super::{Chance, Draws, LOW};
 use crate::assessment::case::Case;
 use crate::assessment::plant::Plant;
+use crate::assessment::possible::WhichStart;
 use crate::uncertainty::estimate::Estimate;
 use crate::uncertainty::indices::sobol_indices;
 use crate::uncertainty::points::Points;
@@ -36,10 +37,11 @@ impl Draws {
     /// or has no finite value in some draw.
     pub(in crate::assessment) fn why(&self, case: &Case, plant: &Plant<'_>) -> Vec<Cause> {
         let inputs = &self.ready.inputs;
-        let Some(shares) = shares(case, plant, inputs, self.ready.seed) else {
+        let from = (inputs, self.asked.which);
+        let Some(shares) = shares(case, plant, from, self.ready.seed) else {
             return Vec::new();
         };
-        let ends = ends(case, plant, inputs);
+        let ends = ends(case, plant, from);
         let mut causes: Vec<Cause> = inputs
             .uncertain
             .iter()
@@ -66,7 +68,7 @@ fn finite(value: f64) -> Option<f64> {
 fn shares(
     case: &Case,
     plant: &Plant<'_>,
-    inputs: &Inputs,
+    (inputs, which): (&Inputs, WhichStart),
     seed: u32,
 ) -> Option<Vec<(Estimate, Estimate)>> {
     let columns = u32::try_from(inputs.columns()).ok()?;
@@ -74,7 +76,7 @@ fn shares(
     let load = &case.request.loading.load;
     let indices = sobol_indices(&points, |rows| {
         let values: Vec<_> = rows.chunks(inputs.columns()).map(|row| inputs.values(row)).collect();
-        let drawn = Drawn::from_values(case, plant, inputs, &values);
+        let drawn = Drawn::from_values(case, plant, (inputs, &values), which);
         margins_k(case, plant, inputs, &drawn, load)
     });
     let shares = indices.ok()?.shares;
@@ -82,13 +84,13 @@ fn shares(
 }
 
 /// Margins with each input at its 5 % and at its 95 % point, the others at their own values, K.
-fn ends(case: &Case, plant: &Plant<'_>, inputs: &Inputs) -> Vec<f64> {
+fn ends(case: &Case, plant: &Plant<'_>, (inputs, which): (&Inputs, WhichStart)) -> Vec<f64> {
     let both = inputs
         .uncertain
         .iter()
         .flat_map(|input| [LOW, 1.0 - LOW].map(|share| (input.quantity, input.at(share))));
     let values: Vec<_> =
         both.map(|(quantity, value)| inputs.central().with(quantity, value)).collect();
-    let drawn = Drawn::from_values(case, plant, inputs, &values);
+    let drawn = Drawn::from_values(case, plant, (inputs, &values), which);
     margins_k(case, plant, inputs, &drawn, &case.request.loading.load)
 }

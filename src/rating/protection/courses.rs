@@ -71,8 +71,7 @@ pub(super) fn lanes(
 ) -> Option<[Lane; 2]> {
     let thermal = case.unit.thermal.as_ref()?;
     let gradient_k = thermal.stages.get(thermal.rated_stage)?.stage.nameplate.hot_spot_gradient_k;
-    let (ambient, samples) = (&case.request.ambient, minutes(until_min));
-    let course = Course::run(&plant.cooling, &plant.starts, load, ambient, until_min, &samples);
+    let course = plant.course(case, load, until_min, &minutes(until_min));
     let finite = |sample: &Sample| sample.hot_spot_c.is_finite() && sample.top_oil_c.is_finite();
     let all_finite = course.samples().all(|(iec, ieee)| finite(iec) && finite(ieee));
     let lane = |form: &'static str, samples: Vec<Sample>| Lane {
@@ -82,7 +81,7 @@ pub(super) fn lanes(
         hot_spot: Line::of(&samples, |sample| sample.hot_spot_c),
         samples,
     };
-    let Course { iec, ieee } = course;
+    let Course { iec, ieee, .. } = course;
     all_finite.then(|| [lane(Iec::NAME, iec.samples), lane(Ieee::NAME, ieee.samples)])
 }
 

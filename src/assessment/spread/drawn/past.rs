@@ -4,56 +4,74 @@ use super::super::inputs::{Inputs, Quantity, Values};
 use super::{CHUNK, IEC, IEEE, InForm, Making, Off, common, with_doubt};
 use crate::assessment::case::{Case, StartFrom};
 use crate::assessment::past::{Before, ambient_before, between, settled_at};
+use crate::assessment::possible::{Pasts, WhichStart};
 use crate::loading::history::History;
 use crate::thermal::Form;
 use crate::thermal::cooling::Stage;
 use crate::thermal::ensemble::{Ensemble, OnlyEnd, Steps};
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
-use crate::thermal::start::{Settled, Start, history_minutes, settled_in};
+use crate::thermal::start::{Start, history_minutes, settled_in};
 use crate::thermal::trajectory::Plan;
 
 /// What was before minute 0.
-pub(super) enum Past {
-    /// Long the same load, per unit; the ambient at minute 0, °C.
-    Preload { load_pu: f64, ambient_c: f64, before: Before },
-    /// A history: where each draw is at its end, in each form.
-    History([Vec<Settled>; 2]),
+pub(super) struct Past {
+    which: WhichStart,
+    before: Before,
+    /// The load before as stated, or at the end of the history, per unit.
+    load_pu: f64,
+    /// Ambient at minute 0, °C.
+    ambient_c: f64,
+    /// With a history: the hot and the cool end of each draw, in each form.
+    ends: Option<[Vec<(Start, Start)>; 2]>,
 }
 
 impl Past {
     pub(super) fn of(making: &Making<'_>) -> Self {
         let (case, plant) = (making.case, making.plant);
-        match &case.request.start {
-            StartFrom::Preload(load_pu) => Self::Preload {
-                load_pu: *load_pu,
-                ambient_c: case.request.ambient.at(0.0),
-                before: Before::of(&plant.cooling),
-            },
+        let ends = match &case.request.start {
+            StartFrom::Preload(_) => None,
             StartFrom::History(history) => {
                 let mut ends = [Vec::new(), Vec::new()];
                 ends[IEC] = after_history(making, history, &Iec::default());
                 ends[IEEE] = after_history(making, history, &Ieee::default());
-                Self::History(ends)
+                Some(ends)
             }
+        };
+        Self {
+            which: making.which,
+            before: Before::of(&plant.cooling),
+            load_pu: case.load_before_pu(),
+            ambient_c: case.request.ambient.at(0.0),
+            ends,
         }
     }
 
     /// The states that a draw may be in, in one form.
-    pub(super) fn settled<F: Form>(
+    pub(super) fn pasts<F: Form>(
         &self,
         (form, plain): (usize, &F),
         draw: usize,
         stages: &[Stage],
         errors: &Errors,
-    ) -> Settled {
-        match self {
-            Self::Preload { load_pu, ambient_c, before } => {
-                let (load_pu, ambient_c) = (errors.load_pu(*load_pu), ambient_c + errors.ambient_k);
-                settled_at(plain, stages, *before, load_pu, ambient_c)
+    ) -> Pasts {
+        let after = |load_pu: f64| {
+            let (load_pu, ambient_c) = (errors.load_pu(load_pu), self.ambient_c + errors.ambient_k);
+            settled_at(plain, stages, self.before, load_pu, ambient_c)
+        };
+        let now = after(self.load_pu);
+        let stated = match &self.ends {
+            None => now,
+            Some(ends) => {
+                let (hot, cool) = ends[form][draw];
+                between(hot, cool, &now)
             }
-            Self::History(ends) => ends[form][draw],
-        }
+        };
+        let own = match self.which {
+            WhichStart::From(load_pu) => after(load_pu),
+            WhichStart::Stated | WhichStart::Cooler(_) | WhichStart::AsRead => stated,
+        };
+        Pasts { which: self.which, stated, own }
     }
 }
 
@@ -80,10 +98,14 @@ impl Errors {
     }
 }
 
-/// Where each draw may be at the end of a history.
-fn after_history<F: Form>(making: &Making<'_>, history: &History, plain: &F) -> Vec<Settled> {
+/// Where each draw is at the end of a history at the hottest and at the coolest.
+fn after_history<F: Form>(
+    making: &Making<'_>,
+    history: &History,
+    plain: &F,
+) -> Vec<(Start, Start)> {
     let ends = |hottest| ends_of(making, history, plain, hottest);
-    ends(true).into_iter().zip(ends(false)).map(|(hot, cool)| between(hot, cool)).collect()
+    ends(true).into_iter().zip(ends(false)).collect()
 }
 
 /// Each draw at the end of a history, from the hottest or the coolest beginning.

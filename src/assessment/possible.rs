@@ -1,0 +1,209 @@
+//! The starts that the knowledge allows.
+//!
+//! Where cooling stages start by their own temperatures, a cooler or less loaded start can be the worse one: the
+//! fans come later. So every load is taken from all of these starts, and the hottest course counts.
+
+use super::case::{Case, StartFrom};
+use super::plant::Plant;
+use crate::thermal::cooling::{Control, Cooling};
+use crate::thermal::ensemble::{Common, Doubt, Ensemble, Lags, Member, OnlyHottest, Steps};
+use crate::thermal::schedule::{AmbientLine, LoadSteps, breakpoints};
+use crate::thermal::start::{Settled, Start};
+use crate::thermal::trajectory::Plan;
+use crate::thermal::{Form, State};
+
+/// Lower loads before are looked at in steps of this, pu, from 0 up: the same loads whatever is asked. Our choice: a
+/// step moves the oil by some 0.7 K, and the worst start lies within half a step of one that is looked at.
+const STEP_PU: f64 = 0.0125;
+
+/// One load in so many is looked at with draws too: over these, fans start at many different times, so that the 5 %
+/// point changes slowly with the start. Our choice.
+const DRAWN_ONE_IN: u32 = 4;
+
+/// Two loads before that are this close are one, pu.
+const SAME_PU: f64 = 1.0e-9;
+
+/// Points between the hottest and the coolest oil that a history, or a cycle of the cooling, allows.
+const COOLER: [f64; 4] = [0.25, 0.5, 0.75, 1.0];
+
+/// Where both ends are this close, K, there is nothing between them.
+const SAME_K: f64 = 0.05;
+
+/// A reading below the coolest oil that the knowledge allows is believed less the lower it is, and from here on
+/// not at all, K. Our choice, no source: a thermometer in service, as [`super::watch::AGREES_WITHIN_K`].
+const DOUBTED_FROM_K: f64 = 3.0;
+
+/// A start that the knowledge allows.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum WhichStart {
+    /// From the load before as stated, or from the history: at its hottest.
+    Stated,
+    /// From a lower steady load, pu.
+    From(f64),
+    /// From so much of the way to the coolest oil that a history, or a cycle of the cooling, allows.
+    Cooler(f64),
+    /// As the thermometer reads, where it reads less than the knowledge allows.
+    AsRead,
+}
+
+impl WhichStart {
+    /// Whether it is looked at with draws, whatever it comes to without them.
+    pub(super) fn is_drawn(self) -> bool {
+        match self {
+            Self::From(load_pu) => {
+                let steps = load_pu / (STEP_PU * f64::from(DRAWN_ONE_IN));
+                (steps - steps.round()).abs() < SAME_PU
+            }
+            Self::Stated | Self::Cooler(_) | Self::AsRead => true,
+        }
+    }
+}
+
+/// The states that the unit may be in, as far as one start goes.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Pasts {
+    /// The start.
+    pub(super) which: WhichStart,
+    /// After the load before as stated, or after the history.
+    pub(super) stated: Settled,
+    /// After the load before of this start.
+    pub(super) own: Settled,
+}
+
+/// Starts other than the stated one; none where nothing starts by itself, since there a cooler start is no worse.
+pub(super) fn others(case: &Case, cooling: &Cooling, stated: &[Settled]) -> Vec<WhichStart> {
+    if cooling.control != Control::Automatic {
+        return Vec::new();
+    }
+    let mut others = Vec::new();
+    if let StartFrom::Preload(load_pu) = case.request.start {
+        others.extend(lower_loads(case.request.preload_from_pu, load_pu).map(WhichStart::From));
+    }
+    let apart_k = |past: &Settled| past.hottest.top_oil_c - past.coolest.top_oil_c;
+    if stated.iter().any(|past| apart_k(past) > SAME_K) {
+        others.extend(COOLER.map(WhichStart::Cooler));
+    }
+    if case.request.top_oil_c.is_some() {
+        others.push(WhichStart::AsRead);
+    }
+    others
+}
+
+/// The lowest load before, and those on the way to the one stated.
+fn lower_loads(from_pu: f64, load_pu: f64) -> impl Iterator<Item = f64> {
+    let first = Some(from_pu).filter(|_| from_pu < load_pu - SAME_PU);
+    let steps = (0..).map(|step| f64::from(step) * STEP_PU);
+    let between = steps
+        .skip_while(move |pu| *pu <= from_pu + SAME_PU)
+        .take_while(move |pu| *pu < load_pu - SAME_PU);
+    first.into_iter().chain(between)
+}
+
+impl Pasts {
+    /// The state at minute 0.
+    ///
+    /// A reading is believed where the knowledge allows it. Below that it earns nothing: the oil is as it would be
+    /// without the reading, or on the way there within [`DOUBTED_FROM_K`]. With a reading the hottest gradients
+    /// that the stated past allows are taken.
+    pub(super) fn state(&self, measured_c: Option<f64>) -> State {
+        let without = self.without_reading();
+        let Some(measured_c) = measured_c else {
+            return without;
+        };
+        let short_k = self.stated.coolest.top_oil_c - measured_c;
+        let doubted = match self.which {
+            WhichStart::AsRead => 0.0,
+            WhichStart::Stated | WhichStart::From(_) | WhichStart::Cooler(_) => {
+                (short_k / DOUBTED_FROM_K).clamp(0.0, 1.0)
+            }
+        };
+        let top_oil_c = measured_c + doubted * (without.top_oil_c - measured_c);
+        State { top_oil_c, ..without.hotter_of(&self.stated.hottest) }
+    }
+
+    fn without_reading(&self) -> State {
+        match self.which {
+            WhichStart::Stated | WhichStart::AsRead => self.stated.hottest,
+            WhichStart::From(_) => self.own.hottest,
+            WhichStart::Cooler(share) => {
+                let (hot, cool) = (&self.stated.hottest, &self.stated.coolest);
+                hot.shifted(share * (cool.top_oil_c - hot.top_oil_c))
+            }
+        }
+    }
+
+    /// The oil that the knowledge allows and that is nearest to a reading, °C.
+    pub(super) fn nearest_c(&self, measured_c: f64) -> f64 {
+        let (coolest_c, explained_c) = (self.stated.coolest.top_oil_c, self.stated.explained_c);
+        measured_c.min(explained_c).max(coolest_c)
+    }
+}
+
+/// Hot spots this close are the same, K: less than what a course is known to, and from long loads on nothing of a
+/// start is left.
+const HOTTER_BY_K: f64 = 0.01;
+
+/// The place of the start from which a load makes the hottest hot spot, where that is not the stated one.
+pub(super) fn hottest_start(
+    plant: &Plant<'_>,
+    (load, ambient): (&LoadSteps, &AmbientLine),
+    until_min: f64,
+    samples: &[f64],
+) -> Option<usize> {
+    if plant.others.is_empty() {
+        return None;
+    }
+    let cooling = &plant.cooling;
+    let samples: Vec<f64> = samples.iter().copied().chain(cooling.lost_at_min).collect();
+    let minutes = breakpoints(0.0, until_min, load, ambient, &samples);
+    let plan = Plan { cooling, load, ambient, breakpoints: &minutes };
+    let steps = Steps::of(&plan, Doubt::NONE);
+    let all = || std::iter::once(&plant.starts).chain(plant.others.iter().map(|other| &other.1));
+    let iec = hottest_c(&steps, cooling, all().map(|starts| (starts.iec.form, starts.iec.start)));
+    let ieee =
+        hottest_c(&steps, cooling, all().map(|starts| (starts.ieee.form, starts.ieee.start)));
+    // What is not a number is as bad as the worst.
+    let known = |c: f64| if c.is_nan() { f64::INFINITY } else { c };
+    let hot_c: Vec<f64> = iec.into_iter().zip(ieee).map(|(a, b)| known(a).max(known(b))).collect();
+    let (stated_c, others_c) = hot_c.split_first()?;
+    let hottest = (0..others_c.len()).max_by(|a, b| others_c[*a].total_cmp(&others_c[*b]))?;
+    (others_c[hottest] > stated_c + HOTTER_BY_K).then_some(hottest)
+}
+
+/// The hottest hot spot of one form from each start, °C.
+fn hottest_c<F: Form>(
+    steps: &Steps,
+    cooling: &Cooling,
+    starts: impl Iterator<Item = (F, Start)>,
+) -> Vec<f64> {
+    let starts: Vec<(F, Start)> = starts.collect();
+    let lags_of = |form: &F| cooling.stages.iter().map(|stage| form.lags(stage)).collect();
+    let lags: Vec<Vec<Lags<f64>>> = starts.iter().map(|(form, _)| lags_of(form)).collect();
+    let Some((form, _)) = starts.first() else { return Vec::new() };
+    let ensemble = Ensemble::new(form, steps, cooling, Common::Factors);
+    let member = |at: usize| Member {
+        lags: &lags[at],
+        start: starts[at].1,
+        load_error: 0.0,
+        ambient_error: 0.0,
+        thermostat_k: 0.0,
+    };
+    let outcomes = ensemble.run(starts.len(), member, |_| OnlyHottest, |_, _| ());
+    outcomes.into_iter().map(|outcome| outcome.hot_spot_c).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lower_loads_are_the_same_whatever_is_asked() {
+        let loads = |from_pu, load_pu| -> Vec<f64> {
+            lower_loads(from_pu, load_pu).map(|pu| (pu * 1000.0).round() / 1000.0).collect()
+        };
+        assert_eq!(loads(0.0, 0.05), [0.0, 0.013, 0.025, 0.038]);
+        assert_eq!(loads(0.07, 0.1), [0.07, 0.075, 0.088]);
+        assert_eq!(loads(0.1, 0.1125), [0.1]);
+        assert!(loads(0.3, 0.3).is_empty() && loads(0.5, 0.3).is_empty());
+    }
+}
