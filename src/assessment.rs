@@ -3,6 +3,7 @@
 //! An [`Assessment`] is plain data, unrounded, ready to be serialised or rendered. Nothing
 //! here reads a file or a clock, so that the same case always gives the same assessment.
 
+pub mod all_cooling;
 pub mod basis;
 pub mod brief;
 pub mod case;
@@ -34,6 +35,7 @@ pub mod wetness;
 use crate::loading::forecast_error::{ForecastError, Origin};
 use crate::rules::finding::Finding;
 use crate::rules::verdict::Verdict;
+use all_cooling::{AllCoolingNow, all_cooling_now};
 use basis::Basis;
 use case::{Case, HotSpotMoisture};
 use cool_down::Cooldown;
@@ -93,6 +95,8 @@ pub struct Assessment {
     pub ageing: Option<Ageing>,
     /// State at minute 0.
     pub start: Option<StartState>,
+    /// What it buys to start all cooling at minute 0; `null` where no stage starts by itself, or where it buys nothing.
+    pub all_cooling_now: Option<AllCoolingNow>,
     /// Readings to compare during the overload; empty unless it may go ahead.
     pub watch: Vec<WatchPoint>,
     /// Whether the thermometer can guard the overload; `null` without readings to compare.
@@ -130,6 +134,9 @@ pub struct Asked {
     pub drop_back_pu: f64,
     /// Load before the overload, pu; `null` with a history.
     pub preload_pu: Option<f64>,
+    /// The least load before that counts too, pu; `null` with a history, and where no stage starts by itself, so that
+    /// no lower load before is worse.
+    pub preload_from_pu: Option<f64>,
     /// Ambient at minute 0, °C.
     pub ambient_at_start_c: f64,
     /// Highest ambient during the overload, °C.
@@ -337,8 +344,9 @@ pub fn assess(case: &Case) -> Assessment {
         cool_down::checked(case, &basis, &evaluation, largest)
     };
     let timed = || times::timed(case, &basis, &evaluation, draws.as_ref());
+    let now = || all_cooling_now(case, &basis, &evaluation);
     // Much of the search leaves all processors but one alone.
-    let (largest, timed) = rayon::join(search, timed);
+    let (largest, (timed, all_cooling_now)) = rayon::join(search, || rayon::join(timed, now));
     if let Some((spread, drawn_min)) = spread.as_mut().zip(timed.drawn_min) {
         spread.time_to_limit_min = drawn_min;
     }
@@ -365,6 +373,7 @@ pub fn assess(case: &Case) -> Assessment {
         largest_load_without_cautions_pu: largest.without_cautions_pu,
         ageing: evaluation.ageing(case),
         start: plant.map(|plant| plant.start_state(case, evaluation.course.as_ref())),
+        all_cooling_now,
         watch_guard: watch::guard(case, &basis, &watch, draws.as_ref()),
         watch,
         trace: evaluation.trace(plant),

@@ -63,6 +63,7 @@ fn demo_after(history: &str) -> Case {
         request: Request {
             loading,
             start: StartFrom::History(history),
+            preload_from_pu: 0.0,
             top_oil_c: None,
             stage: None,
             cooling_lost_at_min: None,

@@ -11,5 +11,7 @@ mod held_on;
 #[path = "spread/scene.rs"]
 #[allow(dead_code, reason = "shared with another test")]
 mod scene;
+#[path = "times/starts.rs"]
+mod starts;
 #[path = "times/watch.rs"]
 mod watch;

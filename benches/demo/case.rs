@@ -37,6 +37,7 @@ pub(crate) fn demo(draws: u32) -> Result<Case, InputError> {
         request: Request {
             loading,
             start: StartFrom::Preload(0.65),
+            preload_from_pu: 0.0,
             forecast_until_min: None,
             ambient: line,
             top_oil_c: None,

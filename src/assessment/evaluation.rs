@@ -130,6 +130,12 @@ impl<'a> Evaluation<'a> {
                 StartFrom::Preload(load_pu) => Some(load_pu),
                 StartFrom::History(_) => None,
             },
+            preload_from_pu: match request.start {
+                StartFrom::Preload(_) => {
+                    plant.filter(|plant| plant.is_automatic()).map(|_| request.preload_from_pu)
+                }
+                StartFrom::History(_) => None,
+            },
             ambient_at_start_c: ends[0],
             ambient_highest_c: knots.chain(ends).fold(f64::NEG_INFINITY, f64::max),
             top_oil_c: request.top_oil_c,

@@ -7,8 +7,8 @@ use super::past::past;
 use super::possible::{WhichStart, hottest_start, others};
 use crate::ageing::rate::AgeingRate;
 use crate::quantities::Celsius;
-use crate::rules::facts::ThermalFacts;
-use crate::thermal::cooling::{Cooling, Stage};
+use crate::rules::facts::{LaterStart, ThermalFacts};
+use crate::thermal::cooling::{Control, Cooling, Stage};
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
 use crate::thermal::schedule::LoadSteps;
@@ -42,6 +42,11 @@ impl<'a> Plant<'a> {
         let others = others.into_iter().map(|which| (which, Starts::of(case, &cooling, which)));
         let others = others.collect();
         Some(Self { thermal, cooling, control_unknown, starts, others })
+    }
+
+    /// Whether stages start by their own temperatures.
+    pub(super) fn is_automatic(&self) -> bool {
+        self.cooling.control == Control::Automatic
     }
 
     /// How far a load is followed, min.
@@ -137,6 +142,10 @@ impl<'a> Plant<'a> {
             governed_by: hot_spot.form,
             top_oil: top_oil.peak,
             start_top_oil_c: self.computed_top_oil_c(),
+            later_start: course.counted_from().map(|from| LaterStart {
+                load_before_pu: from.load_before_pu,
+                hotter_k: from.hotter_k,
+            }),
             measured_minus_computed_k: self.measured_minus_computed_k(),
             typical: typical
                 .map(|data| format!("{}: typical {}", data.stage.name, data.typical.join(", ")))

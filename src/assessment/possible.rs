@@ -103,8 +103,7 @@ impl Pasts {
     /// The state at minute 0.
     ///
     /// A reading is believed where the knowledge allows it. Below that it earns nothing: the oil is as it would be
-    /// without the reading, or on the way there within [`DOUBTED_FROM_K`]. With a reading the hottest gradients
-    /// that the stated past allows are taken.
+    /// without the reading, or on the way there within [`DOUBTED_FROM_K`]. The gradients are those of the past.
     pub(super) fn state(&self, measured_c: Option<f64>) -> State {
         let without = self.without_reading();
         let Some(measured_c) = measured_c else {
@@ -118,7 +117,7 @@ impl Pasts {
             }
         };
         let top_oil_c = measured_c + doubted * (without.top_oil_c - measured_c);
-        State { top_oil_c, ..without.hotter_of(&self.stated.hottest) }
+        State { top_oil_c, ..without }
     }
 
     fn without_reading(&self) -> State {

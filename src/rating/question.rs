@@ -63,12 +63,6 @@ impl Question {
         self.ambients.iter().any(|ambient| ambient.from_min.is_some())
     }
 
-    /// The preload below one, pu, whose cells hold down those of this one; 0 for the lowest.
-    fn lower_preload_pu(&self, preload_pu: f64) -> f64 {
-        let lower = self.preloads_pu.iter().copied().filter(|own| *own < preload_pu);
-        lower.fold(0.0, f64::max)
-    }
-
     /// The case of a preload and an ambient under a limit set: 1 pu for a duration, and back to the
     /// preload. Cases of one preload and ambient differ in duration and limits alone.
     pub(crate) fn case(
@@ -84,7 +78,8 @@ impl Question {
             end_min: duration_min,
         };
         case.request.start = StartFrom::Preload(preload_pu);
-        case.request.preload_from_pu = self.lower_preload_pu(preload_pu);
+        // A rating is for up to its preload.
+        case.request.preload_from_pu = 0.0;
         case.request.ambient = ambient.line.clone();
         case.request.forecast_until_min = ambient.forecast_until_min;
         if let Some(error) = ambient.error.as_ref().filter(|_| ambient_error_unstated(&case)) {

@@ -28,7 +28,7 @@ pub(super) fn asked(assessment: &Assessment) -> [String; 2] {
     let asked = &assessment.asked;
     let before = asked.preload_pu.map_or_else(
         || "from its load history".to_owned(),
-        |load| format!("from {} pu", near(load, 2)),
+        |load| format!("from {}", load_before(asked.preload_from_pu, load)),
     );
     let oil = asked.top_oil_c.map_or_else(
         || "top oil not measured".to_owned(),
@@ -53,6 +53,16 @@ pub(super) fn asked(assessment: &Assessment) -> [String; 2] {
     ]
 }
 
+/// The load before, or the loads between which it lies.
+pub(super) fn load_before(from_pu: Option<f64>, load_pu: f64) -> String {
+    match from_pu.map(|from_pu| near(from_pu, 2)) {
+        None => format!("{} pu", near(load_pu, 2)),
+        Some(from) if from == near(load_pu, 2) => format!("{from} pu"),
+        Some(from) if from == near(0.0, 2) => format!("up to {} pu", near(load_pu, 2)),
+        Some(from) => format!("{from} to {} pu", near(load_pu, 2)),
+    }
+}
+
 /// The day by which the age of evidence is judged; it stands wherever an age does.
 pub(super) fn judged_for(as_of: Option<&str>) -> String {
     as_of.map_or_else(
@@ -73,6 +83,17 @@ pub(super) fn answer(assessment: &Assessment) -> String {
     in_rows(&why.into_iter().chain(answer_rows(assessment)).collect::<Vec<_>>())
 }
 
+/// What it buys to start all cooling at once.
+fn cooling_words(assessment: &Assessment) -> Option<String> {
+    let now = assessment.all_cooling_now.as_ref()?;
+    let margin = spread_words::deciding(now.margin_low_k, assessment.spread.is_some());
+    Some(format!(
+        "now ({}): margin {margin}, {}; confirm that it runs",
+        now.stage,
+        now.verdict.in_words()
+    ))
+}
+
 /// Why it is no plain go, with the figures.
 pub(super) fn why(assessment: &Assessment) -> Option<String> {
     let first = assessment.findings.first().filter(|_| assessment.verdict != Verdict::Go)?;
@@ -88,6 +109,9 @@ pub(super) fn answer_rows(assessment: &Assessment) -> Vec<(&'static str, String)
     if let Some(spread) = &assessment.spread {
         let required_k = assessment.asked.required_margin_k;
         rows.push(("chance of bubbling", spread_words::chances(spread, required_k)));
+    }
+    if let Some(words) = cooling_words(assessment) {
+        rows.push(("start all cooling", words));
     }
     rows.push(("paper bubbles at", inception_words(assessment)));
     if let Some(peak) = &assessment.peak {

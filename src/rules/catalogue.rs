@@ -240,6 +240,9 @@ codes! {
     StartState = "thermal-start", "project-choice",
         "How the state at minute 0 was found: from a history, or as the steady state at the preload.",
         "A history file, and the measured top oil.";
+    LaterStart = "thermal-start-lower-is-worse", "project-choice",
+        "Cooling stages start by their own temperatures, and from another start that the knowledge allows (a lower load before, or cooler oil) they start later, so that the hot spot gets hotter than from the start as stated. A load before is read as up to that load, and the worst start between the least and the greatest counts (our choice: nobody can rule the others out).",
+        "Start all cooling at once and state it with --cooling; or state with --preload-from the least load that the unit has surely carried, or give its load history.";
     HistoryShort = "thermal-history-short", "project-choice",
         "The load history is shorter than three oil time constants, so that what came before it still shows in the oil.",
         "A longer history.";

@@ -108,6 +108,8 @@ pub struct ThermalFacts {
     pub top_oil: Peak,
     /// Top oil at minute 0, °C.
     pub start_top_oil_c: f64,
+    /// The start that counts, where from another than the stated one the hot spot gets hotter.
+    pub later_start: Option<LaterStart>,
     /// Measured minus computed top oil at minute 0, K, if measured: the form with the smaller model value.
     pub measured_minus_computed_k: Option<f64>,
     /// Figures that are typical and not the unit's own, by stage in service.
@@ -134,6 +136,15 @@ pub struct ThermalFacts {
     pub greatest_stage_load: f64,
     /// Normal-life hours used, at the rate of the unit's paper.
     pub ageing_hours: f64,
+}
+
+/// A start from which fans start later than from the one stated, so that the hot spot gets hotter.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct LaterStart {
+    /// The steady load before, pu; `None` where it is not a lower load but cooler oil.
+    pub load_before_pu: Option<f64>,
+    /// How much hotter it gets, K.
+    pub hotter_k: f64,
 }
 
 /// What the moisture evidence amounts to.

@@ -45,12 +45,13 @@ pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
             "No thermal data, so no hot spot.",
         )),
         Some(thermal) => {
-            let rules: [fn(&Facts<'_>, &ThermalFacts) -> Option<Finding>; 12] = [
+            let rules: [fn(&Facts<'_>, &ThermalFacts) -> Option<Finding>; 13] = [
                 not_finite,
                 outside_load_range,
                 typical_values,
                 typical_constants,
                 start,
+                later_start,
                 short_history,
                 history_ambient,
                 measured,
@@ -184,6 +185,19 @@ fn start(facts: &Facts<'_>, _: &ThermalFacts) -> Option<Finding> {
     };
     let text = format!("The overload begins from {from}; {measured}.");
     Some(Finding::new(Code::StartState, Severity::Notice, text))
+}
+
+/// A notice: it counts already, in every figure.
+fn later_start(_: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
+    let start = thermal.later_start?;
+    let from = start.load_before_pu.map_or_else(
+        || "With cooler oil than that at the start".to_owned(),
+        |load_pu| format!("After a lower load ({load_pu:.2} pu)"),
+    );
+    let text = format!(
+        "{from} the fans start later and the hot spot gets hotter than from the stated start; that counts."
+    );
+    Some(Finding::new(Code::LaterStart, Severity::Notice, text).measured(start.hotter_k, "K"))
 }
 
 fn short_history(facts: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {

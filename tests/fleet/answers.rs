@@ -27,7 +27,12 @@ fn every_unit_of_the_demo_gets_the_verdict_of_check() {
         assert_eq!(row["asked"]["ambient_c"], ambient_c, "{unit}");
         let (load, before, ambient) =
             ((2.0 * peak_pu).to_string(), peak_pu.to_string(), ambient_c.to_string());
-        let flags = ["--load", &load, "--for", "4h", "--preload", &before, "--ambient", &ambient];
+        let least = row["asked"]["preload_from_pu"].as_f64().unwrap();
+        assert!(least < peak_pu, "{unit}: the contingency may come at any of its recent loads");
+        let least = least.to_string();
+        let flags =
+            ["--load", &load, "--for", "4h", "--preload", &before, "--preload-from", &least];
+        let flags = [&flags[..], &["--ambient", &ambient]].concat();
         let profile = format!("{UNITS}/{unit}.yaml");
         let day = ["--format", "json", "--as-of", "2026-10-20", "--draws", "256"];
         let check = json(&run(&[&["check", &profile], &flags[..], &day[..]].concat()));

@@ -99,6 +99,7 @@ condition: {{ gas_relay_alarm: false, fault_gas: none, partial_discharge: false,
             request: Request {
                 loading,
                 start: StartFrom::Preload(self.preload_pu),
+                preload_from_pu: 0.0,
                 ambient: AmbientLine::constant(self.ambient_c),
                 forecast_until_min: None,
                 top_oil_c: self.top_oil_c,

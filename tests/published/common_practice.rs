@@ -188,6 +188,7 @@ fn case(water_percent: f64, load_pu: f64) -> Case {
                 .followed_by(None, 0.9)
                 .unwrap(),
             start: StartFrom::Preload(0.9),
+            preload_from_pu: 0.9,
             ambient: AmbientLine::constant(30.0),
             top_oil_c: None,
             stage: None,

@@ -42,6 +42,7 @@ pub(crate) fn check(
     let request = Request {
         loading: proposal.followed_by(None, preload_pu).unwrap(),
         start: StartFrom::Preload(preload_pu),
+        preload_from_pu: 0.0,
         ambient: AmbientLine::constant(ambient_c),
         forecast_until_min: None,
         top_oil_c: None,

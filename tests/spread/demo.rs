@@ -34,6 +34,7 @@ pub(crate) fn demo(sampling: Sampling) -> Case {
         request: Request {
             loading,
             start: StartFrom::History(history),
+            preload_from_pu: 0.0,
             top_oil_c: None,
             stage: None,
             cooling_lost_at_min: None,

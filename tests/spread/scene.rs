@@ -64,6 +64,10 @@ pub(crate) struct Scene {
     pub(crate) load_pu: f64,
     pub(crate) duration_min: f64,
     pub(crate) preload_pu: f64,
+    /// The least load before; `None`: it is the preload exactly.
+    pub(crate) preload_from_pu: Option<f64>,
+    /// The load that follows; `None`: the preload.
+    pub(crate) after_pu: Option<f64>,
     pub(crate) ambient_c: f64,
     pub(crate) top_oil_c: Option<f64>,
     pub(crate) moisture: f64,
@@ -91,6 +95,8 @@ impl Scene {
             load_pu: 1.2,
             duration_min: 120.0,
             preload_pu: 0.7,
+            preload_from_pu: None,
+            after_pu: None,
             ambient_c: 20.0,
             top_oil_c: None,
             moisture: 2.5,
@@ -163,7 +169,8 @@ condition: {{ gas_relay_alarm: false, fault_gas: none, partial_discharge: false,
     pub(crate) fn case(&self) -> Case {
         let (unit, catalogue) = (self.unit(), Catalogue::embedded());
         let proposal = Proposal::constant(self.load_pu, self.duration_min).unwrap();
-        let loading = proposal.followed_by(None, self.preload_pu.min(1.0)).unwrap();
+        let after_pu = self.after_pu.unwrap_or(self.preload_pu).min(1.0);
+        let loading = proposal.followed_by(None, after_pu).unwrap();
         let set = "iec-long-time-emergency";
         let limits = LimitSet::named(set, unit.size_class, self.duration_min, &catalogue).unwrap();
         let start = match &self.history {
@@ -184,6 +191,7 @@ condition: {{ gas_relay_alarm: false, fault_gas: none, partial_discharge: false,
             request: Request {
                 loading,
                 start,
+                preload_from_pu: self.preload_from_pu.unwrap_or(self.preload_pu),
                 ambient: AmbientLine::constant(self.ambient_c),
                 forecast_until_min: None,
                 top_oil_c: self.top_oil_c,
