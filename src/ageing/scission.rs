@@ -75,11 +75,6 @@ pub fn rate(
     AtWater::of(set, paper, water)?.rate(temperature)
 }
 
-/// Whether a set was published for paper this wet; beyond it its rates are floors.
-pub fn holds(set: AgeingSet, paper: AgeingRate, water: MoisturePercent) -> bool {
-    AtWater::of(set, paper, water).is_some_and(|own| !own.wetter)
-}
-
 /// A set at one water content, so that what the temperature does not change is worked out once.
 struct AtWater {
     /// A, 1/h.

@@ -3,8 +3,7 @@
 use super::plant::rate_of;
 use crate::ageing::rate::AgeingRate;
 use crate::ageing::scission::{
-    AgeingSet, DP_END, DRY_PERCENT, HOURS_PER_YEAR, Rate, dp_from_age, holds, life_hours, rate,
-    scissions,
+    AgeingSet, DP_END, DRY_PERCENT, HOURS_PER_YEAR, Rate, dp_from_age, life_hours, rate, scissions,
 };
 use crate::quantities::{Celsius, MoisturePercent};
 use crate::unit::Unit;
@@ -41,21 +40,6 @@ pub fn cost_with_water(
     percent: f64,
     hot_spot: &[(f64, Celsius)],
 ) -> Vec<CostWithWater> {
-    cost_by(&AgeingSet::ALL, unit, percent, hot_spot)
-}
-
-/// What the same course costs dry paper, by the same sets, for comparison: no rate but that of a set itself can be
-/// held against what the set says of water.
-pub fn cost_if_dry(unit: &Unit, hot_spot: &[(f64, Celsius)]) -> Vec<CostWithWater> {
-    cost_with_water(unit, DRY_PERCENT, hot_spot)
-}
-
-fn cost_by(
-    sets: &[AgeingSet],
-    unit: &Unit,
-    percent: f64,
-    hot_spot: &[(f64, Celsius)],
-) -> Vec<CostWithWater> {
     let Ok(water) = MoisturePercent::new(percent) else {
         return Vec::new();
     };
@@ -71,35 +55,40 @@ fn cost_by(
             at_least: cost.floor,
         })
     };
-    sets.iter().filter_map(of_set).collect()
+    AgeingSet::ALL.iter().filter_map(of_set).collect()
 }
 
-/// Hours that a course costs with this water, by the set that gives most out of those published for it, or out of
-/// all, as floors, where none was. `None` where no set gives a figure.
+/// What the same course costs dry paper, by the same sets, for comparison: no rate but that of a set itself can be
+/// held against what the set says of water.
+pub fn cost_if_dry(unit: &Unit, hot_spot: &[(f64, Celsius)]) -> Vec<CostWithWater> {
+    cost_with_water(unit, DRY_PERCENT, hot_spot)
+}
+
+/// Hours that a course costs with this water, by the set that gives most, floors too: so it never falls as water
+/// rises. `None` where no set gives a figure.
 pub(super) fn most_hours(
     unit: &Unit,
     water: MoisturePercent,
     hot_spot: &[(f64, Celsius)],
 ) -> Option<f64> {
-    let holding: Vec<AgeingSet> =
-        AgeingSet::ALL.into_iter().filter(|set| holds(*set, rate_of(unit), water)).collect();
-    let sets = if holding.is_empty() { AgeingSet::ALL.to_vec() } else { holding };
-    let costs = cost_by(&sets, unit, water.value(), hot_spot);
+    let costs = cost_with_water(unit, water.value(), hot_spot);
     costs.iter().map(|cost| cost.hours).reduce(f64::max)
 }
 
-/// The sets by which costs may be held against each other: those that reach as far as every one of them, or all
-/// of them, as floors, where none does.
-pub fn common_sets(costs: &[&[CostWithWater]]) -> Vec<AgeingSet> {
-    let in_all = |set: &AgeingSet, within: bool| {
-        let is = |cost: &CostWithWater| cost.set == *set && !(within && cost.at_least);
-        costs.iter().all(|of_water| of_water.is_empty() || of_water.iter().any(is))
+/// The sets by which costs may be held against each other: those that reach as far as all of them; where none does,
+/// those that reach as far as all but those with the moisture that counts, which are floors then; else every set.
+pub fn common_sets(others: [&[CostWithWater]; 2], with_water: &[CostWithWater]) -> Vec<AgeingSet> {
+    let within = |set: AgeingSet, costs: &[CostWithWater]| {
+        costs.is_empty() || costs.iter().any(|cost| cost.set == set && !cost.at_least)
     };
-    let sets = |within: bool| -> Vec<AgeingSet> {
-        AgeingSet::ALL.into_iter().filter(|set| in_all(set, within)).collect()
+    let reaching = |wet_too: bool| -> Vec<AgeingSet> {
+        let reaches = |set: &AgeingSet| {
+            others.iter().all(|costs| within(*set, costs)) && (!wet_too || within(*set, with_water))
+        };
+        AgeingSet::ALL.into_iter().filter(reaches).collect()
     };
-    let within = sets(true);
-    if within.is_empty() { sets(false) } else { within }
+    let found = [reaching(true), reaching(false)].into_iter().find(|sets| !sets.is_empty());
+    found.unwrap_or_else(|| AgeingSet::ALL.to_vec())
 }
 
 /// The life of the paper.

@@ -285,7 +285,7 @@ pub(super) fn by_scission(
     with_water: &[CostWithWater],
     dried: &[CostWithWater],
 ) -> Option<String> {
-    let sets = common_sets(&[dry, with_water, dried]);
+    let sets = common_sets([dry, dried], with_water);
     let of = |costs: &[CostWithWater]| -> Vec<CostWithWater> {
         costs.iter().filter(|cost| sets.contains(&cost.set)).copied().collect()
     };

@@ -278,7 +278,7 @@ codes! {
         "Check the thermal data of the profile; this should not happen.";
 
     AgeingEvent = "ageing-event", "iec-60076-7-2005",
-        "Hours of normal paper life used during the overload, with the assessed water: by chain scission, by the published set that gives most out of those that hold for this water, and never less than by the guide's rate for dry paper. Without a known water the guide's rate for dry paper counts alone. Above 48 hours there is a caution (our choice).",
+        "Hours of normal paper life used during the overload, with the assessed water: by chain scission, by the published set that gives most, and never less than by the guide's rate for dry paper. Without a known water the guide's rate for dry paper counts alone. Above 48 hours there is a caution (our choice).",
         "Less load, a shorter overload, or drier paper.";
 
     AgeingStrength = "ageing-mechanical-strength", "common-practice",
