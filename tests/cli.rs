@@ -574,7 +574,7 @@ fn an_answer_can_be_written_to_a_file() {
     let out = path.to_str().unwrap();
     let ran = check(T1, &[&EVENING[..], &["--format", "json", "--out", out]].concat());
     assert_eq!((ran.code, ran.stdout.as_str()), (0, ""));
-    assert!(fs::read_to_string(&path).unwrap().contains("\"verdict\": \"go\""));
+    assert!(fs::read_to_string(&path).unwrap().contains("\"verdict\": \"go-with-cautions\""));
     fs::write(&path, "old").unwrap();
     let refused = check("no/such.yaml", &[&EVENING[..], &["--out", out]].concat());
     assert_eq!(refused.code, 2);
