@@ -107,30 +107,33 @@ fn free_water_is_announced_where_the_saturation_passes_and_not_beside_a_third_of
 #[test]
 fn a_strength_is_given_for_mineral_oil_alone_and_by_its_saturation() {
     let folder = scratch("cooldown_strength");
-    let profile = fs::read_to_string(wet("strength")).unwrap();
-    let ester = profile.replace("liquid: mineral", "liquid: natural-ester");
-    assert_ne!(ester, profile);
-    let ester = written(&folder, "ester.yaml", ester);
+    let profile = fs::read_to_string(T1).unwrap();
     let (mut given, mut none) = (0, 0);
-    for ambient in ["30", "15", "5"] {
-        let flags = [&COLD_NIGHT[..], &["--ambient", ambient]].concat();
-        let mineral = answer(&wet("strength"), &flags);
-        assert!(answer(&ester, &flags)["cooldown"]["breakdown_kv"].is_null());
-        let percent = number(&mineral, "peak_saturation_percent");
-        let kv = &mineral["cooldown"]["breakdown_kv"]["kv"];
-        // The driest and the wettest point: 23.4 and 69 ppm of the 55 ppm that saturate mineral oil at 20 °C.
-        if (43.0..125.0).contains(&percent)
-            && severity(&mineral, "cooldown-saturation") != Some("notice")
-        {
-            let coldest = number(&mineral, "lowest_ambient_c");
-            assert!(
-                (18.4..=42.3).contains(&kv.as_f64().unwrap()),
-                "{ambient}: {percent} {coldest}"
-            );
-            given += 1;
-        } else {
-            assert!(kv.is_null(), "{ambient}: {percent}");
-            none += 1;
+    for percent in ["3.0", "3.6", "4.2"] {
+        let wet =
+            profile.replace("percent: 1.0, std: 0.2", &format!("percent: {percent}, std: 0.2"));
+        let ester = wet.replace("liquid: mineral", "liquid: natural-ester");
+        assert!(wet != profile && ester != wet);
+        let unit = written(&folder, "mineral.yaml", wet);
+        let ester = written(&folder, "ester.yaml", ester);
+        for ambient in ["30", "15", "5"] {
+            let flags = [&COLD_NIGHT[..], &["--ambient", ambient]].concat();
+            assert!(answer(&ester, &flags)["cooldown"]["breakdown_kv"].is_null());
+            let mineral = answer(&unit, &flags);
+            let saturation = number(&mineral, "peak_saturation_percent");
+            let kv = mineral["cooldown"]["breakdown_kv"]["kv"].as_f64();
+            // The points: 23.4 to 69 ppm, of the 55 ppm that saturate mineral oil at 20 °C.
+            match kv {
+                Some(kv) => {
+                    assert!((42.0..126.0).contains(&saturation), "{kv} kV at {saturation} %");
+                    assert!((18.4..=42.3).contains(&kv), "{kv} kV at {saturation} %");
+                    given += 1;
+                }
+                None => {
+                    assert!(!(43.0..125.0).contains(&saturation), "none at {saturation} %");
+                    none += 1;
+                }
+            }
         }
     }
     assert!(given > 0 && none > 0, "{given} with a figure, {none} without");
