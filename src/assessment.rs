@@ -259,10 +259,16 @@ pub struct Bubbling {
 }
 
 /// Paper life used during the overload, h of normal life, for dry paper and with water.
+///
+/// Figures of one ageing set may be held against each other, and not against those of the guide's rates.
 #[derive(Debug, Clone, Serialize)]
 pub struct Ageing {
-    /// At the rate of the unit's paper.
+    /// At the guide's rate for dry paper of the unit's kind.
     pub hours_used: f64,
+    /// With the moisture that counts, by the published set that gives most; `null` where the water is not known.
+    pub hours_with_water: Option<f64>,
+    /// By chain scission if the paper were dry, by every published set.
+    pub if_dry: Vec<CostWithWater>,
     /// At the rate of kraft paper.
     pub kraft_hours: f64,
     /// At the rate of thermally upgraded paper.

@@ -228,7 +228,7 @@ pub enum Limiting {
     TopOil,
     /// The load ceiling of the guide or of a local rule.
     LoadCeiling,
-    /// Bushings, tap changer, cable box or current transformers.
+    /// Bushings, tap changer, cable box or current transformers: their rating, or what an unknown one counts as.
     Accessory,
     /// Paper life.
     Ageing,

@@ -2,6 +2,8 @@
 
 #![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
 
+#[path = "cli/accessories.rs"]
+mod accessories;
 #[path = "cli/gas.rs"]
 mod gas;
 #[path = "cli/gradient.rs"]
@@ -14,6 +16,8 @@ mod judged_day;
 mod moisture;
 #[path = "cli/moisture_traps.rs"]
 mod moisture_traps;
+#[path = "cli/paper_life.rs"]
+mod paper_life;
 #[path = "cli/rate.rs"]
 mod rate;
 #[path = "cli/refusals.rs"]
@@ -30,9 +34,15 @@ use std::fs;
 
 #[test]
 fn the_dry_unit_may_go() {
-    let ran = check(T1, &EVENING);
+    let hour = ["--load", "1.25", "--for", "1h", "--preload", "0.65", "--ambient", "27"];
+    let ran = check(T1, &hour);
     assert_eq!(ran.code, 0);
     assert!(ran.stdout.starts_with("(o) GO   margin "), "{}", ran.stdout);
+    // The evening's four hours use more than two days of the paper's life with its water.
+    let evening = check(T1, &EVENING);
+    assert_eq!(evening.code, 0);
+    assert!(evening.stdout.starts_with("/!\\ GO WITH CAUTIONS   margin "), "{}", evening.stdout);
+    assert!(evening.stdout.lines().take(2).any(|line| line.contains("ageing-event")));
 }
 
 #[test]
@@ -564,7 +574,7 @@ fn an_answer_can_be_written_to_a_file() {
     let out = path.to_str().unwrap();
     let ran = check(T1, &[&EVENING[..], &["--format", "json", "--out", out]].concat());
     assert_eq!((ran.code, ran.stdout.as_str()), (0, ""));
-    assert!(fs::read_to_string(&path).unwrap().contains("\"verdict\": \"go\""));
+    assert!(fs::read_to_string(&path).unwrap().contains("\"verdict\": \"go-with-cautions\""));
     fs::write(&path, "old").unwrap();
     let refused = check("no/such.yaml", &[&EVENING[..], &["--out", out]].concat());
     assert_eq!(refused.code, 2);

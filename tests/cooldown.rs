@@ -8,7 +8,7 @@
 #[allow(dead_code, reason = "shared with the tests of the command line")]
 mod run;
 
-use run::{AS_OF, EVENING, T1, T2, check, json, scratch, written};
+use run::{AS_OF, T1, T2, check, json, scratch, written};
 use serde_json::Value;
 use std::fmt::Write as _;
 use std::fs;
@@ -51,7 +51,9 @@ fn the_wet_unit_gives_its_oil_water_and_takes_it_back() {
     assert!((20.0..36.0).contains(&number(&answer, "saturates_below_c")));
     // Oil cools within its time constant of hours; the paper gives back for hours, not for weeks.
     assert!((30.0..1440.0).contains(&number(&answer, "wait_min")));
-    assert_eq!(answer["cooldown"]["breakdown_kv"]["at_most"], true);
+    // Far from saturation no published test says anything of its strength.
+    assert!(answer["cooldown"]["breakdown_kv"].is_null());
+    assert_eq!(severity(&answer, "cooldown-oil-strength"), None);
     assert!(answer["cooldown"]["course"].as_array().unwrap().len() <= 60);
     assert_eq!(severity(&answer, "cooldown-free-water"), Some("caution"));
     assert_eq!(severity(&answer, "cooldown-saturation"), Some("pass"));
@@ -61,14 +63,80 @@ fn the_wet_unit_gives_its_oil_water_and_takes_it_back() {
 
 #[test]
 fn the_dry_unit_stays_a_plain_go() {
+    // Not the evening's four hours, which use much of the paper's life with its water.
+    let load = ["--load", "1.25", "--for", "90min", "--preload", "0.65", "--ambient", "20"];
     let drawn = ["--format", "json", "--draws", "256"];
-    let answer = json(&check(T1, &[&EVENING[..6], &AS_OF, &drawn].concat()));
+    let answer = json(&check(T1, &[&load[..], &AS_OF, &drawn].concat()));
     assert_eq!(answer["verdict"], "go");
     assert_eq!(severity(&answer, "cooldown-saturation"), Some("pass"));
     let largest = answer["largest_load_without_cautions_pu"].as_f64().unwrap();
     assert!(largest > 1.25, "more than is asked: {largest}");
     // A third of the wet unit's water, and a hotter overload.
     assert!((15.0..60.0).contains(&number(&answer, "peak_ppm")));
+}
+
+fn words(answer: &Value, code: &str) -> String {
+    let all = answer["findings"].as_array().unwrap();
+    let found = all.iter().find(|finding| finding["code"] == code).unwrap();
+    found["text"].as_str().unwrap().to_owned()
+}
+
+/// A night after a long overload that brings the oil of paper at 3.3 % near saturation.
+const COLD_NIGHT: [&str; 8] = ["--load", "1.2", "--for", "3h", "--preload", "0.5", "--after", "0"];
+
+#[test]
+fn free_water_is_announced_where_the_saturation_passes_and_not_beside_a_third_of_it() {
+    let kept = answer(&wet("no_free_water"), &SHORT);
+    assert_eq!(severity(&kept, "cooldown-saturation"), Some("pass"));
+    assert_eq!(severity(&kept, "cooldown-free-water"), Some("caution"), "wet paper all the same");
+    assert!(!words(&kept, "cooldown-free-water").contains("free water"));
+    let hot = ["--load", "1.25", "--for", "4h", "--preload", "0.65", "--ambient", "27"];
+    let passed = answer(T2, &hot);
+    assert!(number(&passed, "peak_saturation_percent") > 100.0);
+    assert!(words(&passed, "cooldown-free-water").contains("expect free water"));
+    let cold = answer(&wet("cold_free_water"), &[&COLD_NIGHT[..], &["--ambient", "-30"]].concat());
+    let said = words(&cold, "cooldown-free-water");
+    let nearest = cold["cooldown"]["peak_saturation_percent"].as_f64();
+    // Colder than 0 °C the saturation is not known: it either passed before or nobody can tell.
+    let passes = nearest.is_some_and(|percent| percent > 100.0);
+    let expected =
+        if passes { "expect free water" } else { "cannot be excluded: saturation not computed" };
+    assert!(said.contains(expected), "{said}");
+}
+
+#[test]
+fn a_strength_is_given_for_mineral_oil_alone_and_by_its_saturation() {
+    let folder = scratch("cooldown_strength");
+    let profile = fs::read_to_string(T1).unwrap();
+    let (mut given, mut none) = (0, 0);
+    for percent in ["3.0", "3.6", "4.2"] {
+        let wet =
+            profile.replace("percent: 1.0, std: 0.2", &format!("percent: {percent}, std: 0.2"));
+        let ester = wet.replace("liquid: mineral", "liquid: natural-ester");
+        assert!(wet != profile && ester != wet);
+        let unit = written(&folder, "mineral.yaml", wet);
+        let ester = written(&folder, "ester.yaml", ester);
+        for ambient in ["30", "15", "5"] {
+            let flags = [&COLD_NIGHT[..], &["--ambient", ambient]].concat();
+            assert!(answer(&ester, &flags)["cooldown"]["breakdown_kv"].is_null());
+            let mineral = answer(&unit, &flags);
+            let saturation = number(&mineral, "peak_saturation_percent");
+            let kv = mineral["cooldown"]["breakdown_kv"]["kv"].as_f64();
+            // The points: 23.4 to 69 ppm, of the 55 ppm that saturate mineral oil at 20 °C.
+            match kv {
+                Some(kv) => {
+                    assert!((42.0..126.0).contains(&saturation), "{kv} kV at {saturation} %");
+                    assert!((18.4..=42.3).contains(&kv), "{kv} kV at {saturation} %");
+                    given += 1;
+                }
+                None => {
+                    assert!(!(43.0..125.0).contains(&saturation), "none at {saturation} %");
+                    none += 1;
+                }
+            }
+        }
+    }
+    assert!(given > 0 && none > 0, "{given} with a figure, {none} without");
 }
 
 #[test]

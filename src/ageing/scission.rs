@@ -72,14 +72,33 @@ pub fn rate(
     water: MoisturePercent,
     temperature: Celsius,
 ) -> Option<Rate> {
-    let temperature_c = temperature.value();
-    let constants = set.constants(paper);
-    let (factor, wetter) = constants.factor_per_hour(water.value())?;
-    let activation_k = 1000.0 * constants.activation_kj_mol / GAS_J_MOL_K;
-    TEMPERATURES_C.contains(&temperature_c).then(|| Rate {
-        per_hour: factor * (-activation_k / (temperature_c + 273.0)).exp(),
-        floor: wetter || temperature_c > HOTTEST_TESTED_C,
-    })
+    AtWater::of(set, paper, water)?.rate(temperature)
+}
+
+/// A set at one water content, so that what the temperature does not change is worked out once.
+struct AtWater {
+    /// A, 1/h.
+    factor: f64,
+    activation_k: f64,
+    /// Whether the paper is wetter than the set was published for.
+    wetter: bool,
+}
+
+impl AtWater {
+    fn of(set: AgeingSet, paper: AgeingRate, water: MoisturePercent) -> Option<Self> {
+        let constants = set.constants(paper);
+        let (factor, wetter) = constants.factor_per_hour(water.value())?;
+        let activation_k = 1000.0 * constants.activation_kj_mol / GAS_J_MOL_K;
+        Some(Self { factor, activation_k, wetter })
+    }
+
+    fn rate(&self, temperature: Celsius) -> Option<Rate> {
+        let temperature_c = temperature.value();
+        TEMPERATURES_C.contains(&temperature_c).then(|| Rate {
+            per_hour: self.factor * (-self.activation_k / (temperature_c + 273.0)).exp(),
+            floor: self.wetter || temperature_c > HOTTEST_TESTED_C,
+        })
+    }
 }
 
 /// Whether a DP is one that paper can have.
@@ -168,8 +187,9 @@ pub fn scissions(
 ) -> Option<Scissions> {
     let mut previous: Option<(f64, Rate)> = None;
     let (mut count, mut floor) = (0.0, false);
+    let at_water = AtWater::of(set, paper, water)?;
     for (minute, temperature) in course {
-        let now = rate(set, paper, water, *temperature)?;
+        let now = at_water.rate(*temperature)?;
         floor |= now.floor;
         if let Some((before_min, before)) = previous {
             let hours = (minute - before_min) / 60.0;

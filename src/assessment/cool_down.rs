@@ -16,7 +16,7 @@ use crate::moisture::strength::strength;
 use crate::rules::facts::{CoolDownFacts, OilBeforeFacts};
 use crate::rules::finding::Severity;
 use crate::thermal::schedule::LoadSteps;
-use crate::unit::Unit;
+use crate::unit::{Liquid, Unit};
 use serde::Serialize;
 
 /// What is followed through the overload is followed at least so long after it, min.
@@ -56,7 +56,8 @@ pub struct Cooldown {
     pub bound_only: bool,
     /// Whether the paper is wetter than the isotherm covers, so that the oil was taken up to saturation.
     pub beyond_isotherm: bool,
-    /// Breakdown voltage that was measured with the most water in other oil; `null` below the measured range.
+    /// Breakdown voltage that was measured in other mineral oil as near saturation; `null` for another liquid and
+    /// outside the measured range.
     pub breakdown_kv: Option<BreakdownLine>,
     /// The course, thinned.
     pub course: Vec<CooldownPoint>,
@@ -172,7 +173,11 @@ pub(super) fn after(
     let found = follow(&oil.setting, &oil.start, &moments, end_min, until_min)?;
     let ambients = course.samples().map(|(iec, _)| iec.ambient_c);
     let lowest_ambient_c = ambients.reduce(f64::min)?;
-    Some(CoolDownFacts { strength: strength(found.wettest.ppm), oil: found, lowest_ambient_c })
+    // Oil colder than the solubility is known for may be nearer saturation, and weaker, than what was found.
+    let saturation = found.nearest_saturation.and_then(|nearest| nearest.saturation);
+    let known =
+        saturation.filter(|_| case.unit.liquid == Liquid::Mineral && !found.colder_than_known);
+    Some(CoolDownFacts { strength: known.and_then(strength), oil: found, lowest_ambient_c })
 }
 
 /// Moments at which the oil is followed: close during the overload and while it cools, then ever

@@ -6,7 +6,7 @@ use super::cool_down;
 use super::counted_gas;
 use super::course::Course;
 use super::hot_spot_paper;
-use super::paper_life::cost_with_water;
+use super::paper_life::{cost_if_dry, cost_with_water, most_hours};
 use super::plant::{Plant, ageing_hours, hotter_hot_spot, rate_of};
 use super::spread::Spread;
 use super::{Ageing, Asked, Bubbling, ForecastStd, Peak, TracePoint};
@@ -78,6 +78,7 @@ impl<'a> Evaluation<'a> {
             spread: None,
             thermal,
             held: Vec::new(),
+            hours_with_water: hours_with_water(case, basis, course.as_ref()),
             oil_before: basis.oil.as_ref().and_then(|oil| oil.before),
             cooldown: None,
         };
@@ -229,6 +230,8 @@ impl<'a> Evaluation<'a> {
             hours_used: ageing_hours(case, course, rate_of(&case.unit)),
             kraft_hours: ageing_hours(case, course, AgeingRate::Kraft),
             thermally_upgraded_hours: ageing_hours(case, course, AgeingRate::ThermallyUpgraded),
+            hours_with_water: self.facts.hours_with_water,
+            if_dry: cost_if_dry(&case.unit, &hot_spot),
             with_water: counting.map_or_else(Vec::new, |counting| cost(counting.upper.value())),
             if_dried: cost(case.request.dried_to_percent),
         })
@@ -259,6 +262,12 @@ impl<'a> Evaluation<'a> {
             })
             .collect()
     }
+}
+
+/// What the overload costs with the assessed water, h.
+fn hours_with_water(case: &Case, basis: &Basis<'_>, course: Option<&Course>) -> Option<f64> {
+    let counting = basis.paper.facts.counting?;
+    most_hours(&case.unit, counting.upper, &hotter_hot_spot(case, course?))
 }
 
 fn asked_facts(case: &Case, load: &LoadSteps) -> facts::Asked {

@@ -3,7 +3,7 @@
 use super::plant::rate_of;
 use crate::ageing::rate::AgeingRate;
 use crate::ageing::scission::{
-    AgeingSet, DP_END, HOURS_PER_YEAR, Rate, dp_from_age, life_hours, rate, scissions,
+    AgeingSet, DP_END, DRY_PERCENT, HOURS_PER_YEAR, Rate, dp_from_age, life_hours, rate, scissions,
 };
 use crate::quantities::{Celsius, MoisturePercent};
 use crate::unit::Unit;
@@ -56,6 +56,39 @@ pub fn cost_with_water(
         })
     };
     AgeingSet::ALL.iter().filter_map(of_set).collect()
+}
+
+/// What the same course costs dry paper, by the same sets, for comparison: no rate but that of a set itself can be
+/// held against what the set says of water.
+pub fn cost_if_dry(unit: &Unit, hot_spot: &[(f64, Celsius)]) -> Vec<CostWithWater> {
+    cost_with_water(unit, DRY_PERCENT, hot_spot)
+}
+
+/// Hours that a course costs with this water, by the set that gives most, floors too: so it never falls as water
+/// rises. `None` where no set gives a figure.
+pub(super) fn most_hours(
+    unit: &Unit,
+    water: MoisturePercent,
+    hot_spot: &[(f64, Celsius)],
+) -> Option<f64> {
+    let costs = cost_with_water(unit, water.value(), hot_spot);
+    costs.iter().map(|cost| cost.hours).reduce(f64::max)
+}
+
+/// The sets by which costs may be held against each other: those that reach as far as all of them; where none does,
+/// those that reach as far as all but those with the moisture that counts, which are floors then; else every set.
+pub fn common_sets(others: [&[CostWithWater]; 2], with_water: &[CostWithWater]) -> Vec<AgeingSet> {
+    let within = |set: AgeingSet, costs: &[CostWithWater]| {
+        costs.is_empty() || costs.iter().any(|cost| cost.set == set && !cost.at_least)
+    };
+    let reaching = |wet_too: bool| -> Vec<AgeingSet> {
+        let reaches = |set: &AgeingSet| {
+            others.iter().all(|costs| within(*set, costs)) && (!wet_too || within(*set, with_water))
+        };
+        AgeingSet::ALL.into_iter().filter(reaches).collect()
+    };
+    let found = [reaching(true), reaching(false)].into_iter().find(|sets| !sets.is_empty());
+    found.unwrap_or_else(|| AgeingSet::ALL.to_vec())
 }
 
 /// The life of the paper.

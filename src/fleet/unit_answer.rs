@@ -9,6 +9,7 @@ use crate::assessment::measure_next::NextMeasurement;
 use crate::input::InputError;
 use crate::rating::Limiting;
 use crate::rating::governs::governs;
+use crate::rules::accessory::is_rating;
 use crate::rules::finding::{Finding, Severity};
 use crate::rules::verdict::Verdict;
 use crate::unit::Unit;
@@ -146,11 +147,9 @@ fn missing(findings: &[Finding]) -> Vec<Missing> {
     let says_so = |code: &str| {
         code.ends_with("-missing") || code.ends_with("-not-stated") || ASSUMED.contains(&code)
     };
-    // A load that is held against no rating: that is unknown.
-    let no_rating = |finding: &Finding| {
-        let held = finding.measured.is_some() && finding.limit.is_none();
-        finding.severity == Severity::Caution && finding.code.starts_with("accessory-") && held
-    };
+    // A stated rating is kept or not; a caution says that it is unknown.
+    let no_rating =
+        |finding: &Finding| finding.severity == Severity::Caution && is_rating(finding.code);
     let of_them = findings.iter().filter(|finding| {
         let lacking = finding.severity != Severity::Pass && says_so(finding.code);
         finding.severity == Severity::Unknown || lacking || no_rating(finding)

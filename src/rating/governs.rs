@@ -2,6 +2,7 @@
 
 use super::{Governs, Limiting};
 use crate::assessment::rated::Ending;
+use crate::rules::accessory::is_rating;
 use crate::rules::finding::Severity;
 use crate::rules::limits::Quantity;
 
@@ -24,7 +25,8 @@ pub fn governs(ended_by: Option<&Ending>, has_load: bool) -> Governs {
         {
             Limiting::Bubbling
         }
-        (Severity::Stop, None) if is_rating(finding.code) => Limiting::Accessory,
+        // Above what an unknown rating counts as, the finding is an unknown one.
+        (_, None) if is_rating(finding.code) => Limiting::Accessory,
         (Severity::Stop, None) => Limiting::Condition,
         _ if finding.code == "thermal-load-outside-model" => Limiting::ModelRange,
         _ => Limiting::Unknown,
@@ -40,10 +42,4 @@ fn of_quantity(quantity: Quantity) -> Limiting {
         Quantity::Duration => Limiting::Duration,
         Quantity::Ageing => Limiting::Ageing,
     }
-}
-
-fn is_rating(code: &str) -> bool {
-    ["bushings", "tap-changer", "cable-box", "current-transformers"]
-        .iter()
-        .any(|part| code.strip_prefix("accessory-") == Some(part))
 }

@@ -7,9 +7,10 @@ use super::view::{
     down, down_or_dash, duration, figures, near, near_or_dash, up, up_or_dash, wrapped,
 };
 use crate::assessment::cool_down::Cooldown;
-use crate::assessment::paper_life::CostWithWater;
+use crate::assessment::paper_life::{CostWithWater, common_sets};
 use crate::assessment::{Ageing, Assessment, Bubbling, Peak};
-use crate::rules::finding::Severity;
+use crate::rules::accessory::is_rating;
+use crate::rules::finding::{Finding, Severity};
 use crate::rules::verdict::Verdict;
 use crate::uncertainty::odds::odds;
 
@@ -291,33 +292,62 @@ fn afterwards_words(cooldown: &Cooldown, end_min: f64) -> String {
 }
 
 fn ageing_words(ageing: &Ageing) -> String {
-    let dry = format!("{} h of normal life if dry", near(ageing.hours_used, 1));
-    let with = [spread(&ageing.with_water, "with"), spread(&ageing.if_dried, "if dried to")];
-    std::iter::once(dry).chain(with.into_iter().flatten()).collect::<Vec<_>>().join("; ")
+    let guide = by_guide(ageing.hours_used);
+    let scission = by_scission(&ageing.if_dry, &ageing.with_water, &ageing.if_dried);
+    let unknown = ageing.with_water.is_empty().then(|| "the water is not known".to_owned());
+    std::iter::once(guide).chain(scission).chain(unknown).collect::<Vec<_>>().join("; ")
 }
 
-/// The spread between the published ageing sets that reach this far, or what they have for a floor.
-pub(super) fn spread(costs: &[CostWithWater], how: &str) -> Option<String> {
-    let (within, beyond): (Vec<&CostWithWater>, Vec<&CostWithWater>) =
-        costs.iter().partition(|cost| !cost.at_least);
-    let ends = |costs: &[&CostWithWater]| {
-        let hours = costs.iter().map(|cost| cost.hours);
-        (hours.clone().fold(f64::MAX, f64::min), hours.fold(f64::MIN, f64::max))
+/// Hours by the guide's rate, which knows no water and is held against nothing that does.
+pub(super) fn by_guide(hours: f64) -> String {
+    format!("{} h of normal life by the guide's rate for dry paper", near(hours, 1))
+}
+
+/// Dry, with water and dried by the same sets, so that the figures may be held against each other.
+pub(super) fn by_scission(
+    dry: &[CostWithWater],
+    with_water: &[CostWithWater],
+    dried: &[CostWithWater],
+) -> Option<String> {
+    let sets = common_sets([dry, dried], with_water);
+    let of = |costs: &[CostWithWater]| -> Vec<CostWithWater> {
+        costs.iter().filter(|cost| sets.contains(&cost.set)).copied().collect()
     };
-    let water = format!("{how} {} % water", up(costs.first()?.percent, 2));
-    let (least, most) = ends(if within.is_empty() { &beyond } else { &within });
-    Some(if within.is_empty() {
-        format!("more than {} h {water}", near(most, 0))
-    } else if within.len() == 1 {
-        format!("{} h {water}", near(most, 0))
+    let (dry, with_water, dried) = (of(dry), of(with_water), of(dried));
+    let water = |costs: &[CostWithWater]| costs.first().map(|cost| up(cost.percent, 2));
+    let parts = [
+        spread(&dry).map(|hours| format!("{hours} dry")),
+        spread(&with_water)
+            .zip(water(&with_water))
+            .map(|(hours, water)| format!("{hours} with {water} % water")),
+        spread(&dried)
+            .zip(water(&dried))
+            .map(|(hours, water)| format!("{hours} if dried to {water} % water")),
+    ];
+    let parts: Vec<String> = parts.into_iter().flatten().collect();
+    (!parts.is_empty()).then(|| format!("by chain scission {}", parts.join(", ")))
+}
+
+/// The span of the published ageing sets, or what they have for a floor.
+fn spread(costs: &[CostWithWater]) -> Option<String> {
+    let hours = || costs.iter().map(|cost| cost.hours);
+    let (least, most) = (hours().reduce(f64::min)?, hours().reduce(f64::max)?);
+    let [low, high] = [least, most].map(|hours| near(hours, usize::from(hours < 10.0)));
+    Some(if costs.iter().any(|cost| cost.at_least) {
+        format!("more than {high} h")
+    } else if low == high {
+        format!("{high} h")
     } else {
-        format!("{} to {} h {water}", near(least, 0), near(most, 0))
+        format!("{low} to {high} h")
     })
 }
 
 /// Whether some safety question has no answer, so that no load can pass whatever it is.
 fn unanswered(assessment: &Assessment) -> bool {
-    assessment.findings.iter().any(|finding| finding.severity == Severity::Unknown)
+    // An unknown rating leaves smaller loads decided.
+    let unanswered =
+        |finding: &Finding| finding.severity == Severity::Unknown && !is_rating(finding.code);
+    assessment.findings.iter().any(unanswered)
 }
 
 /// A label and its text, wrapped and indented.

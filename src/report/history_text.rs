@@ -1,6 +1,6 @@
 //! The answer of `history` as text: the figures that matter first, then when and on what they rest.
 
-use super::answer::{in_rows, indented, judged_for, spread};
+use super::answer::{by_guide, by_scission, in_rows, indented, judged_for};
 use super::text::{WIDTH, aligned, findings, footer, joined, titled};
 use super::view::{down, duration, near, near_or_dash, up, up_or_dash};
 use crate::assessment::long_history::{
@@ -192,8 +192,9 @@ fn life(paper: &PaperUsed, known_hours: f64) -> String {
     let ratio = paper.per_hour.map_or_else(String::new, |ratio| {
         format!(", {} for each hour of {}", significant(ratio), near(known_hours, 0))
     });
-    let dry = format!("{} h of normal life if dry{ratio}", near(paper.hours, 1));
-    spread(&paper.with_water, "with").map_or(dry.clone(), |with| format!("{dry}; {with}"))
+    let guide = format!("{}{ratio}", by_guide(paper.hours));
+    let scission = by_scission(&paper.if_dry, &paper.with_water, &[]);
+    std::iter::once(guide).chain(scission).collect::<Vec<_>>().join("; ")
 }
 
 /// A ratio with two digits that say something.
@@ -213,7 +214,7 @@ fn parts(answer: &HistoryAnswer) -> String {
     for part in &answer.parts {
         builder.push_record(part_row(part, &scale));
     }
-    let mut legend = "hottest: °C; margin: the smallest, K; load: the greatest, pu; life used: h of normal life if dry".to_owned();
+    let mut legend = "hottest: °C; margin: the smallest, K; load: the greatest, pu; life used: h by the guide's rate for dry paper".to_owned();
     if scale.bubbles.is_some() {
         legend.push_str("; | where the paper bubbles");
     }

@@ -256,6 +256,7 @@ fn loadability(found: &Protection) -> String {
     if !any.rating_known {
         lines.push("no emergency rating is known, so that more may have to be carried".to_owned());
     }
+    lines.push(any.applies.to_owned());
     let mut letters = any.label.chars();
     let first = letters.next().into_iter().flat_map(char::to_uppercase);
     titled(&first.chain(letters).collect::<String>(), &indented(&lines))

@@ -1,9 +1,28 @@
 //! What is in series with the winding, and around it.
+//!
+//! An unknown rating of what is in series is the one thing unknown that does not count as the weakest case:
+//! accessories are matched to the transformer when it is made, so that it counts as [`UNKNOWN_COUNTS_AS_PU`].
 
 use super::catalogue::Code;
 use super::facts::Facts;
 use super::finding::{Finding, Severity};
 use crate::unit::{OilLevel, Rating};
+
+/// What an unknown rating counts as, pu. Common practice, no source: what is in series is chosen for the
+/// transformer and its usual emergency loads. That it is unknown, not the weakest case, is our choice; above it
+/// nothing is decided.
+pub const UNKNOWN_COUNTS_AS_PU: f64 = 1.2;
+
+/// Up to the transformer's own rated current a tap changer of unknown rating may be moved by the local rule, pu.
+/// Our choice: it was chosen for at least that current.
+const TAPS_UNKNOWN_PU: f64 = 1.0;
+
+/// Whether a code is that of a load against the rating of something in series.
+pub fn is_rating(code: &str) -> bool {
+    [Code::Bushings, Code::TapChanger, Code::CableBox, Code::CurrentTransformers]
+        .iter()
+        .any(|own| own.explanation().code == code)
+}
 
 /// All findings of the family.
 pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
@@ -18,11 +37,7 @@ pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
     found.extend(oil_level(facts));
     found.extend(gas_relay(facts));
     found.extend(not_stated(facts));
-    found.push(Finding::new(
-        Code::TapMoves,
-        Severity::Notice,
-        "Do not change taps during the overload unless the local rule allows it.",
-    ));
+    found.push(tap_moves(own.tap_changer, load));
     found.push(Finding::new(
         Code::PressureRelief,
         Severity::Notice,
@@ -38,12 +53,26 @@ pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
 
 fn rating(code: Code, what: &str, rating: Rating, load: f64) -> Finding {
     match rating {
-        Rating::Unknown => Finding::new(
+        Rating::Unknown if load <= UNKNOWN_COUNTS_AS_PU => Finding::new(
             code,
             Severity::Caution,
-            format!("The rating of the {what} is unknown; it may be the lowest element."),
+            format!(
+                "The rating of the {what} is unknown and counts as {UNKNOWN_COUNTS_AS_PU} pu. Elsewhere unknown counts \
+                 as the weakest case; accessories are matched to the transformer."
+            ),
         )
-        .measured(load, "pu"),
+        .measured(load, "pu")
+        .limit(UNKNOWN_COUNTS_AS_PU, "pu"),
+        Rating::Unknown => Finding::new(
+            code,
+            Severity::Unknown,
+            format!(
+                "The rating of the {what} is unknown; the load exceeds the {UNKNOWN_COUNTS_AS_PU} pu that it counts \
+                 as. A signed statement of the rating settles it."
+            ),
+        )
+        .measured(load, "pu")
+        .limit(UNKNOWN_COUNTS_AS_PU, "pu"),
         Rating::PerUnit(rated) if load <= rated => Finding::new(
             code,
             Severity::Pass,
@@ -59,6 +88,25 @@ fn rating(code: Code, what: &str, rating: Rating, load: f64) -> Finding {
         .measured(load, "pu")
         .limit(rated, "pu"),
     }
+}
+
+/// A notice within the rating. Where the load exceeds the rating, or rated current while the rating is unknown,
+/// a caution.
+fn tap_moves(tap_changer: Rating, load: f64) -> Finding {
+    let (rated, text) = match tap_changer {
+        Rating::PerUnit(rated) if load <= rated => {
+            (rated, "Within the tap changer's rating: change taps by the local rule.")
+        }
+        Rating::PerUnit(rated) => {
+            (rated, "Do not change taps while the load is above the tap changer's rating.")
+        }
+        Rating::Unknown => (
+            TAPS_UNKNOWN_PU,
+            "Do not change taps above rated current: the tap changer's rating is unknown.",
+        ),
+    };
+    let severity = if load <= rated { Severity::Notice } else { Severity::Caution };
+    Finding::new(Code::TapMoves, severity, text).measured(load, "pu").limit(rated, "pu")
 }
 
 fn oil_level(facts: &Facts<'_>) -> Option<Finding> {

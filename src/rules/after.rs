@@ -4,7 +4,7 @@ use super::catalogue::Code;
 use super::facts::{CoolDownFacts, Facts};
 use super::finding::{Finding, Severity};
 
-/// Paper this wet is expected to give the oil enough water to mind after the event, %.
+/// Paper this wet is expected to give the oil enough water to weaken it after the event, %.
 /// Our choice, no source; monotone in moisture whatever the weather after the event.
 pub const WET_PERCENT: f64 = 2.0;
 
@@ -33,21 +33,67 @@ pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
     found
 }
 
+/// Free water is announced where the computed saturation says so, and not on the water in the paper alone. A wet
+/// unit has the caution whatever was computed: the top oil is not the coldest oil.
 fn free_water(facts: &Facts<'_>) -> Option<Finding> {
     let moisture = facts.moisture.counting?.upper.value();
-    let (severity, text) = if moisture < WET_PERCENT {
-        (Severity::Pass, "The paper is dry enough to give the oil little water.")
-    } else {
-        (
+    let wet = !(moisture < WET_PERCENT);
+    let water = computed_water(facts.cooldown.as_ref());
+    let (severity, text) = match (water, wet) {
+        (Water::Free, _) => (
             Severity::Caution,
             "After the event expect free water and weak oil: no second overload soon, no fast cooling.",
-        )
+        ),
+        (Water::FreeAtMost, true) => (
+            Severity::Caution,
+            "After the event there may be free water and weak oil: no second overload soon, no fast cooling.",
+        ),
+        (Water::FreeAtMost, false) => {
+            (Severity::Notice, "At most, the oil could come above saturation after the event.")
+        }
+        (Water::NotComputed, true) => (
+            Severity::Caution,
+            "Free water after the event cannot be excluded: saturation not computed. No second overload soon, no \
+             fast cooling.",
+        ),
+        (Water::Dissolved, true) => (
+            Severity::Caution,
+            "Wet paper gives the oil water that weakens it: no second overload soon, no fast cooling.",
+        ),
+        (Water::NotComputed | Water::Dissolved, false) => {
+            (Severity::Pass, "The paper is dry enough to give the oil little water.")
+        }
     };
     Some(
         Finding::new(Code::FreeWater, severity, text)
             .measured(moisture, "%")
             .limit(WET_PERCENT, "%"),
     )
+}
+
+/// What the computed saturation of the oil says of its water.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Water {
+    /// Followed over time it passes saturation.
+    Free,
+    /// The most that it could be passes saturation.
+    FreeAtMost,
+    /// It stays below saturation.
+    Dissolved,
+    /// Not known everywhere.
+    NotComputed,
+}
+
+fn computed_water(cooldown: Option<&CoolDownFacts>) -> Water {
+    let Some(cooldown) = cooldown else { return Water::NotComputed };
+    match (cooldown.saturation_percent(), cooldown.oil.bound_only) {
+        (Some(percent), false) if percent > SATURATED_PERCENT => Water::Free,
+        (Some(percent), true) if percent > SATURATED_PERCENT => Water::FreeAtMost,
+        (Some(percent), _) if percent <= SATURATED_PERCENT && !cooldown.oil.colder_than_known => {
+            Water::Dissolved
+        }
+        (Some(_) | None, _) => Water::NotComputed,
+    }
 }
 
 /// Only a unit whose history was followed is stopped: a bound would stop every wet unit.
@@ -131,11 +177,7 @@ fn saturation_temperature(cooldown: &CoolDownFacts) -> Option<Finding> {
 
 fn oil_strength(cooldown: &CoolDownFacts) -> Option<Finding> {
     let strength = cooldown.strength?;
-    let text = if strength.at_most {
-        "Oil as wet as this may become broke down below this voltage in a published test; indicative."
-    } else {
-        "Oil as wet as this may become broke down at about this voltage in a published test; indicative."
-    };
+    let text = "Mineral oil as near saturation broke down at about this voltage in a published test; indicative.";
     Some(
         Finding::new(Code::OilStrength, Severity::Notice, text)
             .measured(strength.breakdown_kv, "kV"),

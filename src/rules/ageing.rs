@@ -4,7 +4,8 @@ use super::catalogue::Code;
 use super::facts::Facts;
 use super::finding::{Finding, Severity};
 
-/// Normal-life hours above which the ageing of one event is a caution. Our choice, no source.
+/// Normal-life hours above which the ageing of one event is a caution. Our choice, no source; held against what the
+/// water makes of the event.
 const MANY_HOURS: f64 = 48.0;
 
 /// All findings of the family.
@@ -12,15 +13,25 @@ pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
     let Some(thermal) = &facts.thermal else {
         return Vec::new();
     };
-    let hours = thermal.ageing_hours;
-    let (severity, text) = if hours <= MANY_HOURS {
-        (Severity::Pass, "Normal life used by the overload, for dry paper; water multiplies it.")
-    } else {
-        (
-            Severity::Caution,
-            "The overload uses up much normal life, for dry paper; water multiplies it.",
-        )
+    let dry_h = thermal.ageing_hours;
+    // Never less than dry, whatever the law; a figure that is no number is above every limit.
+    let hours = match facts.hours_with_water {
+        Some(wet_h) if wet_h < dry_h => dry_h,
+        Some(wet_h) => wet_h,
+        None => dry_h,
     };
+    let kept = hours <= MANY_HOURS;
+    let text = match (kept, facts.hours_with_water.is_some()) {
+        (true, true) => "Normal life used by the overload, with the assessed water.",
+        (false, true) => "The overload uses up much normal life, with the assessed water.",
+        (true, false) => {
+            "Normal life used by the overload, if dry; with water more, and that is not known."
+        }
+        (false, false) => {
+            "The overload uses up much normal life, if dry; with water more, and that is not known."
+        }
+    };
+    let severity = if kept { Severity::Pass } else { Severity::Caution };
     let event =
         Finding::new(Code::AgeingEvent, severity, text).measured(hours, "h").limit(MANY_HOURS, "h");
     std::iter::once(event).chain(strength(facts)).collect()

@@ -281,28 +281,28 @@ codes! {
         "Check the thermal data of the profile; this should not happen.";
 
     AgeingEvent = "ageing-event", "iec-60076-7-2005",
-        "Hours of normal paper life used during the overload, for dry paper. Water multiplies them.",
-        "Less load, or a shorter overload.";
+        "Hours of normal paper life used during the overload, with the assessed water: by chain scission, by the published set that gives most, and never less than by the guide's rate for dry paper. Without a known water the guide's rate for dry paper counts alone. Above 48 hours there is a caution (our choice).",
+        "Less load, a shorter overload, or drier paper.";
 
     AgeingStrength = "ageing-mechanical-strength", "common-practice",
         "Below a degree of polymerisation of about 450 paper has lost much of its tensile strength. It still insulates, but the forces of a short circuit may break it, the more so when it is hot and loaded. Where nothing says how aged the paper is, it is taken as weak.",
         "A measured degree of polymerisation of 450 or more under `paper_condition`.";
 
     Bushings = "accessory-bushings", "common-practice",
-        "The load against the rating of the bushings. Above it their own hot spot and internal pressure rise.",
-        "Less load, or the maker's figure.";
+        "The load against the rating of the bushings. Above it their own hot spot and internal pressure rise. An unknown or missing rating counts as 1.2 pu (common practice, no source): up to it a caution, above it nothing is decided. It is the one place where unknown does not count as the weakest case, because accessories are matched to the transformer (our choice).",
+        "Less load, or a signed statement of the rating, entered as accessories.bushings_pu.";
     TapChanger = "accessory-tap-changer", "common-practice",
-        "The load against the rating of the tap changer.",
-        "Less load, or the maker's figure.";
+        "The load against the rating of the tap changer. An unknown or missing rating counts as 1.2 pu (common practice, no source): up to it a caution, above it nothing is decided. It is the one place where unknown does not count as the weakest case, because accessories are matched to the transformer (our choice).",
+        "Less load, or a signed statement of the rating, entered as accessories.tap_changer_pu.";
     CableBox = "accessory-cable-box", "common-practice",
-        "The load against the rating of cable box, leads and clamps, which may be the lowest element.",
-        "Less load, or the maker's figure.";
+        "The load against the rating of cable box, leads and clamps, which may be the lowest element. An unknown or missing rating counts as 1.2 pu (common practice, no source): up to it a caution, above it nothing is decided. It is the one place where unknown does not count as the weakest case, because accessories are matched to the transformer (our choice).",
+        "Less load, or a signed statement of the rating, entered as accessories.cable_box_pu.";
     CurrentTransformers = "accessory-current-transformers", "common-practice",
-        "The load against the rating of the current transformers, which may be the lowest element.",
-        "Less load, or the maker's figure.";
+        "The load against the rating of the current transformers, which may be the lowest element. An unknown or missing rating counts as 1.2 pu (common practice, no source): up to it a caution, above it nothing is decided. It is the one place where unknown does not count as the weakest case, because accessories are matched to the transformer (our choice).",
+        "Less load, or a signed statement of the rating, entered as accessories.current_transformers_pu.";
     TapMoves = "accessory-tap-moves", "common-practice",
-        "Do not change taps during the overload unless the local rule allows it.",
-        "A local rule.";
+        "A tap changer breaks at least the load current at every change. Above its rating taps are not changed; within it, by the local rule. With the rating unknown they are not changed above the transformer's rated current, for which it was chosen (our choice).",
+        "Less load, or a signed statement of the rating, entered as accessories.tap_changer_pu.";
     OilLevelFinding = "accessory-oil-level", "common-practice",
         "Hot oil expands: with a high level or a small conservator it may overflow or lift the relief device; with a low one it may uncover parts after cooling down.",
         "The right oil level.";
@@ -340,16 +340,16 @@ codes! {
         "The alarm of a relay comes while a permitted load is carried.",
         "A local rule that says what to do then, or another alarm setting.";
     RelayLoadability = "relay-loadability", "nerc-prc-023",
-        "The relay loadability criterion: relays for faults must not operate at or below the greater of 150 % of nameplate and 115 % of the highest emergency rating; overload relays carry that for 15 min, or are supervised by top oil of 100 °C or a hot spot of 140 °C at least. Minimum settings of relays, never permitted temperatures.",
+        "The relay loadability criterion of NERC PRC-023 (edition PRC-023-4 of 2014; from memory: read the current text). It binds in North America, for the circuits and transformers that the standard names; elsewhere the local grid code decides. Relays for faults must not operate at or below the greater of 150 % of nameplate and 115 % of the highest emergency rating; overload relays carry that for 15 min, or are supervised by top oil of 100 °C or a hot spot of 140 °C at least. Minimum settings of relays, never permitted temperatures.",
         "Another setting.";
     RelayFanStart = "relay-fan-start", "project-choice",
         "Whether a contact starts and stops cooling as the ratings count on.",
         "The contact's temperatures as those of the cooling stage in the profile, or the other way round.";
     RelayImage = "relay-thermal-image", "iec-60255-149",
-        "A thermal image is computed as a generic first-order one. Makers' implementations differ.",
+        "A thermal image is computed as the generic first-order one of IEC 60255-149 (international, edition of 2013, from memory). Makers' implementations differ.",
         "The maker's own formula.";
     RelayInverseTime = "relay-inverse-time", "iec-60255-151",
-        "An overcurrent relay is computed by the standard's formula with immediate reset. Real relays start for certain only somewhat above their setting.",
+        "An overcurrent relay is computed by the formula of IEC 60255-151 (international, edition of 2009, from memory) with immediate reset. Real relays start for certain only somewhat above their setting.",
         "The maker's own curve.";
     RelayAssumed = "relay-figures-assumed", "common-practice",
         "Figures of a relay are taken and not stated; of what is common the worse end counts for each question.",
@@ -359,7 +359,7 @@ codes! {
         "Add `relays` to the profile.";
 
     FreeWater = "cooldown-free-water", "common-practice",
-        "Wet paper gives water to the oil while hot; on cooling it may come out as free water, and the oil's strength is low after the event. No quick second overload, no fast cooling.",
+        "Wet paper gives water to the oil while hot, and the oil's strength is low after the event: no quick second overload, no fast cooling. From 2 % water on there is a caution (our choice). Free water is announced where the computed saturation of the oil passes 100 %; where it could not be computed, it cannot be excluded.",
         "Drier paper.";
     SaturationAfter = "cooldown-saturation", "project-choice",
         "The highest relative saturation of the oil while it cools after the overload, at the top oil. Oil takes up water while hot and gives it back slowly; from half of saturation on there is a caution, our choice.",
@@ -368,7 +368,7 @@ codes! {
         "Water comes out of the oil wherever it is colder than this, as in coolers and at the bottom of the tank. Beside it stands the lowest ambient.",
         "Drier paper, or less load.";
     OilStrength = "cooldown-oil-strength", "energies-2021-14-2089",
-        "Breakdown voltage that was measured with so much water in other oil, by the test of IEC 60156 at rest. Indicative: while the temperature changes the oil is weaker.",
+        "Breakdown voltage that was measured in other mineral oil as near saturation, by the test of IEC 60156 at rest. The three points are read at 20 °C (our assumption): 42 %, 57 % and 125 % of saturation; outside of them and for other liquids there is no figure. Indicative: while the temperature changes the oil is weaker.",
         "Drier paper, or an oil sample after the event.";
     CooldownWait = "cooldown-wait", "project-choice",
         "From the end of the overload until the oil holds no more than 10 % above what it held before, and is no more than 3 K hotter. At least that before a second overload.",

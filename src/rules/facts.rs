@@ -50,6 +50,9 @@ pub struct Facts<'a> {
     pub cooldown: Option<CoolDownFacts>,
     /// Every ceiling with the value it is held against.
     pub held: Vec<Held>,
+    /// Hours of life that the overload uses with the assessed water, by the published set that gives most; `None`
+    /// where the water is not known.
+    pub hours_with_water: Option<f64>,
 }
 
 /// What is asked.
@@ -134,7 +137,7 @@ pub struct ThermalFacts {
     pub pumps: bool,
     /// Greatest load per unit of the rating of the stage in service at the time.
     pub greatest_stage_load: f64,
-    /// Normal-life hours used, at the rate of the unit's paper.
+    /// Normal-life hours used, at the guide's rate for dry paper of the unit's kind.
     pub ageing_hours: f64,
 }
 
@@ -236,7 +239,8 @@ pub struct OilBeforeFacts {
 pub struct CoolDownFacts {
     /// What was found.
     pub oil: CoolDown,
-    /// Breakdown voltage with the most water; `None` below the measured range.
+    /// Breakdown voltage where the oil is nearest to saturation; `None` for another liquid than mineral oil, outside
+    /// the measured range, and where the oil may come nearer than was found.
     pub strength: Option<Strength>,
     /// Lowest ambient from minute 0 on, °C.
     pub lowest_ambient_c: f64,

@@ -245,7 +245,8 @@ fn gases_schema(generator: &mut SchemaGenerator) -> Schema {
     json_schema!({ "type": ["object", "null"], "properties": symbols, "additionalProperties": false })
 }
 
-/// Ratings in the current path, per unit of the rated current, or `unknown`.
+/// Ratings in the current path, per unit of the rated current, or `unknown`. Unknown or missing counts as 1.2 pu: up
+/// to it a caution, above it nothing is decided. A figure is the signed statement of whoever signs the profile.
 #[derive(Debug, Default, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct AccessoriesFile {

@@ -165,6 +165,9 @@ fn the_loadability_criterion_is_labelled_and_apart() {
     assert_eq!(answers, [no, yes, no, yes, yes, no]);
     for own in &found.loadability {
         assert!(own.label.contains("not a permitted temperature"));
+        for word in ["PRC-023-4", "2014", "North America only", "from memory"] {
+            assert!(own.applies.contains(word), "{word}: {}", own.applies);
+        }
         // 1.15 of 1.25 pu is less than 1.5.
         assert!((own.carries_pu - 1.5).abs() < 1.0e-12);
     }

@@ -27,6 +27,13 @@ fn the_two_answers_stand_apart() {
     let criterion = at("Relay loadability criterion, not a permitted temperature");
     assert!(through < before && before < settings && settings < criterion);
     assert!(text.contains("generic first-order"));
+    // Where the cited rule binds stands beside its figures and in each finding that cites it.
+    let one_line = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(one_line.contains("NERC PRC-023-4 of 2014, from memory: binds in North America only"));
+    let findings = Scene::wet().answer().findings;
+    let mut cites = findings.iter().filter(|own| own.code == "relay-loadability").peekable();
+    assert!(cites.peek().is_some());
+    assert!(cites.all(|own| own.text.contains("NERC PRC-023-4, North America, from memory")));
 }
 
 #[test]

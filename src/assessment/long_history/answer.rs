@@ -135,10 +135,13 @@ pub struct Bubbling {
 /// Life of the paper used, h of normal life.
 #[derive(Debug, Clone, Serialize)]
 pub struct PaperUsed {
-    /// At the rate of the unit's paper, dry.
+    /// At the guide's rate for dry paper of the unit's kind.
     pub hours: f64,
     /// For each hour that passed.
     pub per_hour: Option<f64>,
+    /// By chain scission if the paper were dry, by every published set that reaches through all of it; only figures
+    /// of the same set may be held against each other.
+    pub if_dry: Vec<CostWithWater>,
     /// By chain scission with the moisture that counts, by every published set that reaches through
     /// all of it.
     pub with_water: Vec<CostWithWater>,
@@ -196,6 +199,7 @@ pub(super) fn answer(history: LongHistory<'_>, inputs_sha256: String) -> History
         paper: hot_spot.filter(|_| question.life_and_parts).map(|_| PaperUsed {
             hours: tally.life_hours,
             per_hour: (hours_known > 0.0).then(|| tally.life_hours / hours_known),
+            if_dry: tally.if_dry(),
             with_water: tally.with_water(),
         }),
         parts,

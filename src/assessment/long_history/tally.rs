@@ -2,7 +2,7 @@
 
 use super::carried::Chunk;
 use crate::ageing::rate::AgeingRate;
-use crate::assessment::paper_life::{CostWithWater, cost_with_water};
+use crate::assessment::paper_life::{CostWithWater, cost_if_dry, cost_with_water};
 use crate::assessment::plant::rate_of;
 use crate::loading::long_history::HistoryRow;
 use crate::quantities::{Celsius, MoisturePercent};
@@ -39,6 +39,7 @@ pub(super) struct Tally {
     pub(super) hours_of: [f64; 2],
     /// Normal-life hours at the rate of the unit's paper.
     pub(super) life_hours: f64,
+    if_dry: Option<Vec<CostWithWater>>,
     with_water: Option<Vec<CostWithWater>>,
     pub(super) greatest_stage_load: f64,
     /// Whether each stage was in service at any time in either form.
@@ -67,6 +68,7 @@ impl Tally {
             top_oil: None,
             hours_of: [0.0; 2],
             life_hours: 0.0,
+            if_dry: None,
             with_water: None,
             greatest_stage_load: 0.0,
             stages_used: Vec::new(),
@@ -101,6 +103,11 @@ impl Tally {
     /// What chain scission with water costs, by every set that reached through all of it.
     pub(super) fn with_water(&self) -> Vec<CostWithWater> {
         self.with_water.clone().unwrap_or_default()
+    }
+
+    /// The same if the paper were dry.
+    pub(super) fn if_dry(&self) -> Vec<CostWithWater> {
+        self.if_dry.clone().unwrap_or_default()
     }
 
     /// Takes the load of a row.
@@ -140,12 +147,9 @@ impl Tally {
     fn life_of(&mut self, chunk: &Chunk) {
         let course: Vec<(f64, Celsius)> = chunk.samples().filter_map(hotter).collect();
         self.life_hours += self.rate().hours_used(&course);
+        added(&mut self.if_dry, cost_if_dry(&self.unit, &course));
         if let Some(counting) = self.counting {
-            let costs = cost_with_water(&self.unit, counting.value(), &course);
-            self.with_water = Some(match self.with_water.take() {
-                None => costs,
-                Some(known) => together(known, &costs),
-            });
+            added(&mut self.with_water, cost_with_water(&self.unit, counting.value(), &course));
         }
     }
 
@@ -207,6 +211,14 @@ fn greatest_stage_load(cooling: &Cooling, samples: &[Sample]) -> f64 {
         .windows(2)
         .map(|pair| pair[0].load_pu / rating(pair[0].stage).min(rating(pair[1].stage)));
     loads.fold(0.0, f64::max)
+}
+
+/// Adds the costs of a piece.
+fn added(known: &mut Option<Vec<CostWithWater>>, costs: Vec<CostWithWater>) {
+    *known = Some(match known.take() {
+        None => costs,
+        Some(known) => together(known, &costs),
+    });
 }
 
 /// Costs of two pieces together, by the sets that reach through both.

@@ -1,6 +1,6 @@
 //! What protection does, as findings.
 
-use super::loadability::{CARRIES_MIN, Criterion, Loadability};
+use super::loadability::{CARRIES_MIN, Criterion, Loadability, WHERE};
 use super::{Answer, Protection, RelayAnswer};
 use crate::rules::catalogue::Code;
 use crate::rules::finding::{Finding, Severity};
@@ -100,7 +100,7 @@ fn of_relay(found: &Protection, relay: &RelayAnswer) -> Vec<Finding> {
 fn loadability(own: &Loadability) -> Finding {
     let (name, label) = (&own.relay, own.label);
     let with = |what: &str| {
-        let text = format!("{name}: {what} ({label}).");
+        let text = format!("{name}: {what} ({label}; {WHERE}).");
         Finding::new(Code::RelayLoadability, weight(own.answer, Severity::Caution), text)
     };
     match own.by {

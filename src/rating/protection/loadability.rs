@@ -1,4 +1,7 @@
 //! The relay loadability criterion: minimum settings of relays, never permitted temperatures.
+//!
+//! It is that of NERC PRC-023, edition PRC-023-4 of 2014, from memory. It binds in North America only, for the
+//! circuits and transformers that the standard names; elsewhere the local grid code decides.
 
 use super::Answer;
 use super::world::World;
@@ -8,6 +11,13 @@ use serde::Serialize;
 
 /// What the check is, beside every answer.
 pub(super) const LABEL: &str = "relay loadability criterion, not a permitted temperature";
+
+/// Where the criterion is from and where it binds, as people read it.
+pub const APPLIES: &str = "NERC PRC-023-4 of 2014, from memory: binds in North America only, for the units that \
+    the standard names. Elsewhere the local grid code decides.";
+
+/// The same in a few words.
+pub(super) const WHERE: &str = "NERC PRC-023-4, North America, from memory";
 
 /// Of the nameplate rating. Source: `nerc-prc-023` (from memory), as all figures here.
 const OF_NAMEPLATE: f64 = 1.5;
@@ -31,6 +41,8 @@ pub struct Loadability {
     pub relay: String,
     /// What this check is, and is not.
     pub label: &'static str,
+    /// Which rule it is, of which edition, and where it binds.
+    pub applies: &'static str,
     /// Whether it is met.
     pub answer: Answer,
     /// By what the criterion is met or not.
@@ -82,6 +94,7 @@ fn answer(world: &World<'_>, relay: &Relay, emergency: Option<f64>) -> Option<Lo
     Some(Loadability {
         relay: relay.name.clone(),
         label: LABEL,
+        applies: APPLIES,
         answer: Answer::of(holds).sure(emergency.is_some() || supervised),
         by,
         carries_pu,
