@@ -2,6 +2,8 @@
 
 #![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
 
+#[path = "cli/esters.rs"]
+mod esters;
 #[path = "cli/gas.rs"]
 mod gas;
 #[path = "cli/gradient.rs"]
@@ -10,6 +12,8 @@ mod gradient;
 mod hot_spot_paper;
 #[path = "cli/judged_day.rs"]
 mod judged_day;
+#[path = "cli/limits_hold.rs"]
+mod limits_hold;
 #[path = "cli/moisture.rs"]
 mod moisture;
 #[path = "cli/moisture_traps.rs"]
@@ -20,6 +24,8 @@ mod rate;
 mod refusals;
 #[path = "cli/run.rs"]
 mod run;
+#[path = "cli/trips.rs"]
+mod trips;
 #[path = "cli/uncertainty.rs"]
 mod uncertainty;
 #[path = "cli/why.rs"]
