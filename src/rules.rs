@@ -14,11 +14,14 @@ mod gas_in_oil;
 mod gradient;
 pub mod input;
 pub mod limits;
+mod limits_hold;
+pub mod liquid;
 pub mod local;
 pub mod local_file;
 pub mod local_moisture;
 pub mod moisture;
 pub mod thermal;
+mod trips;
 pub mod verdict;
 
 use facts::Facts;
@@ -26,11 +29,13 @@ use finding::Finding;
 
 /// Every rule applied to the facts, gravest findings first.
 pub fn judge(facts: &Facts<'_>) -> Vec<Finding> {
-    let families: [fn(&Facts<'_>) -> Vec<Finding>; 8] = [
+    let families: [fn(&Facts<'_>) -> Vec<Finding>; 10] = [
         input::findings,
         bubbling::findings,
         moisture::findings,
         thermal::findings,
+        limits_hold::findings,
+        liquid::findings,
         ageing::findings,
         accessory::findings,
         after::findings,

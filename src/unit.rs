@@ -79,6 +79,16 @@ pub enum Paper {
     ThermallyUpgraded,
 }
 
+impl Paper {
+    /// The paper in words.
+    pub fn in_words(self) -> &'static str {
+        match self {
+            Self::Kraft => "kraft paper",
+            Self::ThermallyUpgraded => "thermally upgraded paper",
+        }
+    }
+}
+
 /// Insulating liquid.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
@@ -87,6 +97,19 @@ pub enum Liquid {
     Mineral,
     /// Natural ester.
     NaturalEster,
+    /// Synthetic ester.
+    SyntheticEster,
+}
+
+impl Liquid {
+    /// The liquid in words.
+    pub fn in_words(self) -> &'static str {
+        match self {
+            Self::Mineral => "mineral oil",
+            Self::NaturalEster => "natural ester",
+            Self::SyntheticEster => "synthetic ester",
+        }
+    }
 }
 
 /// What the cooling of a stage needs running.
@@ -114,6 +137,8 @@ pub struct Unit {
     pub size_class: SizeClass,
     /// Rated power, MVA.
     pub rated_mva: f64,
+    /// Guaranteed average winding rise at the rating, K; `None`: not stated, and not guessed.
+    pub average_winding_rise_k: Option<f64>,
     /// Winding paper.
     pub paper: Paper,
     /// Insulating liquid.

@@ -4,6 +4,8 @@
 
 #[path = "cli/accessories.rs"]
 mod accessories;
+#[path = "cli/esters.rs"]
+mod esters;
 #[path = "cli/gas.rs"]
 mod gas;
 #[path = "cli/gradient.rs"]
@@ -12,6 +14,8 @@ mod gradient;
 mod hot_spot_paper;
 #[path = "cli/judged_day.rs"]
 mod judged_day;
+#[path = "cli/limits_hold.rs"]
+mod limits_hold;
 #[path = "cli/moisture.rs"]
 mod moisture;
 #[path = "cli/moisture_traps.rs"]
@@ -24,6 +28,8 @@ mod rate;
 mod refusals;
 #[path = "cli/run.rs"]
 mod run;
+#[path = "cli/trips.rs"]
+mod trips;
 #[path = "cli/uncertainty.rs"]
 mod uncertainty;
 #[path = "cli/why.rs"]

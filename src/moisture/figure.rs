@@ -109,6 +109,9 @@ fn oil_sample(
     context: &Context,
 ) -> Result<Figure, Reason> {
     let solubility = context.solubility;
+    if !solubility.is_known() {
+        return Err(Reason::plain(Why::SolubilityUnknown));
+    }
     let oil = witness.oil.ok_or(Reason::plain(Why::OilTemperatureUnknown))?;
     let oil = not_colder(oil, context);
     let at = |oil: Celsius| from_saturation(not_wetter(solubility.relative(ppm, oil)?), oil);
@@ -179,6 +182,9 @@ fn in_equilibrium(
     points: &[ProbePoint],
     context: &Context,
 ) -> Result<(Vec<ProbePoint>, Vec<Reason>), Reason> {
+    if !context.solubility.is_known() {
+        return Err(Reason::plain(Why::SolubilityUnknown));
+    }
     match equilibrium(points, context.solubility, context.criteria.steady_h) {
         Equilibrium::Steady(points) | Equilibrium::Reversals(points) => Ok((points, Vec::new())),
         Equilibrium::None { recent, times } => {

@@ -58,6 +58,8 @@ pub enum Why {
     NoEquilibrium,
     /// Nobody says how warm the oil was.
     OilTemperatureUnknown,
+    /// Nobody says how much water the liquid dissolves.
+    SolubilityUnknown,
     /// Oil too close to saturation for the isotherm.
     TooWetForIsotherm,
     /// Outside another range of the conversion.
@@ -90,6 +92,7 @@ impl Why {
             Self::LoadChanged => "load or temperature had changed shortly before",
             Self::NoEquilibrium => "oil and paper were never in equilibrium",
             Self::OilTemperatureUnknown => "the oil temperature is not stated",
+            Self::SolubilityUnknown => "the solubility of water in this liquid is not known",
             Self::TooWetForIsotherm => "the oil was too near saturation for the isotherm",
             Self::OutsideIsotherm => "outside the range of the isotherm",
             Self::Old => "too old",
@@ -120,6 +123,7 @@ impl Why {
             | Self::OilTreated => Standing::WetSideOnly,
             Self::SetAside
             | Self::OilTemperatureUnknown
+            | Self::SolubilityUnknown
             | Self::OutsideIsotherm
             | Self::BeforeDrying
             | Self::Implausible

@@ -22,6 +22,15 @@ impl Solubility {
     /// Natural ester, from memory.
     pub const NATURAL_ESTER: Self = Self { a: 5.3318, b_k: 684.0 };
 
+    /// A liquid of which no constants are known: nothing can be computed with it, and everything that asks
+    /// is told so.
+    pub const UNKNOWN: Self = Self { a: f64::NAN, b_k: f64::NAN };
+
+    /// Whether its constants are known.
+    pub fn is_known(self) -> bool {
+        self.a.is_finite() && self.b_k.is_finite()
+    }
+
     /// Water that saturates the oil.
     ///
     /// ```text
@@ -105,6 +114,15 @@ mod tests {
         }
         let dry = WaterPpm::new(0.0).unwrap();
         assert!(Solubility::MINERAL.saturation_temperature_c(dry).is_none());
+    }
+
+    #[test]
+    fn an_unknown_solubility_gives_no_figure_at_all() {
+        let (water, oil) = (WaterPpm::new(20.0).unwrap(), Celsius::new(60.0).unwrap());
+        let unknown = Solubility::UNKNOWN;
+        assert!(!unknown.is_known() && Solubility::MINERAL.is_known());
+        assert!(unknown.saturation(oil).is_err() && unknown.relative(water, oil).is_err());
+        assert!(unknown.saturation_temperature_c(water).is_none());
     }
 
     #[test]

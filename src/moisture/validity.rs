@@ -88,7 +88,9 @@ pub fn judge(witness: &Witness, context: &Context) -> Judged {
 fn saturation(witness: &Witness, context: &Context) -> Option<f64> {
     match &witness.statement {
         Statement::Oil { ppm, .. } => {
-            Some(context.solubility.relative_anywhere(*ppm, witness.oil?))
+            let found = context.solubility.relative_anywhere(*ppm, witness.oil?);
+            // Without a solubility there is no saturation.
+            found.is_finite().then_some(found)
         }
         Statement::Probe { saturation, .. } => Some(saturation.value()),
         Statement::Series { points, .. } => {

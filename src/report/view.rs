@@ -10,6 +10,9 @@ use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 /// Code of the finding that is a probability.
 const PROBABILITY: &str = "bubbling-probability";
 
+/// Code of the finding that holds trips against the temperature at which the paper may bubble.
+const TRIPS: &str = "relay-trip-above-bubbling";
+
 /// Rounds down to a number of decimals, toward less permission.
 pub fn down(value: f64, decimals: usize) -> String {
     let scale = 10_f64.powi(i32::try_from(decimals).unwrap_or(0));
@@ -93,9 +96,11 @@ pub fn severity(severity: Severity) -> &'static str {
 
 /// A finding's figures: `measured, limit`, whichever there are.
 ///
-/// A probability has its words in the text: a figure would be believed to its last digit.
+/// A probability has its words in the text: a figure would be believed to its last digit. So has a trip: both
+/// temperatures stand there in whole kelvin; of those that are kept only the figures are shown.
 pub fn figures(finding: &Finding) -> String {
-    if finding.code == PROBABILITY {
+    let in_the_text = finding.code == TRIPS && finding.severity != Severity::Pass;
+    if finding.code == PROBABILITY || in_the_text {
         return String::new();
     }
     let amount = |amount: Amount| {

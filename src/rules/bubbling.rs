@@ -6,6 +6,7 @@ use super::catalogue::Code;
 use super::facts::{Facts, HoldingFacts, HoldingFrom, Reading};
 use super::finding::{Finding, Severity};
 use super::gas_in_oil;
+use super::trips::trip_above_bubbling;
 use crate::bubbling::gas_age::CountedGas;
 use crate::bubbling::inception::Edge;
 use crate::quantities::{OutsideValidity, Pascals};
@@ -231,8 +232,11 @@ fn gas_assumed(facts: &Facts<'_>) -> Option<Finding> {
 }
 
 fn liquid_and_paper(facts: &Facts<'_>) -> Option<Finding> {
-    if facts.unit.liquid == Liquid::NaturalEster {
-        let text = "The correlations are for mineral oil; for a natural ester they are read as the conservative side.";
+    if facts.unit.liquid != Liquid::Mineral {
+        let text = format!(
+            "The correlations are for mineral oil; for a {} they are read as the conservative side.",
+            facts.unit.liquid.in_words()
+        );
         return Some(Finding::new(Code::BubblingLiquid, Severity::Caution, text));
     }
     (facts.unit.paper == Paper::ThermallyUpgraded).then(|| {
@@ -289,24 +293,6 @@ fn little_gas(facts: &Facts<'_>) -> Option<Finding> {
         "Less gas is stated than oil that breathes can be trusted to hold; this much is counted.";
     let finding = Finding::new(Code::GasImplausible, Severity::Notice, text);
     Some(finding.measured(gas.total.value(), "% by volume"))
-}
-
-/// Minimum hot-spot setting of a supervising relay, °C. Source: `nerc-prc-023` (from memory).
-const RELAY_HOT_SPOT_C: f64 = 140.0;
-
-fn trip_above_bubbling(facts: &Facts<'_>) -> Option<Finding> {
-    let low = &facts.bubbling.low;
-    let inception_c = low.inception().or_else(|| low.ceiling())?.value();
-    let (severity, text) = if inception_c > RELAY_HOT_SPOT_C {
-        (
-            Severity::Pass,
-            "The paper does not bubble below the hot spot at which protection may act.",
-        )
-    } else {
-        (Severity::Caution, "The paper may bubble before protection acts: do not rely on a trip.")
-    };
-    let finding = Finding::new(Code::TripAboveBubbling, severity, text);
-    Some(finding.measured(inception_c, "°C").limit(RELAY_HOT_SPOT_C, "°C"))
 }
 
 fn partial_discharge(facts: &Facts<'_>) -> Option<Finding> {

@@ -225,6 +225,12 @@ codes! {
     MetalNotModelled = "thermal-metal-parts", "ansi-ieee-c57-92-1981",
         "Metal parts other than the winding (tank, frame, leads) are not in the hot-spot model. Stray flux heats them; in large units they may govern.",
         "The maker's figure for this unit.";
+    LimitSetDoesNotHold = "thermal-limit-set-does-not-hold", "project-choice",
+        "Whether the loading limits hold for this unit. A limit set states for which average winding rise, paper and liquid its ceilings are; under ceilings made for another unit nothing can be decided. A set that names no liquid is for mineral oil. The winding rise is not guessed from the paper. Both are our choice.",
+        "A limit set for this unit with --limits, or the unit's guaranteed rise as rated.average_winding_rise_k.";
+    EsterFigures = "thermal-ester-figures", "project-choice",
+        "Typical rises are those of mineral oil. An ester is thicker and cools worse (common practice, no source), so that a unit with an ester is decided with its maker's own rises alone, from a heat run with this liquid (our choice).",
+        "The heat-run figures of every cooling stage with this liquid, and the date of the heat run.";
     OutsideLoadRange = "thermal-load-outside-model", "iec-60076-7-2005",
         "The load is more than two and a half times the rating of the cooling stage in service, beyond what the exponents are meant for.",
         "Less load, or a stronger cooling stage.";
@@ -317,9 +323,9 @@ codes! {
         "The gas relay's alarm stands. An overload on top of it is refused.",
         "The cause found and the alarm cleared by the people responsible.";
 
-    TripAboveBubbling = "relay-trip-above-bubbling", "nerc-prc-023",
-        "The paper may bubble below 140 °C, the hot spot at or above which protection may be set to act; usual winding trips stand at 125 °C and more. Protection cannot be relied on to act first. These are minimum settings of relays, never permitted temperatures.",
-        "Drier paper, or protection set below the inception temperature.";
+    TripAboveBubbling = "relay-trip-above-bubbling", "project-choice",
+        "Whether the trips that the profile states lie below the temperature at which the paper, as wet as it may be, releases bubbles. Of a winding indicator its trip counts, with what it may read low: its tolerance, and what its heater lacks of the hot spot at the rated load. A trip of the top oil, or a temperature that releases an overload relay, can lie too high and is never low enough by itself; a thermal image follows the current and has no temperature. One trip at or above it is enough for the caution. It is about settings; `rate` tells when a relay acts. Without a trip by winding temperature nothing is known. The rule is our choice.",
+        "Drier paper, a trip set below the inception temperature, or the relay stated under `relays`.";
 
     RelayLetsThrough = "relay-lets-through", "project-choice",
         "Whether a relay lets every permitted load through for its whole duration, with the relay off to the early side by its tolerance. The figure is the least margin: of an indicator the trip setting less its highest reading, else how much hotter the hot spot is at the trip than ever in the permitted course.",
@@ -370,6 +376,9 @@ codes! {
     OilStrength = "cooldown-oil-strength", "energies-2021-14-2089",
         "Breakdown voltage that was measured in other mineral oil as near saturation, by the test of IEC 60156 at rest. The three points are read at 20 °C (our assumption): 42 %, 57 % and 125 % of saturation; outside of them and for other liquids there is no figure. Indicative: while the temperature changes the oil is weaker.",
         "Drier paper, or an oil sample after the event.";
+    SolubilityMissing = "cooldown-solubility-missing", "project-choice",
+        "No solubility of water is known for a synthetic ester. So an oil sample says nothing of the paper, and nothing is computed for the oil after the overload.",
+        "Constants measured in this liquid, as oil.water_solubility.";
     CooldownWait = "cooldown-wait", "project-choice",
         "From the end of the overload until the oil holds no more than 10 % above what it held before, and is no more than 3 K hotter. At least that before a second overload.",
         "Drier paper, or less load.";

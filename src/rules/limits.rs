@@ -5,9 +5,9 @@ use crate::input::number::Number;
 use crate::input::text::{Line, Name};
 use crate::input::{InputError, shown, yaml};
 use crate::ranges;
-use crate::unit::SizeClass;
 use crate::unit::defaults::{Catalogue, same_name};
-use crate::unit::profile::LoadPu;
+use crate::unit::profile::{LoadPu, WindingRiseK};
+use crate::unit::{Liquid, Paper, SizeClass};
 use schemars::JsonSchema;
 use serde::Deserialize;
 use std::collections::BTreeMap;
@@ -36,10 +36,46 @@ pub struct LimitSetFile {
     pub title: Line,
     /// The set is only for overloads shorter than this, min.
     pub shorter_than_min: Option<Number<DurationMin>>,
+    /// For which units its ceilings hold. A set of your own that leaves it out applies to every unit with mineral oil,
+    /// whatever its paper and rise; one in place of an embedded set then holds for what the embedded one holds for.
+    pub holds_for: Option<HoldsForFile>,
     /// Ceilings by size class; a class that is left out is not covered by the set.
     pub classes: BTreeMap<SizeClass, CeilingsFile>,
     /// Id in profiles/sources.yaml.
     pub source: Name,
+}
+
+/// For which units the ceilings of a set hold.
+#[derive(Debug, Clone, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct HoldsForFile {
+    /// Guaranteed average winding rise, K, as `rated.average_winding_rise_k` of a unit; without it any.
+    pub winding_rise_k: Option<Number<WindingRiseK>>,
+    /// Papers; without it any.
+    pub papers: Option<Vec<Paper>>,
+    /// Liquids; without it mineral oil alone.
+    pub liquids: Option<Vec<Liquid>>,
+}
+
+impl From<&HoldsForFile> for HoldsFor {
+    fn from(file: &HoldsForFile) -> Self {
+        Self {
+            winding_rise_k: file.winding_rise_k.as_ref().map(|number| number.value),
+            papers: file.papers.clone(),
+            liquids: file.liquids.clone(),
+        }
+    }
+}
+
+/// For which units the ceilings of a set hold; `None`: the set does not say.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct HoldsFor {
+    /// Guaranteed average winding rise, K.
+    pub winding_rise_k: Option<f64>,
+    /// Papers.
+    pub papers: Option<Vec<Paper>>,
+    /// Liquids.
+    pub liquids: Option<Vec<Liquid>>,
 }
 
 /// Ceilings of one size class; what is left out, the guide gives no figure for.
@@ -69,6 +105,8 @@ pub struct LimitSet {
     pub own: bool,
     /// The set is only for overloads shorter than this, min.
     pub shorter_than_min: Option<f64>,
+    /// For which units it holds; `None`: its owner does not say.
+    pub holds_for: Option<HoldsFor>,
     /// Load ceiling, per unit.
     pub load_pu: Option<f64>,
     /// Hot-spot ceiling, °C.
@@ -145,12 +183,29 @@ impl LimitSet {
             source: if own { USER_PROFILE.to_owned() } else { file.source.0 },
             own,
             shorter_than_min: file.shorter_than_min.as_ref().map(|number| number.value),
+            holds_for: holds_for(&path, file.holds_for.as_ref(), own)?,
             load_pu: ceilings.load_pu.as_ref().map(|number| number.value),
             hot_spot_c: value(&ceilings.hot_spot_c),
             metal_c: value(&ceilings.metal_c),
             top_oil_c: value(&ceilings.top_oil_c),
         })
     }
+}
+
+/// For which units a set holds. What an embedded set holds for is not lost where a file of the user's with the same
+/// name leaves it out: older copies do (our choice).
+fn holds_for(
+    path: &str,
+    stated: Option<&HoldsForFile>,
+    own: bool,
+) -> Result<Option<HoldsFor>, InputError> {
+    if stated.is_some() || !own {
+        return Ok(stated.map(HoldsFor::from));
+    }
+    let embedded = Catalogue::embedded();
+    let Some(text) = embedded.text(path) else { return Ok(None) };
+    let file: LimitSetFile = yaml::read(path, text)?;
+    Ok(file.holds_for.as_ref().map(HoldsFor::from))
 }
 
 /// What a ceiling is a ceiling of.

@@ -169,9 +169,10 @@ fn credible(witness: &Witness, own: &Judged) -> Finding {
 }
 
 /// Whether a witness that does not count reads wetter than what counts, or might: oil near
-/// saturation, or of unknown temperature.
+/// saturation, of unknown temperature, or of a liquid whose solubility is not known.
 fn reads_wetter(own: &Judged, moisture: &MoistureFacts) -> bool {
-    let unknown = own.reasons.iter().any(|reason| reason.why == Why::OilTemperatureUnknown);
+    let unreadable = [Why::OilTemperatureUnknown, Why::SolubilityUnknown];
+    let unknown = own.reasons.iter().any(|reason| unreadable.contains(&reason.why));
     let near_saturation = own.saturation.is_some_and(|saturation| saturation > MOST_SATURATION);
     let wetter = match (own.figure, &moisture.counting) {
         (Some(figure), Some(counting)) => figure.percent > counting.upper,

@@ -7,6 +7,7 @@ use super::facts::{Facts, Held, ThermalFacts};
 use super::finding::{Finding, Severity};
 use super::gradient::gradient;
 use super::limits::Quantity;
+use super::limits_hold::holds;
 use crate::unit::SizeClass;
 
 /// Loads above this multiple of the stage rating are beyond what the exponents are meant for.
@@ -67,7 +68,8 @@ pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
     found
 }
 
-/// A ceiling is kept or not; one without a computed value is covered by what is missing.
+/// A ceiling is kept or not; one without a computed value is covered by what is missing. To keep a ceiling that
+/// does not hold for this unit says nothing.
 fn ceiling(facts: &Facts<'_>, held: &Held) -> Option<Finding> {
     let value = held.value?;
     let (quantity, unit) = (held.ceiling.quantity.in_words(), held.ceiling.quantity.unit());
@@ -76,6 +78,10 @@ fn ceiling(facts: &Facts<'_>, held: &Held) -> Option<Finding> {
     } else {
         facts.limits.title.as_str()
     };
+    let of_guide = held.ceiling.code != Code::LocalCeiling;
+    if value <= held.ceiling.limit && of_guide && !holds(facts.limits, facts.unit) {
+        return None;
+    }
     let (severity, verb) = if value <= held.ceiling.limit {
         (Severity::Pass, "keeps within")
     } else {

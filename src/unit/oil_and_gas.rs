@@ -160,18 +160,21 @@ fn usual_content(
 
 /// Water that oil can dissolve at a temperature, ppm: outside this the constants were mistyped or
 /// stand for another formula. New mineral oil dissolves 56 at 20 °C and 446 at 80 °C, a natural ester
-/// about 1000 and 2500, aged oil more than new. The wide ends are our choice.
-const SOLUBLE_PPM: [(Liquid, f64, f64, f64); 4] = [
+/// about 1000 and 2500, a synthetic ester 2000 to 3000 at 20 °C (from memory), aged oil more than new. The wide
+/// ends are our choice.
+const SOLUBLE_PPM: [(Liquid, f64, f64, f64); 6] = [
     (Liquid::Mineral, 20.0, 30.0, 250.0),
     (Liquid::Mineral, 80.0, 250.0, 1500.0),
     (Liquid::NaturalEster, 20.0, 300.0, 3000.0),
     (Liquid::NaturalEster, 80.0, 1000.0, 8000.0),
+    (Liquid::SyntheticEster, 20.0, 500.0, 6000.0),
+    (Liquid::SyntheticEster, 80.0, 1500.0, 15000.0),
 ];
 
 /// Where own constants are held against those of new oil, °C: over all oil that is sampled.
 const COMPARED_C: [f64; 5] = [40.0, 55.0, 70.0, 85.0, 115.0];
 
-/// Solubility of water in the oil: as measured, or that of the new liquid.
+/// Solubility of water in the oil: as measured, or that of the new liquid, which is not known of a synthetic ester.
 pub(super) fn solubility(
     refuse: &Refuse<'_>,
     liquid: Liquid,
@@ -180,6 +183,7 @@ pub(super) fn solubility(
     let new = match liquid {
         Liquid::Mineral => Solubility::MINERAL,
         Liquid::NaturalEster => Solubility::NATURAL_ESTER,
+        Liquid::SyntheticEster => Solubility::UNKNOWN,
     };
     let Some(own) = oil.and_then(|oil| oil.water_solubility.as_ref()) else {
         return Ok(OilSolubility { constants: new, measured_by: None, above_new: false });

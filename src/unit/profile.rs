@@ -25,6 +25,8 @@ ranges! {
     LoadPu: "per unit, 1 = rated current", 0.0, 5.0;
     /// Rating of a cooling stage.
     StagePu: "per unit of the unit's rating", 0.1, 1.5;
+    /// Average winding rise over ambient.
+    WindingRiseK: "K", 30.0, 90.0;
     /// Top-oil rise.
     OilRiseK: "K", 15.0, 100.0;
     /// Hot-spot gradient H·gr.
@@ -124,6 +126,9 @@ pub struct RatedFile {
     pub mva: Number<Mva>,
     /// Rated cooling, as the name of a cooling stage or of a set of constants (ONAN, ONAF, OF, OD …).
     pub cooling: Name,
+    /// Guaranteed average winding rise over ambient at this rating, K, as on the rating plate: 55 or 65, say. Limit
+    /// sets that hold for one rise need it.
+    pub average_winding_rise_k: Option<Number<WindingRiseK>>,
 }
 
 /// Thermal data; what is left out is taken from the set of typical constants, and reported.

@@ -67,6 +67,7 @@ pub fn check_unit(
         serial: file.serial.as_ref().map(|serial| serial.0.clone()),
         size_class: file.size_class,
         rated_mva: file.rated.mva.value,
+        average_winding_rise_k: value(file.rated.average_winding_rise_k.as_ref()),
         paper: file.paper,
         liquid: file.liquid,
         thermal,

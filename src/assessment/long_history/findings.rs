@@ -5,6 +5,7 @@ use super::answer::Bubbling;
 use crate::rules::bubbling::without_a_load;
 use crate::rules::catalogue::Code;
 use crate::rules::finding::{Finding, Severity};
+use crate::rules::liquid::ester_figures;
 use crate::rules::moisture::evidence;
 use crate::rules::thermal::MOST_STAGE_LOAD;
 use crate::unit::{Auxiliaries, StageData};
@@ -18,13 +19,14 @@ pub(super) fn findings(history: &LongHistory<'_>, bubbling: &Bubbling) -> Vec<Fi
     let mut found = evidence(unit, &paper.facts);
     found.retain(|finding| finding.severity >= Severity::Caution);
     found.extend(without_a_load(paper.gas.as_ref(), paper.pressure, &paper.reading(counts)));
-    let rules: [fn(&LongHistory<'_>, &Bubbling) -> Option<Finding>; 11] = [
+    let rules: [fn(&LongHistory<'_>, &Bubbling) -> Option<Finding>; 12] = [
         temperatures,
         margin,
         load_range,
         before_treatment,
         gaps,
         typical,
+        ester,
         stage_unknown,
         ambient,
         start,
@@ -142,6 +144,10 @@ fn typical(history: &LongHistory<'_>, _: &Bubbling) -> Option<Finding> {
         );
         Finding::new(Code::TypicalConstants, Severity::Caution, text)
     })
+}
+
+fn ester(history: &LongHistory<'_>, _: &Bubbling) -> Option<Finding> {
+    ester_figures(&history.question.unit)
 }
 
 fn stage_unknown(history: &LongHistory<'_>, _: &Bubbling) -> Option<Finding> {
