@@ -10,6 +10,8 @@ mod gradient;
 mod hot_spot_paper;
 #[path = "cli/judged_day.rs"]
 mod judged_day;
+#[path = "cli/keys.rs"]
+mod keys;
 #[path = "cli/moisture.rs"]
 mod moisture;
 #[path = "cli/moisture_traps.rs"]

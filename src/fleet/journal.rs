@@ -94,6 +94,14 @@ mod tests {
     }
 
     #[test]
+    fn a_line_with_a_key_twice_is_not_believed_even_if_nobody_looks_at_it() {
+        let text = line(&example()).unwrap();
+        let with = |keys: &str| text.replacen("{\"row\":{", &format!("{{\"row\":{{{keys}"), 1);
+        assert_eq!(row(&with("\"later\":1,")), Some(example()));
+        assert_eq!(row(&with("\"later\":1,\"later\":2,")), None);
+    }
+
+    #[test]
     fn a_torn_last_line_is_left_out_and_other_inputs_are_not_believed() {
         let whole = format!("{HEAD}{}", line(&example()).unwrap());
         let torn = format!("{whole}{{\"row\":{{\"unit\":\"b");

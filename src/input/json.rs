@@ -2,7 +2,9 @@
 //! a word, and the one that was dropped may be the one that somebody meant.
 
 use super::{InputError, shown};
-use serde::de::{DeserializeOwned, DeserializeSeed, Deserializer, Error, MapAccess, SeqAccess, Visitor};
+use serde::de::{
+    DeserializeOwned, DeserializeSeed, Deserializer, Error, MapAccess, SeqAccess, Visitor,
+};
 use std::cell::RefCell;
 use std::collections::BTreeSet;
 use std::fmt;

@@ -113,8 +113,22 @@ mod tests {
     #[test]
     fn plain_decimals_dates_and_words_stay_as_they_are() {
         for value in [
-            "0", "-0", "0.5", "+5", ".5", "5.", "1e3", "4E+1", "2026-10-20", "1:30", "0x", "~", "a_1",
-            "true", "0.05", "100",
+            "0",
+            "-0",
+            "0.5",
+            "+5",
+            ".5",
+            "5.",
+            "1e3",
+            "4E+1",
+            "2026-10-20",
+            "1:30",
+            "0x",
+            "~",
+            "a_1",
+            "true",
+            "0.05",
+            "100",
         ] {
             let odd = is_other_than_decimal(value);
             assert_eq!(odd, value == "0x", "{value}");

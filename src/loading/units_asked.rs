@@ -105,7 +105,9 @@ impl Seen {
     pub fn mva(&mut self, mva: f64) -> Result<(), Asked> {
         self.highest_mva = self.highest_mva.max(mva);
         match above_rating(mva, self.rated_mva) {
-            Some(accepted) => Err(Asked { column: "load_mva", found: format!("{mva} MVA"), accepted }),
+            Some(accepted) => {
+                Err(Asked { column: "load_mva", found: format!("{mva} MVA"), accepted })
+            }
             None => Ok(()),
         }
     }
@@ -124,7 +126,9 @@ impl Seen {
         like_per_unit(highest, rated, share).then(|| Asked {
             column: "load_mva",
             found: format!("at most {highest} MVA, for a unit of {rated} MVA"),
-            accepted: format!("Are these per unit? Then name the column load_pu. If they are MVA: {CONFIRMED}"),
+            accepted: format!(
+                "Are these per unit? Then name the column load_pu. If they are MVA: {CONFIRMED}"
+            ),
         })
     }
 
@@ -171,9 +175,9 @@ pub fn ask_of_table(
 ) -> Result<(), InputError> {
     let table = Table::read(place, text, &COLUMNS)?;
     let mut seen = Seen::of(about, rated_mva);
-    let number = |row, name| table.column(name).and_then(|column| {
-        table.cell(row, column).parse::<f64>().ok()
-    });
+    let number = |row, name| {
+        table.column(name).and_then(|column| table.cell(row, column).parse::<f64>().ok())
+    };
     let refused = |row: usize, asked: Asked| {
         InputError::new(place, asked.found, asked.accepted)
             .at_line(table.line(row))
@@ -242,6 +246,7 @@ pub fn ask_of_duration(flag: &str, minutes: f64) -> Result<(), InputError> {
     if !(hours >= FEWEST_HOURS && whole(15.0) && !whole(24.0)) {
         return Ok(());
     }
-    let accepted = format!("Are these minutes? Then write {hours}min. If they are hours: {CONFIRMED}");
+    let accepted =
+        format!("Are these minutes? Then write {hours}min. If they are hours: {CONFIRMED}");
     Err(InputError::new(flag, format!("{hours} h"), accepted))
 }

@@ -13,7 +13,8 @@ pub(super) fn each_once(pairs: &Flags, several: &[&str]) -> Result<(), Refusal> 
     for (at, (name, value)) in pairs.iter().enumerate() {
         let before = pairs[..at].iter().find(|(own, _)| own == name);
         if let Some((_, before)) = before.filter(|_| !several.contains(&name.as_str())) {
-            let said = |value: &str| if value.is_empty() { "nothing".to_owned() } else { shown(value) };
+            let said =
+                |value: &str| if value.is_empty() { "nothing".to_owned() } else { shown(value) };
             let found = format!("twice: {} and {}", said(before), said(value));
             return Err(Refusal::bad(&shown(name), found, "each name once"));
         }
