@@ -1,7 +1,7 @@
 //! A load history of any length, row by row.
 
 use super::units_asked::{About, Asked, Seen};
-use super::{AmbientC, LoadColumn};
+use super::{AmbientC, LoadColumn, LoadMva};
 use crate::input::InputError;
 use crate::input::columns::{Column, TimeAxis, Zero};
 use crate::input::number::parse;
@@ -113,9 +113,11 @@ impl<R: Read> HistoryRows<R> {
             if !self.axis.is_clock() {
                 units.minute(minute);
             }
-            if let LoadColumn::Mva(column, rated_mva) = self.load {
+            if let LoadColumn::Mva(column, _) = self.load {
                 let asks = |asked: Asked| rows.refused(column, &asked.found, &asked.accepted);
-                units.mva(load_pu * rated_mva).map_err(asks)?;
+                // As it was written: a load turned into per unit and back is off in its last digit.
+                let mva = rows.number(column, parse::<LoadMva>)?;
+                units.mva(mva).map_err(asks)?;
             }
         }
         let ambient = |column| rows.number(column, parse::<AmbientC>);

@@ -289,6 +289,6 @@ fn a_plan_whose_forecast_is_per_unit_is_asked_about() {
     scaled(1.0 / 40.0);
     refused(&ask(&[]), &["outages.yaml, units.normally", "a unit of 40 MVA", "per unit?"]);
     assert_ne!(ask(&[CONFIRMED]).code, 2, "{}", ask(&[CONFIRMED]).stderr);
-    scaled(4.0);
+    scaled(2.8);
     refused(&ask(&[]), &["three times its rating of 40 MVA"]);
 }
