@@ -20,6 +20,7 @@ pub mod record;
 pub mod recording;
 pub mod schema;
 pub mod serve;
+mod units;
 pub mod validate;
 
 use crate::input::InputError;

@@ -2,7 +2,9 @@
 //! hands over the text and the name to use for it in errors.
 
 pub mod columns;
+pub mod json;
 pub mod number;
+mod plain;
 pub mod rows;
 pub mod table;
 pub mod text;

@@ -10,6 +10,7 @@ pub mod history;
 pub mod load;
 pub mod long_history;
 pub mod planned;
+pub mod units_asked;
 
 use crate::input::InputError;
 use crate::input::columns::Header;

@@ -19,6 +19,7 @@ mod desk;
 mod frame;
 mod guard;
 mod listen;
+mod once;
 mod openapi;
 mod pages;
 mod reply;

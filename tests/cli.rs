@@ -16,6 +16,8 @@ mod hot_spot_paper;
 mod judged_day;
 #[path = "cli/limits_hold.rs"]
 mod limits_hold;
+#[path = "cli/keys.rs"]
+mod keys;
 #[path = "cli/moisture.rs"]
 mod moisture;
 #[path = "cli/moisture_traps.rs"]

@@ -43,3 +43,5 @@ mod server;
 mod stop;
 #[path = "serve/token.rs"]
 mod token;
+#[path = "serve/twice.rs"]
+mod twice;

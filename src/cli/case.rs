@@ -4,6 +4,7 @@ use super::check::{CheckArguments, Format};
 use super::clock::as_of;
 use super::files::MOST_CSV;
 use super::inputs::{Given, Inputs};
+use super::units;
 use crate::assessment::case::{Case, Request, Resolution, Sampling, StartFrom};
 use crate::input::table::Zero;
 use crate::input::{InputError, shown};
@@ -54,12 +55,16 @@ pub fn question(
         ambient_line(arguments, loading.end_min, &mut zero, &mut inputs)?;
     let flag = ("--ambient-std", arguments.ambient_std);
     let ambient_error = unit.spread.ambient_k.unless_stated(flag, (ambient::STD_COLUMN, error))?;
+    if !arguments.units_confirmed {
+        units::ask(arguments, unit.rated_mva, inputs.texts())?;
+    }
     let set = arguments.limits.as_deref().unwrap_or_else(|| usual_set(loading.end_min));
     let limits = LimitSet::named(set, unit.size_class, loading.end_min, catalogue)?;
     let local = inputs.local_rules(arguments.rules.as_deref())?;
     let stage = arguments.cooling.as_deref().map(|name| stage(&unit, name)).transpose()?;
     let as_of = as_of(arguments.as_of, zero.0);
     inputs.add("as of", &format!("{as_of:?}"));
+    inputs.confirmed(arguments.units_confirmed);
     let (inputs_sha256, read, texts) = inputs.finish_with_texts();
     let case = Case {
         request: Request {

@@ -40,6 +40,10 @@ pub struct CheckArguments {
     #[arg(help_heading = "Overload", long, value_name = "PU:DURATION", value_parser = flags::step, conflicts_with = "loading")]
     pub(super) step: Vec<(f64, f64)>,
 
+    /// Figures that look like those of another unit (per unit under load_mva, hours under minute) are right as they stand
+    #[arg(help_heading = "Overload", long)]
+    pub(super) units_confirmed: bool,
+
     /// Load schedule (CSV: minute or time, load_pu or load_mva, load_std_percent); its last row is the load that follows
     #[arg(help_heading = "Overload", long, value_name = "FILE")]
     pub(super) loading: Option<PathBuf>,

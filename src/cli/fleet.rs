@@ -82,6 +82,10 @@ pub struct FleetArguments {
     #[arg(help_heading = "Uncertainty", long, value_name = "N", allow_negative_numbers = true, default_value_t = Sampling::default().seed)]
     seed: u32,
 
+    /// Figures that look like those of another unit (per unit under load_mva, hours under minute) are right as they stand
+    #[arg(help_heading = "Recent loads", long)]
+    units_confirmed: bool,
+
     /// A line for each finished unit; the same command with the same journal goes on where it stood
     #[arg(help_heading = "Long runs", long, value_name = "FILE")]
     journal: Option<PathBuf>,

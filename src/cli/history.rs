@@ -58,6 +58,10 @@ pub struct HistoryArguments {
     #[arg(long, value_name = "FILE")]
     rules: Option<PathBuf>,
 
+    /// Figures that look like those of another unit (per unit under load_mva, hours under minute) are right as they stand
+    #[arg(long)]
+    units_confirmed: bool,
+
     /// Write the temperatures over time to a file (CSV), a row a minute or closer
     #[arg(help_heading = "Answer", long, value_name = "FILE")]
     trajectory: Option<PathBuf>,
@@ -100,7 +104,8 @@ pub fn run(
     let progress = progress(length);
     let (source, hash) = Hashed::new(progress.wrap_read(file));
     let zero = Zero(arguments.start);
-    let mut rows = HistoryRows::new(&place, source, question.unit.rated_mva, zero)?;
+    let rows = HistoryRows::new(&place, source, question.unit.rated_mva, zero)?;
+    let mut rows = rows.units_confirmed(arguments.units_confirmed);
     refuse_two_ambients(arguments, &place, rows.has_ambient())?;
     let own = profiles.map(yaml_files).transpose()?.unwrap_or_default();
     let read = inputs.read_so_far().iter().chain(&own).chain([&arguments.history]);
@@ -154,6 +159,7 @@ fn question(
     let as_of = as_of(arguments.as_of, None);
     let flags = (arguments.ambient, arguments.start, &arguments.cooling, as_of);
     inputs.add("history flags", &format!("{flags:?}"));
+    inputs.confirmed(arguments.units_confirmed);
     Ok(HistoryQuestion {
         unit,
         local,

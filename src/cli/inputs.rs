@@ -68,6 +68,13 @@ impl Inputs {
         }
     }
 
+    /// Adds that units were confirmed, if they were; without it the hash is what it was before there was a question.
+    pub(super) fn confirmed(&mut self, units_confirmed: bool) {
+        if units_confirmed {
+            self.add("units", "confirmed");
+        }
+    }
+
     /// Reads a file and adds it to the hash.
     pub(super) fn read(
         &mut self,

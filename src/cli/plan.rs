@@ -30,6 +30,10 @@ pub struct PlanArguments {
     #[arg(long, value_name = "FILE")]
     outages: Option<PathBuf>,
 
+    /// Figures that look like those of another unit (per unit under load_mva, hours under minute) are right as they stand
+    #[arg(long)]
+    units_confirmed: bool,
+
     /// Local operating rules (YAML), for every unit of the plan; they can only tighten
     #[arg(help_heading = "Limits and rules", long, value_name = "FILE")]
     rules: Option<PathBuf>,

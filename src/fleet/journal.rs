@@ -5,6 +5,7 @@
 //! depends on is the one of today.
 
 use super::row::Row;
+use crate::input::json;
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 use std::collections::HashMap;
@@ -29,9 +30,9 @@ pub fn line(row: &Row) -> Result<String, serde_json::Error> {
     serde_json::to_string(&Line { row: row.clone(), sha256 }).map(|line| line + "\n")
 }
 
-/// The row of a line; `None` if it is not whole or not as it was written.
+/// The row of a line; `None` if it is not whole, not as it was written, or has a key twice.
 pub fn row(line: &str) -> Option<Row> {
-    let line: Line = serde_json::from_str(line).ok()?;
+    let line: Line = json::own(line).ok()?;
     let written = serde_json::to_string(&line.row).ok()?;
     (digest(written.as_bytes()) == line.sha256).then_some(line.row)
 }
@@ -90,6 +91,14 @@ mod tests {
         assert_eq!(row(&text), Some(example()));
         assert_eq!(row(&text.replace("\"go\"", "\"no-go\"")), None);
         assert_eq!(row(&text[..text.len() - 3]), None);
+    }
+
+    #[test]
+    fn a_line_with_a_key_twice_is_not_believed_even_if_nobody_looks_at_it() {
+        let text = line(&example()).unwrap();
+        let with = |keys: &str| text.replacen("{\"row\":{", &format!("{{\"row\":{{{keys}"), 1);
+        assert_eq!(row(&with("\"later\":1,")), Some(example()));
+        assert_eq!(row(&with("\"later\":1,\"later\":2,")), None);
     }
 
     #[test]

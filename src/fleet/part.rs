@@ -7,7 +7,7 @@
 use super::journal::{digest, line, row};
 use super::row::Row;
 use super::whole::{Asked, Fleet};
-use crate::input::{InputError, shown};
+use crate::input::{InputError, json, shown};
 use serde::{Deserialize, Serialize};
 use std::collections::HashMap;
 use std::fmt;
@@ -149,9 +149,11 @@ fn read(place: &str, text: &str) -> Result<Part, InputError> {
         InputError::new(place, shown(found), accepted).at_line(line)
     };
     let first = text.lines().next().unwrap_or("");
-    let Ok(head) = serde_json::from_str::<Head>(first) else {
-        return Err(refused(1, first, "a part of a fleet, as written by --format part"));
-    };
+    let accepted = "a part of a fleet, as written by --format part";
+    let head = json::read::<Head>(place, first, accepted).map_err(|error| match error.key {
+        Some(_) => error,
+        None => refused(1, first, accepted),
+    })?;
     let (own, version) = (env!("CARGO_PKG_VERSION"), &head.version);
     if head.bubblemargin_fleet_part != 1 || version != own {
         return Err(refused(1, &format!("version {version}"), &format!("a part of version {own}")));
@@ -163,7 +165,7 @@ fn read(place: &str, text: &str) -> Result<Part, InputError> {
     let lines = text.lines().count();
     let before = text.trim_end_matches('\n').rfind('\n').map_or(0, |at| at + 1);
     let last = &text[before..];
-    let Ok(end) = serde_json::from_str::<End>(last) else {
+    let Ok(end) = json::own::<End>(last) else {
         return Err(refused(lines, "no last line of a part (a torn file?)", torn));
     };
     let inside = &text[first.len() + 1..before];

@@ -32,12 +32,19 @@ pub struct RecentLoads {
 }
 
 impl RecentLoads {
-    /// Reads the rows of one unit; a column `unit` is passed over.
+    /// Reads the rows of one unit; a column `unit` is passed over. Unless `units_confirmed`, figures that look
+    /// like those of another unit are asked about.
     ///
     /// # Errors
-    /// [`InputError`] at the cell that is refused, or without a row.
-    pub fn read(place: &str, source: impl Read, rated_mva: f64) -> Result<Self, InputError> {
-        let mut reader = HistoryRows::of_one_unit(place, source, rated_mva)?;
+    /// [`InputError`] at the cell that is refused, without a row, or with a question.
+    pub fn read(
+        place: &str,
+        source: impl Read,
+        rated_mva: f64,
+        units_confirmed: bool,
+    ) -> Result<Self, InputError> {
+        let reader = HistoryRows::of_one_unit(place, source, rated_mva)?;
+        let mut reader = reader.units_confirmed(units_confirmed);
         let mut rows = Vec::new();
         while let Some(row) = reader.next_row()? {
             rows.push(row);

@@ -1,5 +1,6 @@
 //! Numbers that know their unit and range, checked where they enter.
 
+use super::plain::is_other_than_decimal;
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::de::{self, Deserialize, Deserializer, Visitor};
 use std::borrow::Cow;
@@ -107,8 +108,15 @@ impl<'de, R: Range> Deserialize<'de> for Number<R> {
         {
             return Ok(Self { value, line, range: PhantomData });
         }
-        let found = scalar.value.in_words();
-        Err(de::Error::custom(format!("{found}{FOUND_ACCEPTED}{}", accepted::<R>())))
+        let mut found = scalar.value.in_words();
+        let mut wanted = accepted::<R>();
+        if let Scalar::Text(text) = &scalar.value
+            && is_other_than_decimal(text)
+        {
+            found = super::shown(text);
+            wanted.push_str(", in plain decimals such as 40 or 0.5");
+        }
+        Err(de::Error::custom(format!("{found}{FOUND_ACCEPTED}{wanted}")))
     }
 }
 

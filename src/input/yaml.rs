@@ -1,8 +1,8 @@
-//! YAML, strictly: no unknown or duplicate keys, no yes/no as booleans, no merge keys,
-//! one document, and a budget that stops aliases out of all proportion.
+//! YAML, strictly: no unknown or duplicate keys, no yes/no as booleans, no merge keys, no tags,
+//! numbers as plain decimals, one document, and a budget that stops aliases out of all proportion.
 
 use super::number::FOUND_ACCEPTED;
-use super::{InputError, shown};
+use super::{InputError, plain, shown};
 use serde::de::DeserializeOwned;
 use serde_yaml::Error;
 
@@ -20,6 +20,11 @@ pub fn read<T: DeserializeOwned>(place: &str, text: &str) -> Result<T, InputErro
         return Err(InputError::new(place, "a second document", "one YAML document in a file")
             .at_line(line));
     }
+    let text = &plain::written(text).map_err(|odd| {
+        let refused = InputError::new(place, odd.found, odd.accepted).at_line(odd.line);
+        let path = path_to(text, odd.line, odd.column);
+        if path.is_empty() { refused } else { refused.at_key(path.join(".")) }
+    })?;
     serde_yaml::from_str_with_options(text, options())
         .map_err(|error| explained(place, text, &error))
 }

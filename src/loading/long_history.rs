@@ -1,6 +1,7 @@
 //! A load history of any length, row by row.
 
-use super::{AmbientC, LoadColumn};
+use super::units_asked::{About, Asked, Seen};
+use super::{AmbientC, LoadColumn, LoadMva};
 use crate::input::InputError;
 use crate::input::columns::{Column, TimeAxis, Zero};
 use crate::input::number::parse;
@@ -34,6 +35,8 @@ pub struct HistoryRows<R> {
     ambient: Option<Column>,
     zero: Zero,
     last_min: f64,
+    /// What is asked about its units; `None` once they are confirmed.
+    units: Option<Seen>,
 }
 
 impl<R: Read> HistoryRows<R> {
@@ -59,7 +62,14 @@ impl<R: Read> HistoryRows<R> {
         let axis = header.time_axis(("minute", "time"))?;
         let load = LoadColumn::of(header, rated_mva)?;
         let ambient = header.column("ambient_c");
-        Ok(Self { rows, axis, load, ambient, zero, last_min: f64::NEG_INFINITY })
+        let units = Some(Seen::of(About::Before, rated_mva));
+        Ok(Self { rows, axis, load, ambient, zero, last_min: f64::NEG_INFINITY, units })
+    }
+
+    /// The same rows, about whose units nothing is asked if they are confirmed.
+    #[must_use]
+    pub fn units_confirmed(self, confirmed: bool) -> Self {
+        Self { units: self.units.filter(|_| !confirmed), ..self }
     }
 
     /// Whether the history has an ambient of its own.
@@ -80,10 +90,11 @@ impl<R: Read> HistoryRows<R> {
     /// The next row; `None` after the last one.
     ///
     /// # Errors
-    /// [`InputError`] at the cell that is refused.
+    /// [`InputError`] at the cell that is refused, and a question about its units that the whole of them raises.
     pub fn next_row(&mut self) -> Result<Option<HistoryRow>, InputError> {
         if !self.rows.advance()? {
-            return Ok(None);
+            let asked = self.units.as_ref().and_then(Seen::asked);
+            return asked.map_or(Ok(None), |asked| Err(self.asks(asked)));
         }
         let rows = &self.rows;
         let column = self.axis.column();
@@ -98,7 +109,23 @@ impl<R: Read> HistoryRows<R> {
         }
         self.last_min = minute;
         let load_pu = rows.number(self.load.column(), |cell| self.load.parse(cell))?;
+        if let Some(units) = &mut self.units {
+            if !self.axis.is_clock() {
+                units.minute(minute);
+            }
+            if let LoadColumn::Mva(column, _) = self.load {
+                let asks = |asked: Asked| rows.refused(column, &asked.found, &asked.accepted);
+                // As it was written: a load turned into per unit and back is off in its last digit.
+                let mva = rows.number(column, parse::<LoadMva>)?;
+                units.mva(mva).map_err(asks)?;
+            }
+        }
         let ambient = |column| rows.number(column, parse::<AmbientC>);
         Ok(Some(HistoryRow { minute, load_pu, ambient_c: self.ambient.map(ambient).transpose()? }))
+    }
+
+    fn asks(&self, asked: Asked) -> InputError {
+        let refused = self.rows.header().refused_whole(asked.found, asked.accepted);
+        refused.at_key(format!("column {}", asked.column))
     }
 }

@@ -3,7 +3,7 @@
 use super::chain::{Link, NONE_BEFORE};
 use super::entry::Entry;
 use super::fault::Fault;
-use crate::input::shown;
+use crate::input::{json, shown};
 use std::collections::BTreeMap;
 
 /// An entry as it stands in the file, whatever was done to it.
@@ -39,9 +39,9 @@ impl Row {
     /// What it says.
     ///
     /// # Errors
-    /// If its body is not an entry of this version.
+    /// If its body is not an entry of this version, or has a key twice.
     pub fn entry(&self) -> Result<Entry, serde_json::Error> {
-        serde_json::from_str(&self.body)
+        json::own(&self.body)
     }
 
     fn computed_as(&self, seq: i64) -> String {

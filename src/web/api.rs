@@ -2,6 +2,7 @@
 
 use super::app::App;
 use super::ask::{Flags, Refusal, answered, arguments, check_question, dated};
+use super::once::each_once;
 use super::openapi;
 use crate::assessment::assess;
 use crate::cli::fleet::{self, FleetArguments};
@@ -9,9 +10,10 @@ use crate::cli::inputs::Given;
 use crate::cli::moisture::{self, MoistureArguments};
 use crate::cli::plan::{self, PlanArguments};
 use crate::cli::rate::{self, RateArguments};
+use crate::input::json;
 use crate::report::json::pretty;
 use crate::rules::catalogue::explain;
-use serde_json::{Map, Value, json};
+use serde_json::{Map, Value};
 use std::path::{Path, PathBuf};
 
 /// Files that may be sent as texts: the key, and the flag that names such a file.
@@ -75,17 +77,18 @@ fn units(app: &App) -> Result<String, Refusal> {
     let all = app.units()?;
     let names: Vec<Value> = all
         .iter()
-        .map(|(name, found)| json!({ "unit": name, "readable": found.is_ok() }))
+        .map(|(name, found)| serde_json::json!({ "unit": name, "readable": found.is_ok() }))
         .collect();
-    written(&json!({ "units": names }))
+    written(&serde_json::json!({ "units": names }))
 }
 
 fn explained(pairs: &Flags) -> Result<String, Refusal> {
+    each_once(pairs, &[])?;
     let code = pairs.iter().find(|(name, _)| name == "code").map_or("", |(_, code)| code.as_str());
     let accepted = "the code of a finding";
     let found = explain(code)
         .ok_or_else(|| Refusal::unknown("code", crate::input::shown(code), accepted))?;
-    written(&json!({
+    written(&serde_json::json!({
         "code": found.code,
         "meaning": found.meaning,
         "source": found.source,
@@ -163,8 +166,12 @@ fn with_rules<'a>(app: &'a App, format: &'a str) -> Vec<(&'a str, &'a Path)> {
 /// # Errors
 /// [`Refusal`] for the first thing that is not accepted.
 pub(super) fn check_sent(app: &App, body: &[u8]) -> Result<String, Refusal> {
-    let sent: Map<String, Value> = serde_json::from_slice(body).map_err(|error| {
-        Refusal::bad("body", error.to_string(), "one JSON object with the flags of check as keys")
+    let accepted = "one JSON object with the flags of check as keys";
+    let text = std::str::from_utf8(body)
+        .map_err(|_bytes| Refusal::bad("body", "bytes that are not UTF-8", accepted))?;
+    let sent: Map<String, Value> = json::read("question", text, accepted).map_err(|error| {
+        let key = error.key.clone().unwrap_or_else(|| "body".to_owned());
+        Refusal::from(error.at_key(key))
     })?;
     let mut given = Given::new();
     let mut files: Vec<(&str, &Path)> = Vec::new();

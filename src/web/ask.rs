@@ -2,6 +2,7 @@
 
 use super::app::App;
 use super::guard::work;
+use super::once::each_once;
 use crate::assessment::{Assessment, assess};
 use crate::cli::Failure;
 use crate::cli::case::{Question, question};
@@ -108,6 +109,12 @@ pub(super) fn open_flags<A: Args>() -> Vec<Arg> {
     command.get_arguments().filter(|arg| is_open(arg)).cloned().collect()
 }
 
+/// The flags that may be stated several times, as on the command line: each adds to those before.
+fn may_be_repeated(open: &[Arg]) -> Vec<&str> {
+    let adds = |arg: &&Arg| matches!(arg.get_action(), ArgAction::Append);
+    open.iter().filter(adds).filter_map(Arg::get_long).collect()
+}
+
 /// The arguments of a command: `own` is what the server itself adds.
 ///
 /// # Errors
@@ -122,6 +129,7 @@ pub(super) fn arguments<A: Args>(
         return Err(Refusal::bad("question", found, format!("at most {MOST_FLAGS}")));
     }
     let open = open_flags::<A>();
+    each_once(flags, &may_be_repeated(&open))?;
     work::allowed(flags, &open)?;
     let mut line: Vec<OsString> = Vec::new();
     for (name, value) in flags {

@@ -8,6 +8,7 @@ use crate::assessment::case::Sampling;
 use crate::fleet::contingency::{Contingency, ContingencyLoad, Heat, Limits};
 use crate::fleet::whole::Asked;
 use crate::input::InputError;
+use crate::loading::units_asked::ask_of_duration;
 use crate::rules::limits::{LimitSet, usual_set};
 use crate::unit::SizeClass;
 use crate::unit::defaults::Catalogue;
@@ -18,6 +19,8 @@ pub(super) struct Question {
     pub(super) asked: Asked,
     /// Of what all answers depend on; each unit adds its own.
     pub(super) inputs: Inputs,
+    /// Whether loads are taken in the units that are stated, without a question.
+    pub(super) units_confirmed: bool,
 }
 
 /// Puts the question together.
@@ -35,7 +38,11 @@ pub(super) fn question(
         (None, Some(times)) => ContingencyLoad::TimesPeak(times),
         (None, None) => return Err(lacking("--load or --times-peak")),
     };
+    if !arguments.units_confirmed {
+        ask_of_duration("--for", duration_min)?;
+    }
     let mut inputs = Inputs::new("", catalogue);
+    inputs.confirmed(arguments.units_confirmed);
     let local = inputs.local_rules(arguments.rules.as_deref())?;
     let set = arguments.limits.as_deref().unwrap_or_else(|| usual_set(duration_min));
     let contingency = Contingency {
@@ -57,7 +64,7 @@ pub(super) fn question(
     };
     let asked = Asked::of(&contingency, set);
     inputs.add("fleet", &format!("{asked:?}"));
-    Ok(Question { contingency, asked, inputs })
+    Ok(Question { contingency, asked, inputs, units_confirmed: arguments.units_confirmed })
 }
 
 /// The set for each size class; refused if there is none for any.

@@ -88,7 +88,9 @@ impl Shared<'_> {
         if let Some(row) = self.journal.finished(name, &inputs_sha256) {
             return Ok((row, false));
         }
-        let loads = rows.map(|(rows, text)| rows.read(&text, unit.rated_mva)).transpose()?;
+        let loads = rows
+            .map(|(rows, text)| rows.read(&text, unit.rated_mva, self.question.units_confirmed))
+            .transpose()?;
         let contingency = &self.question.contingency;
         answer(contingency, unit, loads.as_ref(), inputs_sha256).map(|row| (row, true))
     }
@@ -107,8 +109,8 @@ impl Rows {
         Ok((self, text))
     }
 
-    fn read(&self, text: &str, rated_mva: f64) -> Result<RecentLoads, InputError> {
-        RecentLoads::read(&self.place, text.as_bytes(), rated_mva)
+    fn read(&self, text: &str, rated_mva: f64, confirmed: bool) -> Result<RecentLoads, InputError> {
+        RecentLoads::read(&self.place, text.as_bytes(), rated_mva, confirmed)
             .map_err(|error| self.at_own_line(error))
     }
 

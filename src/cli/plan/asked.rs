@@ -6,9 +6,10 @@ use super::super::inputs::Inputs;
 use super::{PlanArguments, Show};
 use crate::assessment::case::{Case, Resolution, Sampling};
 use crate::input::InputError;
+use crate::loading::units_asked::ask_of_planned;
 use crate::planning::answer::PlanQuestion;
 use crate::planning::orders::{StandingOrders, orders, standing_question};
-use crate::planning::plan::{Plan, PlanOption};
+use crate::planning::plan::{Carried, Plan, PlanOption};
 use crate::planning::templates::Common;
 use crate::rules::limits::LimitSet;
 use crate::unit::Unit;
@@ -64,6 +65,12 @@ pub(super) fn asked(arguments: &PlanArguments, catalogue: &Catalogue) -> Result<
         }
         Some(_) | None => None,
     };
+    if let Some((plan, path)) = plan.as_ref().zip(arguments.outages.as_deref()) {
+        if !arguments.units_confirmed {
+            ask_of_plan(&path.display().to_string(), plan)?;
+        }
+    }
+    inputs.confirmed(arguments.units_confirmed);
     let local = inputs.local_rules(arguments.rules.as_deref())?;
     let as_of = as_of(arguments.as_of, None);
     inputs.add("as of", &format!("{as_of:?}"));
@@ -93,6 +100,23 @@ pub(super) fn asked(arguments: &PlanArguments, catalogue: &Catalogue) -> Result<
         Ok::<_, InputError>(PlanQuestion { plan, templates, focus, ambient_c, derating, options })
     });
     Ok(Asked { question: question.transpose()?, standing, read })
+}
+
+/// Asks about every load of a plan that looks like one in another unit.
+fn ask_of_plan(place: &str, plan: &Plan) -> Result<(), InputError> {
+    let ask = |key: &str, carried: &Carried| {
+        let loads = carried.load.steps().iter().map(|step| step.1);
+        let unit = &plan.units[carried.unit].unit;
+        ask_of_planned(place, key, unit, loads.fold(0.0, f64::max))
+    };
+    let mut normal = plan.units.iter().map(|own| &own.normally);
+    normal.try_for_each(|carried| ask("units.normally", carried))?;
+    for outage in &plan.outages {
+        outage.carries.iter().try_for_each(|carried| ask("outages.carries", carried))?;
+        let trips = outage.next_trips.iter().flat_map(|trip| &trip.carries);
+        trips.into_iter().try_for_each(|carried| ask("outages.next_trip.carries", carried))?;
+    }
+    Ok(())
 }
 
 fn standing(

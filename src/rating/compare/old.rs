@@ -2,7 +2,7 @@
 
 use super::Place;
 use crate::input::number::{Range, accepted, inside};
-use crate::input::{InputError, shown};
+use crate::input::{InputError, json, shown};
 use crate::loading::{AmbientC, LONGEST_OVERLOAD_MIN};
 use crate::ranges;
 use crate::rating::inputs::InputPart;
@@ -80,22 +80,20 @@ impl OldRatings {
     ///
     /// # Errors
     /// [`InputError`]: no such JSON, another methodology, another unit, a number out of its range, the same
-    /// rating or input twice, an input whose text is not that of its hash.
+    /// rating, input or key twice, an input whose text is not that of its hash.
     pub fn read(place: &str, text: &str, unit: &str) -> Result<Self, InputError> {
         let other = |found: &str, wanted: String, key: &str| {
             let found = format!("\"{}\"", shown(found));
             Err(InputError::new(place, found, wanted).at_key(key))
         };
         // A file of another methodology may be built otherwise: say the cause, not the consequence.
-        if let Ok(Header { methodology: Some(own) }) = serde_json::from_str(text)
+        if let Ok(Header { methodology: Some(own) }) = json::own(text)
             && own != METHODOLOGY
         {
             let wanted = format!("\"{METHODOLOGY}\", the method of this program");
             return other(&own, wanted, "methodology");
         }
-        let old: Self = serde_json::from_str(text).map_err(|error| {
-            InputError::new(place, shown_whole(&error.to_string()), WHOLE).at_line(error.line())
-        })?;
+        let old: Self = json::read(place, text, WHOLE)?;
         if old.unit.name != unit {
             return other(
                 &old.unit.name,
@@ -164,10 +162,4 @@ fn within<R: Range>(key: &'static str, value: Option<f64>) -> Result<(), Wrong> 
         Some(value) if !inside::<R>(value) => Err((key, (value.to_string(), accepted::<R>()))),
         _ => Ok(()),
     }
-}
-
-/// The reader's sentence; where in the file is said apart from it.
-fn shown_whole(message: &str) -> String {
-    let sentence = message.rsplit_once(" at line ").map_or(message, |(sentence, _)| sentence);
-    sentence.chars().filter(|c| !c.is_control()).take(200).collect()
 }

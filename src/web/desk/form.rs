@@ -24,6 +24,7 @@ pub(in crate::web) struct Form {
     pub(in crate::web) limits: String,
     pub(in crate::web) more: Vec<Field>,
     pub(in crate::web) conditions: Vec<Choice>,
+    pub(in crate::web) units_confirmed: bool,
 }
 
 /// A step of the load.
@@ -74,7 +75,8 @@ const CONDITIONS: [Stated; 4] = [
     ("oil_level", "oil level", &[("normal", "normal"), ("high", "high"), ("low", "low")]),
 ];
 
-/// The flags of `check` that a form stands for: steps put together, empty fields left out.
+/// The flags of `check` that a form stands for: steps put together, empty fields left out. One that stands twice
+/// is kept even if it is empty, so that it is refused with the other.
 pub(in crate::web) fn flags(pairs: &Pairs) -> Vec<(String, String)> {
     let of = |wanted: &'static str| pairs.iter().filter(move |(name, _)| name == wanted);
     let rows = of("step_pu").count().max(of("step_for").count());
@@ -85,8 +87,13 @@ pub(in crate::web) fn flags(pairs: &Pairs) -> Vec<(String, String)> {
         .map(|row| (cell("step_pu", row), cell("step_for", row)))
         .filter(|(pu, lasts)| !pu.is_empty() || !lasts.is_empty())
         .map(|(pu, lasts)| ("step".to_owned(), format!("{pu}:{lasts}")));
+    let twice = |name: &str| {
+        let fields = pairs.iter().filter(|(own, _)| own == name);
+        name != "condition" && fields.count() > 1
+    };
     let rest = pairs.iter().filter(|(name, value)| {
-        !matches!(name.as_str(), "step_pu" | "step_for") && !value.trim().is_empty()
+        let of_a_step = matches!(name.as_str(), "step_pu" | "step_for");
+        !of_a_step && (!value.trim().is_empty() || twice(name))
     });
     let rest = rest.map(|(name, value)| (name.clone(), value.trim().to_owned()));
     steps.chain(rest).collect()
@@ -122,7 +129,12 @@ impl Form {
             CONDITIONS.iter().map(|stated| choice(stated, pairs)).collect();
         let limits = value("limits");
         let stated = conditions.iter().any(|own| own.options.iter().any(|option| option.chosen));
+        let units_confirmed = value("units-confirmed") == "true";
+        // A duration that is asked about is confirmed there.
+        let asked = ["step", "for", "cooling-lost-at"].into_iter().any(is_refused);
         let more_open = stated
+            || units_confirmed
+            || asked
             || !limits.is_empty()
             || more.iter().any(|field| field.refused || !field.value.is_empty());
         let stages = unit.thermal.as_ref().map_or_else(Vec::new, |thermal| {
@@ -145,6 +157,7 @@ impl Form {
             limits,
             more: more.into(),
             conditions,
+            units_confirmed,
             path,
         }
     }
@@ -211,6 +224,12 @@ mod tests {
         ]);
         let wanted = [("step", "1.2:90min"), ("step", "1.0:2h"), ("preload", "0.65")];
         assert_eq!(flags(&sent), pairs(&wanted));
+    }
+
+    #[test]
+    fn a_field_that_stands_twice_is_kept_even_if_it_is_empty() {
+        let sent = pairs(&[("load", ""), ("load", "1.0"), ("condition", ""), ("condition", "")]);
+        assert_eq!(flags(&sent), pairs(&[("load", ""), ("load", "1.0")]));
     }
 
     #[test]

@@ -16,10 +16,14 @@ use crate::web::app::App;
 use crate::web::ask::{Flags, Refusal, arguments, check_question, dated, failed};
 use crate::web::desk::command_of;
 use crate::web::frame::{Frame, Here, segment};
+use crate::web::once::each_once;
 use askama::Template;
 use chrono::DateTime;
 use std::ffi::OsStr;
 use std::path::Path;
+
+/// Fields of a decision that may stand several times: each finding is acknowledged by itself.
+const SEVERAL: [&str; 1] = ["acknowledge"];
 
 /// Newest entries on the page.
 const SHOWN: usize = 200;
@@ -116,6 +120,7 @@ pub(in crate::web) fn as_json(app: &App) -> Result<String, Refusal> {
 /// [`Refusal`] if the answer is another now, or the decision may not be recorded so.
 pub(in crate::web) fn written(app: &App, sent: &Flags) -> Result<String, Refusal> {
     let path = file(app)?;
+    each_once(sent, &SEVERAL)?;
     let value = |wanted: &str| {
         sent.iter().find(|(name, _)| name == wanted).map_or("", |(_, value)| value.as_str())
     };
@@ -181,6 +186,7 @@ fn statement(sent: &Flags) -> Result<Statement, InputError> {
 /// [`Refusal`] as of `record after`.
 pub(in crate::web) fn after(app: &App, id: &str, sent: &Flags) -> Result<String, Refusal> {
     let path = file(app)?;
+    each_once(sent, &[])?;
     let said: Vec<(String, String)> =
         sent.iter().filter(|(_, value)| !value.trim().is_empty()).cloned().collect();
     let asked: AfterArguments = arguments(&said, &[], &[path.as_os_str(), OsStr::new(id)])?;
