@@ -2,6 +2,8 @@
 
 #![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
 
+#[path = "cli/cooling_data.rs"]
+mod cooling_data;
 #[path = "cli/gas.rs"]
 mod gas;
 #[path = "cli/gradient.rs"]

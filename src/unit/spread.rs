@@ -29,6 +29,19 @@ pub struct Uncertain {
     pub stated: bool,
 }
 
+impl Uncertain {
+    /// The same about a value that lies so much higher.
+    pub(super) fn shifted(self, by: f64) -> Self {
+        let spread = match self.spread {
+            Spread::Std(std) => Spread::Std(std),
+            Spread::Interval { least, most } => {
+                Spread::Interval { least: least + by, most: most + by }
+            }
+        };
+        Self { spread, ..self }
+    }
+}
+
 /// Which of both correlations of the inception temperature a draw takes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
@@ -37,6 +50,17 @@ pub enum CorrelationChoice {
     Lower,
     /// One of both at random; informs, for half of the draws are then above the lower one.
     Either,
+}
+
+/// How uncertain a natural cooling stage is that nobody stated; always usual, for whoever knows better states the stages.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct NaturalSpread {
+    /// Its rating, per unit of the unit's.
+    pub rating_pu: Uncertain,
+    /// Its top-oil rise, K.
+    pub top_oil_rise_k: Uncertain,
+    /// Its hot-spot rise over top oil, K.
+    pub hot_spot_gradient_k: Uncertain,
 }
 
 /// How uncertain each quantity of a unit is. `None` where the profile lacks the value itself.
@@ -62,6 +86,8 @@ pub struct UnitSpread {
     pub winding_time_constant_min: Option<Uncertain>,
     /// Constant k21; `None` also where it is 1, an exponential without overshoot, and none is stated.
     pub k21: Option<Uncertain>,
+    /// Of a natural cooling stage that is assumed; `None` where the stages are stated.
+    pub natural: Option<NaturalSpread>,
     /// Total dissolved gas, % by volume.
     pub gas_percent: Option<Uncertain>,
     /// The same of what the oil holds when saturated, where an old gas sample falls back on it; always usual.

@@ -1,0 +1,107 @@
+//! The natural cooling that is assumed of a unit with fans or pumps whose cooling stages nobody states: what is not
+//! stated counts as the weakest.
+
+use super::defaults::{Catalogue, CoolingConstants};
+use super::gradient::Gradient;
+use super::profile::{StageFile, StagePu, ThermalFile, UnitFile};
+use super::validate::value;
+use super::{Auxiliaries, SizeClass};
+use crate::input::InputError;
+use crate::input::number::Number;
+use crate::input::text::Name;
+use crate::thermal::Nameplate;
+
+/// Rating without fans of a unit that has fans, per unit of its rating: common practice, no source. Its uncertainty
+/// is `natural_rating_pu` of the usual ones.
+pub const WITHOUT_FANS_PU: f64 = 0.60;
+
+/// Rating without pumps of a unit that has pumps. Our choice, no source: such a unit may have compact coolers or water
+/// and no radiators, and then only its tank takes heat away. A unit with radiators carries more, and can state it.
+pub const WITHOUT_PUMPS_PU: f64 = 0.30;
+
+/// The stages of a unit with fans or pumps that states none, as a profile would state them: natural cooling, and the
+/// rated one, which nothing starts. `None` where the stages are stated, the rated cooling is natural, or its set of
+/// constants is not known (which is refused where it is looked for).
+///
+/// # Errors
+/// [`InputError`] if the set of constants of the rated cooling is not valid.
+pub fn stages(
+    file: &UnitFile,
+    catalogue: &Catalogue,
+) -> Result<Option<Vec<StageFile>>, InputError> {
+    let rated = &file.rated.cooling;
+    let own = file.thermal.as_ref().and_then(|own| own.constants.as_ref());
+    let set = own.map_or_else(|| rated.0.to_lowercase(), |own| own.0.clone());
+    if file.cooling_stages.is_some() || catalogue.text(&format!("cooling/{set}.yaml")).is_none() {
+        return Ok(None);
+    }
+    let rating_pu = match catalogue.cooling(&set)?.auxiliaries {
+        Auxiliaries::None => return Ok(None),
+        Auxiliaries::Fans => WITHOUT_FANS_PU,
+        Auxiliaries::Pumps => WITHOUT_PUMPS_PU,
+    };
+    let line = rated.1;
+    let ratings = (Number::stated(rating_pu, line), Number::stated(1.0, line));
+    let (Some(natural_pu), Some(rated_pu)) = ratings else { return Ok(None) };
+    let natural = StageFile {
+        constants: Some(Name(natural_set(file.size_class, &set).to_owned(), line)),
+        assumed: true,
+        ..bare(&Name(natural_name(&rated.0), line), natural_pu)
+    };
+    Ok(Some(vec![natural, bare(rated, rated_pu)]))
+}
+
+/// A stage of which nothing is stated but name and rating.
+pub fn bare(name: &Name, rating_pu: Number<StagePu>) -> StageFile {
+    StageFile {
+        name: name.clone(),
+        rating_pu,
+        constants: None,
+        top_oil_rise_k: None,
+        hot_spot_gradient_k: None,
+        average_gradient_k: None,
+        hot_spot_factor: None,
+        start_top_oil_c: None,
+        stop_top_oil_c: None,
+        start_winding_c: None,
+        stop_winding_c: None,
+        assumed: false,
+    }
+}
+
+/// The class of natural cooling, unless the rated stage has that name.
+fn natural_name(rated: &str) -> String {
+    let letter = if rated.starts_with(['K', 'k']) { "K" } else { "O" };
+    let name = format!("{letter}NAN");
+    if rated.eq_ignore_ascii_case(&name) { "natural".to_owned() } else { name }
+}
+
+/// The set of natural cooling that goes with the set of the rated one.
+fn natural_set(size: SizeClass, rated: &str) -> &'static str {
+    match size {
+        _ if rated.ends_with("-restricted") => "onan-restricted",
+        SizeClass::Distribution => "distribution-onan",
+        SizeClass::Medium | SizeClass::Large => "onan",
+    }
+}
+
+/// The rises of the assumed stage: those typical of its cooling, and no lower than what the unit itself states, the
+/// gradient at the current of the stage. It is the same winding, and a unit that was built for higher rises has them
+/// in all its stages (our choice). The losses are the unit's.
+pub(super) fn nameplate(
+    typical: &CoolingConstants,
+    rated: &CoolingConstants,
+    own: &ThermalFile,
+    gradient: Option<Gradient>,
+    rating_pu: f64,
+) -> Nameplate {
+    let Nameplate { top_oil_rise_k, hot_spot_gradient_k, .. } = typical.typical;
+    let own_gradient_k =
+        gradient.map_or(0.0, |gradient| gradient.hot_spot_k * rating_pu.powf(typical.iec.y));
+    let loss_ratio = value(own.loss_ratio.as_ref()).unwrap_or(rated.typical.loss_ratio);
+    Nameplate {
+        top_oil_rise_k: top_oil_rise_k.max(value(own.top_oil_rise_k.as_ref()).unwrap_or(0.0)),
+        hot_spot_gradient_k: hot_spot_gradient_k.max(own_gradient_k),
+        loss_ratio: loss_ratio * rating_pu * rating_pu,
+    }
+}
