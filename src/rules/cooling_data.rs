@@ -12,6 +12,14 @@ pub fn findings(unit: &Unit, in_service: impl Fn(&StageData) -> bool) -> Vec<Fin
     found.into_iter().flatten().collect()
 }
 
+/// The same where no load is looked at: `stage` as the operator states it. Without one every stage may come into
+/// service, or the assumed one alone.
+pub fn without_a_load(unit: &Unit, stage: Option<usize>) -> Vec<Finding> {
+    let Some(thermal) = &unit.thermal else { return Vec::new() };
+    let only = stage.or_else(|| thermal.assumed().map(|_| 0)).and_then(|at| thermal.stages.get(at));
+    findings(unit, |data| only.is_none_or(|only| only.stage.name == data.stage.name))
+}
+
 /// A caution where the assumed stage carries load, and a notice where it only makes the start hotter.
 fn stages_missing(unit: &Unit, in_service: impl Fn(&StageData) -> bool) -> Option<Finding> {
     let assumed = unit.thermal.as_ref()?.assumed()?;
@@ -44,7 +52,8 @@ fn altitude(unit: &Unit, in_service: impl Fn(&StageData) -> bool) -> Option<Find
         .map(|data| data.stage.name.as_str())
         .collect();
     if raised.is_empty() {
-        let text = format!("Nothing is added to the top-oil rise for the altitude of {altitude_m} m.");
+        let text =
+            format!("Nothing is added to the top-oil rise for the altitude of {altitude_m} m.");
         return Some(Finding::new(Code::RisesAtAltitude, Severity::Notice, text));
     }
     let from = match thermal.rises_at_altitude_m {

@@ -61,7 +61,8 @@ pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
                 cold_oil,
             ];
             found.extend(rules.iter().filter_map(|rule| rule(facts, thermal)));
-            let in_service = |data: &StageData| thermal.stages_in_service.contains(&data.stage.name);
+            let in_service =
+                |data: &StageData| thermal.stages_in_service.contains(&data.stage.name);
             found.extend(cooling_data::findings(facts.unit, in_service));
             found.extend(pumps(thermal));
         }

@@ -87,7 +87,8 @@ fn natural_set(size: SizeClass, rated: &str) -> &'static str {
 
 /// The rises of the assumed stage: those typical of its cooling, and no lower than what the unit itself states, the
 /// gradient at the current of the stage. It is the same winding, and a unit that was built for higher rises has them
-/// in all its stages (our choice). The losses are the unit's.
+/// in all its stages (our choice). The typical gradient is one at [`WITHOUT_FANS_PU`], and lower at a current below
+/// that. The losses are the unit's.
 pub(super) fn nameplate(
     typical: &CoolingConstants,
     rated: &CoolingConstants,
@@ -96,12 +97,13 @@ pub(super) fn nameplate(
     rating_pu: f64,
 ) -> Nameplate {
     let Nameplate { top_oil_rise_k, hot_spot_gradient_k, .. } = typical.typical;
-    let own_gradient_k =
-        gradient.map_or(0.0, |gradient| gradient.hot_spot_k * rating_pu.powf(typical.iec.y));
+    let at = |current: f64| current.powf(typical.iec.y);
+    let typical_gradient_k = hot_spot_gradient_k * at(rating_pu / WITHOUT_FANS_PU);
+    let own_gradient_k = gradient.map_or(0.0, |gradient| gradient.hot_spot_k * at(rating_pu));
     let loss_ratio = value(own.loss_ratio.as_ref()).unwrap_or(rated.typical.loss_ratio);
     Nameplate {
         top_oil_rise_k: top_oil_rise_k.max(value(own.top_oil_rise_k.as_ref()).unwrap_or(0.0)),
-        hot_spot_gradient_k: hot_spot_gradient_k.max(own_gradient_k),
+        hot_spot_gradient_k: typical_gradient_k.max(own_gradient_k),
         loss_ratio: loss_ratio * rating_pu * rating_pu,
     }
 }

@@ -42,8 +42,9 @@ pub(super) fn thermal(
             (stages?, rated_stage)
         }
     };
-    thin_air::raise(&mut stages, file)
-        .map_err(|error| refuse.whole("oil.altitude_m", error.found.to_string(), error.to_string()))?;
+    thin_air::raise(&mut stages, file).map_err(|error| {
+        refuse.whole("oil.altitude_m", error.found.to_string(), error.to_string())
+    })?;
     let heat_run = own.heat_run.map(|date| date.to_string());
     let rises_at_altitude_m = value(own.rises_at_altitude_m.as_ref());
     Ok(Some(Thermal { stages, heat_run, rated_stage, rises_at_altitude_m }))

@@ -25,6 +25,12 @@ const HELD_WITHIN: f64 = 3.0;
 pub enum Quantity {
     /// Water in the paper at the hot spot, %.
     Moisture,
+    /// Rating of a natural cooling stage that is assumed, per unit.
+    NaturalRating,
+    /// Its top-oil rise, K.
+    NaturalTopOilRise,
+    /// Its hot-spot rise over top oil, K.
+    NaturalGradient,
     /// Departure of the inception temperature from the correlation, K.
     Correlation,
     /// Hot-spot rise over top oil, K.
@@ -61,18 +67,15 @@ pub enum Quantity {
     Weather,
     /// Which of both correlations, where one is drawn: below ½ Oommen–Lindgren, else Fessler.
     WhichCorrelation,
-    /// Rating of a natural cooling stage that is assumed, per unit.
-    NaturalRating,
-    /// Its top-oil rise, K.
-    NaturalTopOilRise,
-    /// Its hot-spot rise over top oil, K.
-    NaturalGradient,
 }
 
 impl Quantity {
     /// Every one of them, in the order of the columns.
     pub const ALL: [Self; 22] = [
         Self::Moisture,
+        Self::NaturalRating,
+        Self::NaturalTopOilRise,
+        Self::NaturalGradient,
         Self::Correlation,
         Self::HotSpotGradient,
         Self::Load,
@@ -91,9 +94,6 @@ impl Quantity {
         Self::Head,
         Self::Weather,
         Self::WhichCorrelation,
-        Self::NaturalRating,
-        Self::NaturalTopOilRise,
-        Self::NaturalGradient,
     ];
 
     /// In words.
