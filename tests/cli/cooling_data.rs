@@ -70,7 +70,7 @@ fn leaving_out_the_cooling_stages_never_gains_margin() {
 #[test]
 fn the_fans_count_where_they_are_seen_running() {
     let bare = without_stages("stages-confirmed");
-    let of = |more: &[&str]| check(&bare, &asked("0.9", "20", more));
+    let of = |more: &[&str]| check(&bare, &asked("0.9", "20", &[&["--draws", "0"], more].concat()));
     let (natural, fans) = (of(&[]), of(&["--cooling", "ONAF"]));
     let margin = |ran: &Ran| number(ran, "/bubbling/margin_k").unwrap();
     assert!(margin(&fans) > margin(&natural) + 10.0, "fans are worth more than 10 K");
@@ -79,7 +79,7 @@ fn the_fans_count_where_they_are_seen_running() {
     };
     assert_eq!(severity(&natural), "caution");
     assert_eq!(severity(&fans), "notice", "natural cooling is counted before minute 0 alone");
-    let stated = check(T2, &asked("0.9", "20", &[]));
+    let stated = check(T2, &asked("0.9", "20", &["--draws", "0"]));
     assert!(finding(&json(&stated), "thermal-cooling-stages-missing").is_none());
 }
 
@@ -115,7 +115,7 @@ fn natural_cooling_needs_no_stages() {
         "stages-natural",
         &[(STAGES, ""), ("cooling: ONAF", "cooling: ONAN"), ("constants: onaf", "constants: onan")],
     );
-    let ran = check(&unit, &asked("0.7", "20", &[]));
+    let ran = check(&unit, &asked("0.7", "20", &["--draws", "0"]));
     assert!(finding(&json(&ran), "thermal-cooling-stages-missing").is_none());
     assert!(finding(&json(&ran), "thermal-stage-unknown").is_none());
 }
@@ -130,8 +130,21 @@ fn every_command_says_that_the_stages_are_assumed() {
         "minute,load_pu,ambient_c\n0,0.6,15\n720,0.7,15\n1440,0.6,15\n",
     );
     let commands: [&[&str]; 3] = [
-        &["check", &bare, "--load", "0.7", "--for", "2h", "--preload", "0.5", "--ambient", "15"],
-        &["rate", &bare, "--for", "2h", "--preload", "0.5", "--ambient", "15"],
+        &[
+            "check",
+            &bare,
+            "--load",
+            "0.7",
+            "--for",
+            "2h",
+            "--preload",
+            "0.5",
+            "--ambient",
+            "15",
+            "--draws",
+            "0",
+        ],
+        &["rate", &bare, "--for", "2h", "--preload", "0.5", "--ambient", "15", "--draws", "0"],
         &["history", &bare, "--history", &history],
     ];
     for command in commands {
@@ -173,7 +186,7 @@ fn a_unit_in_thin_air_gets_hotter_by_what_the_standard_prints() {
 fn thin_air_is_reported_only_where_it_matters() {
     let of = |test: &str, altitude_m: &str, rises_at_m: Option<&str>| {
         let unit = at_altitude(test, altitude_m, rises_at_m);
-        let answer = json(&check(&unit, &asked("1.1", "20", &[])));
+        let answer = json(&check(&unit, &asked("1.1", "20", &["--draws", "0"])));
         let found = finding(&answer, "thermal-altitude");
         found.map(|found| {
             assert_eq!(found["severity"], "notice");
