@@ -107,3 +107,59 @@ pub(super) fn nameplate(
         loss_ratio: loss_ratio * rating_pu * rating_pu,
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use crate::unit::Thermal;
+    use crate::unit::defaults::Catalogue;
+    use crate::unit::validate::read_unit;
+    use approx::assert_relative_eq;
+
+    fn thermal(size: &str, cooling: &str, thermal: &str) -> Thermal {
+        let text = format!(
+            "unit: test\nsize_class: {size}\nrated: {{ mva: 2, cooling: {cooling} }}\npaper: kraft\n\
+             liquid: mineral\nthermal: {{ {thermal} }}\n"
+        );
+        read_unit("test", &text, &Catalogue::embedded()).unwrap().thermal.unwrap()
+    }
+
+    #[test]
+    fn the_assumed_stage_is_typical_and_no_cooler_than_the_units_own_winding_and_oil() {
+        let natural = |own: &str| {
+            let found = thermal("medium", "ONAF", own);
+            assert_eq!((found.stages.len(), found.rated_stage), (2, 1));
+            assert!(!found.stages[1].assumed);
+            found.assumed().unwrap().stage.clone()
+        };
+        let typical = natural("top_oil_rise_k: 40, hot_spot_gradient_k: 15, loss_ratio: 8");
+        assert_relative_eq!(typical.rating_pu, 0.6);
+        assert_relative_eq!(typical.nameplate.top_oil_rise_k, 52.0);
+        assert_relative_eq!(typical.nameplate.hot_spot_gradient_k, 26.0);
+        // The same losses at 0.6 of the current: 8 × 0.36.
+        assert_relative_eq!(typical.nameplate.loss_ratio, 2.88, max_relative = 1.0e-12);
+        let hot = natural("top_oil_rise_k: 63, hot_spot_gradient_k: 60, x: 0.9, y: 1.6");
+        assert_relative_eq!(hot.nameplate.top_oil_rise_k, 63.0);
+        let gradient_k = 60.0 * 0.6_f64.powf(1.3);
+        assert_relative_eq!(hot.nameplate.hot_spot_gradient_k, gradient_k, max_relative = 1.0e-12);
+        assert_relative_eq!(hot.iec.x, 0.8);
+    }
+
+    #[test]
+    fn the_assumed_stage_goes_with_what_the_rated_one_needs_running() {
+        for (size, cooling, constants, name, set, rating_pu) in [
+            ("medium", "ONAF", "onaf", "ONAN", "onan", 0.6),
+            ("medium", "ONAF", "onaf-restricted", "ONAN", "onan-restricted", 0.6),
+            ("distribution", "ONAF", "onaf", "ONAN", "distribution-onan", 0.6),
+            ("large", "ODWF", "od", "ONAN", "onan", 0.3),
+            ("medium", "KNAF", "onaf", "KNAN", "onan", 0.6),
+            ("medium", "ONAN", "of", "natural", "onan", 0.3),
+        ] {
+            let found = thermal(size, cooling, &format!("constants: {constants}"));
+            let assumed = found.assumed().unwrap();
+            assert_eq!((assumed.stage.name.as_str(), assumed.constants.as_str()), (name, set));
+            assert_relative_eq!(assumed.stage.rating_pu, rating_pu);
+        }
+        let natural = thermal("medium", "ONAN", "constants: onan");
+        assert!(natural.stages.len() == 1 && natural.assumed().is_none());
+    }
+}

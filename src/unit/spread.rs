@@ -275,6 +275,26 @@ mod tests {
     }
 
     #[test]
+    fn thin_air_moves_what_is_stated_of_the_rise_and_does_not_widen_it() {
+        let at = "oil: { altitude_m: 2500 }";
+        let interval =
+            format!("{at}\nuncertainty: {{ top_oil_rise_k: {{ least: 52, most: 58 }} }}");
+        let rise = read(HEAT_RUN, "{ total_percent: 6 }", &interval).top_oil_rise_k.unwrap();
+        assert_eq!(rise.spread, Spread::Interval { least: 58.0, most: 64.0 });
+        assert_relative_eq!(std(read(HEAT_RUN, "{ total_percent: 6 }", at).top_oil_rise_k), 2.0);
+    }
+
+    #[test]
+    fn an_assumed_natural_stage_is_as_uncertain_as_typical_figures_are() {
+        let natural = read(HEAT_RUN, "{ total_percent: 6 }", "").natural.unwrap();
+        assert_relative_eq!(std(Some(natural.rating_pu)), 0.05);
+        assert_relative_eq!(std(Some(natural.top_oil_rise_k)), 5.0);
+        assert_relative_eq!(std(Some(natural.hot_spot_gradient_k)), 3.9);
+        let stages = "cooling_stages: [ { name: ONAF, rating_pu: 1 } ]";
+        assert!(read(HEAT_RUN, "{ total_percent: 6 }", stages).natural.is_none());
+    }
+
+    #[test]
     fn usual_values_of_the_users_own_count_and_are_held_to_the_same_ceilings() {
         let embedded = Catalogue::embedded();
         let text = embedded.text(PATH).unwrap();
