@@ -8,6 +8,7 @@ pub mod after;
 pub mod ageing;
 pub mod bubbling;
 pub mod catalogue;
+pub mod cooling_data;
 pub mod facts;
 pub mod finding;
 mod gas_in_oil;

@@ -5,14 +5,14 @@
 //! are computed from one nameplate, and the rules take the hotter.
 //!
 //! Not modelled: oil viscosity at low temperature, tap position, harmonic losses,
-//! solar gain and wind, stray-flux heating of tank and frame, and any ambient
-//! correction for altitude.
+//! solar gain and wind, and stray-flux heating of tank and frame.
 //!
 //! The kernels below work on raw `f64` whose names end in the unit: `_c` for °C,
 //! `_k` for a rise in K, `_min` for minutes, `_pu` for load per unit.
 
 mod ahead;
 mod aim;
+pub mod altitude;
 pub mod cooling;
 pub mod ensemble;
 mod events;

@@ -7,6 +7,7 @@ pub mod facility;
 pub mod facility_file;
 pub mod gradient;
 mod insulation;
+pub mod natural;
 mod oil_and_gas;
 mod probe_series;
 pub mod profile;
@@ -15,6 +16,7 @@ pub mod relays_file;
 pub mod sources;
 pub mod spread;
 mod stages;
+mod thin_air;
 mod uncertainty;
 pub mod uncertainty_file;
 mod uncertainty_limits;
@@ -227,6 +229,15 @@ pub struct Thermal {
     pub heat_run: Option<String>,
     /// The stage at the unit's rated cooling.
     pub rated_stage: usize,
+    /// The altitude that the stated rises hold for, m, if stated.
+    pub rises_at_altitude_m: Option<f64>,
+}
+
+impl Thermal {
+    /// The natural stage that is assumed because nobody states the cooling stages; it is the weakest.
+    pub fn assumed(&self) -> Option<&StageData> {
+        self.stages.first().filter(|data| data.assumed)
+    }
 }
 
 /// A stage and where its figures came from.
@@ -246,6 +257,10 @@ pub struct StageData {
     pub gradient_from: GradientFrom,
     /// The hot-spot gradient that is typical for its cooling, at its own rating, K.
     pub usual_gradient_k: f64,
+    /// Whether the stage is assumed ([`natural`]) and not stated.
+    pub assumed: bool,
+    /// What the altitude of the unit adds to its top-oil rise; in the nameplate already, K.
+    pub altitude_k: f64,
 }
 
 /// What sets the pressure at the hot spot.

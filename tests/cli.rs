@@ -4,6 +4,8 @@
 
 #[path = "cli/accessories.rs"]
 mod accessories;
+#[path = "cli/cooling_data.rs"]
+mod cooling_data;
 #[path = "cli/esters.rs"]
 mod esters;
 #[path = "cli/gas.rs"]
@@ -14,10 +16,10 @@ mod gradient;
 mod hot_spot_paper;
 #[path = "cli/judged_day.rs"]
 mod judged_day;
-#[path = "cli/limits_hold.rs"]
-mod limits_hold;
 #[path = "cli/keys.rs"]
 mod keys;
+#[path = "cli/limits_hold.rs"]
+mod limits_hold;
 #[path = "cli/moisture.rs"]
 mod moisture;
 #[path = "cli/moisture_traps.rs"]

@@ -141,9 +141,26 @@ proptest! {
     }
 
     #[test]
-    fn lower_pressure_is_never_milder(better in question(), higher in 0.0..500.0_f64, less in 0.0..1.0_f64) {
+    fn lower_pressure_is_never_milder(better in question(), less in 0.0..1.0_f64) {
+        never_milder(&better, &Question { head_m: better.head_m * less, ..better });
+    }
+
+    // A higher place has a lower pressure and thinner air, which cools less.
+    #[test]
+    fn a_higher_place_is_never_milder(better in question(), higher in 0.0..500.0_f64, less in 0.0..1.0_f64) {
+        let better = Question { top_oil_c: None, ..better };
         let worse = Question { altitude_m: better.altitude_m + higher, head_m: better.head_m * less, ..better };
         never_milder(&better, &worse);
+    }
+
+    // With a measured top oil thin air explains more of the reading, as a hotter ambient does.
+    #[test]
+    fn a_higher_place_never_permits_more_with_measured_oil(
+        better in question(), measured in 20.0..110.0_f64, higher in 0.0..500.0_f64,
+    ) {
+        let better = Question { top_oil_c: Some(measured), stage: 0, ..better };
+        let worse = Question { altitude_m: better.altitude_m + higher, ..better };
+        never_permits_more(&better, &worse);
     }
 
     // Without a measured top oil: with one, the weaker stage explains more of the reading, so that

@@ -18,6 +18,7 @@ rated: { mva: 40, cooling: ONAF }
 paper: kraft
 liquid: mineral
 thermal: { constants: onaf, top_oil_rise_k: 50, hot_spot_gradient_k: 24, loss_ratio: 6 }
+cooling_stages: [ { name: ONAF, rating_pu: 1 } ]
 oil: { preservation: conservator, altitude_m: 210, head_above_hot_spot_m: 1.8 }
 gas: { sampled: 2026-09-03, total_percent: 6.2 }
 ";

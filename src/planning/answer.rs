@@ -10,6 +10,7 @@ use crate::assessment::Tool;
 use crate::rating::Paper;
 use crate::rating::answer::paper;
 use crate::rules::bubbling::without_draws;
+use crate::rules::cooling_data;
 use crate::rules::finding::Finding;
 use crate::unit::Unit;
 use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
@@ -94,6 +95,24 @@ pub struct Asked {
     pub as_of: Option<String>,
 }
 
+/// What must be acknowledged of every start: of the unit that is asked about, and what the cooling of the others leaves
+/// open, with their names.
+fn cautions(templates: &[Templates], focus: usize) -> Vec<Finding> {
+    let own = &templates[focus].while_out;
+    let mut found: Vec<Finding> =
+        without_draws(own.request.sampling.draws > 0).into_iter().collect();
+    found.extend(cooling_data::without_a_load(&own.unit, own.request.stage));
+    for (_, other) in templates.iter().enumerate().filter(|(place, _)| *place != focus) {
+        let case = &other.while_out;
+        let of = cooling_data::without_a_load(&case.unit, case.request.stage);
+        found.extend(of.into_iter().map(|finding| {
+            let text = format!("{}: {}", case.unit.name, finding.text);
+            Finding { text, ..finding }
+        }));
+    }
+    found
+}
+
 /// Answers every outage of a plan.
 pub fn planned(question: &PlanQuestion) -> PlanAnswer {
     let PlanQuestion { plan, templates, focus, .. } = question;
@@ -129,7 +148,7 @@ pub fn planned(question: &PlanQuestion) -> PlanAnswer {
             seed: own.request.sampling.seed,
             as_of: own.as_of.map(|day| day.to_string()),
         },
-        cautions: without_draws(own.request.sampling.draws > 0).into_iter().collect(),
+        cautions: cautions(templates, *focus),
         paper: paper(own),
         derating: derated,
         bought: question.options.iter().map(with).collect(),

@@ -6,6 +6,7 @@ use crate::input::number::Number;
 use crate::input::{InputError, yaml};
 use crate::unit::Unit;
 use crate::unit::defaults::Catalogue;
+use crate::unit::natural;
 use crate::unit::profile::{GasFile, OilFile, StageFile, UnitFile};
 use crate::unit::validate::{Beside, check_unit};
 
@@ -31,7 +32,7 @@ pub fn with_option(
         InputError::new(plan, found, refused.accepted).at_line(line).at_key(key)
     };
     if let Some(stage) = &option.cooling_stage {
-        add_stage(&mut file, stage);
+        add_stage(&mut file, stage, catalogue)?;
     }
     if let Some(preservation) = option.preservation {
         keep_by(&mut file, preservation);
@@ -59,25 +60,21 @@ pub fn with_option(
     Ok(if measured { after } else { usual })
 }
 
-/// Puts a stage above the others. A unit without stages has the rated one, which is written out then.
-fn add_stage(file: &mut UnitFile, stage: &StageFile) {
-    let rated = StageFile {
-        name: file.rated.cooling.clone(),
-        rating_pu: stage.rating_pu,
-        constants: None,
-        top_oil_rise_k: None,
-        hot_spot_gradient_k: None,
-        average_gradient_k: None,
-        hot_spot_factor: None,
-        start_top_oil_c: None,
-        stop_top_oil_c: None,
-        start_winding_c: None,
-        stop_winding_c: None,
-    };
-    let one = Number::stated(1.0, stage.name.1).unwrap_or(stage.rating_pu);
-    let stages =
-        file.cooling_stages.get_or_insert_with(|| vec![StageFile { rating_pu: one, ..rated }]);
+/// Puts a stage above the others. A unit without stages has those that are assumed of it, or its rated one alone,
+/// which are written out then.
+fn add_stage(
+    file: &mut UnitFile,
+    stage: &StageFile,
+    catalogue: &Catalogue,
+) -> Result<(), InputError> {
+    let assumed = natural::stages(file, catalogue)?;
+    let mut stages = file.cooling_stages.take().or(assumed).unwrap_or_else(|| {
+        let one = Number::stated(1.0, stage.name.1).unwrap_or(stage.rating_pu);
+        vec![natural::bare(&file.rated.cooling, one)]
+    });
     stages.push(stage.clone());
+    file.cooling_stages = Some(stages);
+    Ok(())
 }
 
 /// A blanket's pressure belongs to the blanket.

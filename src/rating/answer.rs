@@ -8,11 +8,14 @@ use super::{Asked, Cell, METHODOLOGY, NOTICE, Paper, RatedUnit, Ratings, SetUsed
 use crate::assessment::Tool;
 use crate::assessment::basis::Basis;
 use crate::assessment::case::Case;
+use crate::assessment::course::cooling;
 use crate::assessment::evaluation::Evaluation;
 use crate::assessment::spread::GUARD_K;
 use crate::quantities::{Celsius, MoisturePercent};
 use crate::rules::bubbling::without_draws;
+use crate::rules::cooling_data;
 use crate::rules::facts::Facts;
+use crate::rules::finding::Finding;
 use crate::thermal::cooling::Control;
 
 /// The ratings of the unit of a question.
@@ -33,7 +36,7 @@ pub fn rated(question: &Question, date: &str) -> Ratings {
         inputs_sha256: question.template.inputs_sha256.clone(),
         notice: NOTICE,
         assumptions: assumptions(question),
-        cautions: without_draws(question.template.request.sampling.draws > 0).into_iter().collect(),
+        cautions: cautions(question),
         unit: RatedUnit {
             name: unit.name.clone(),
             site: unit.site.clone(),
@@ -50,6 +53,13 @@ pub fn rated(question: &Question, date: &str) -> Ratings {
         seasons: None,
         changes: None,
     }
+}
+
+/// What holds for every cell.
+fn cautions(question: &Question) -> Vec<Finding> {
+    let request = &question.template.request;
+    let cooling = cooling_data::without_a_load(&question.template.unit, request.stage);
+    without_draws(request.sampling.draws > 0).into_iter().chain(cooling).collect()
 }
 
 fn windings(question: &Question) -> Vec<Winding> {
@@ -136,7 +146,11 @@ fn assumptions(question: &Question) -> Vec<String> {
                 .to_owned(),
         );
     }
-    if question.template.request.stage.is_none() {
+    let thermal = question.template.unit.thermal.as_ref();
+    let stage = question.template.request.stage;
+    if thermal.is_some_and(|thermal| cooling(thermal, stage, None).1) {
+        all.push("Nothing starts the cooling stages, so the weakest counts throughout.".to_owned());
+    } else if stage.is_none() {
         all.push("Cooling stages start and stop by themselves and are in service.".to_owned());
     } else {
         all.push("The cooling stage stated is in service throughout.".to_owned());

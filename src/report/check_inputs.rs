@@ -109,6 +109,12 @@ fn thermal(unit: &Unit, as_of: Option<NaiveDate>) -> Vec<InputRow> {
             ([], None) => "the profile, no heat run".to_owned(),
             (typical, _) => format!("typical of {}: {}", data.constants, typical.join(", ")),
         };
+        let assumed = if data.assumed { "no stages are stated; " } else { "" };
+        let thin_air = match data.altitude_k {
+            added_k if added_k > 0.0 => format!("; {} K for the altitude", near(added_k, 1)),
+            _ => String::new(),
+        };
+        let from = format!("{assumed}{from}{thin_air}");
         let row = InputRow::new(format!("rated rises, {}", data.stage.name), value, from);
         row.aged(run.filter(|_| data.typical.is_empty()), as_of)
     };

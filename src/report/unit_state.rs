@@ -91,10 +91,11 @@ fn stages(unit: &Unit) -> StateRow {
     };
     let stage = |data: &crate::unit::StageData| {
         let stage = &data.stage;
-        format!("{} up to {} pu", stage.name, near(stage.rating_pu, 2))
+        let assumed = if data.assumed { " (assumed: no stages stated)" } else { "" };
+        format!("{} up to {} pu{assumed}", stage.name, near(stage.rating_pu, 2))
     };
     let value = thermal.stages.iter().map(stage).collect::<Vec<_>>().join(", ");
-    StateRow { label, value, worn: false }
+    StateRow { label, value, worn: thermal.assumed().is_some() }
 }
 
 /// What stands against loading it, as the profile states, and whose rules are in force.

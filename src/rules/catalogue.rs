@@ -264,6 +264,12 @@ codes! {
     StageUnknown = "thermal-stage-unknown", "project-choice",
         "It is not stated when the cooling stages start, nor which is in service, so the weakest is counted.",
         "State --cooling, or start and stop temperatures in the profile.";
+    CoolingStagesMissing = "thermal-cooling-stages-missing", "common-practice",
+        "The unit has fans or pumps and no cooling stages are stated, so natural cooling alone counts: 0.60 pu without fans (common practice, no source) or 0.30 pu without pumps (our choice), with rises typical of natural cooling and no lower than the unit's own. Rating and rises are uncertain, and are drawn.",
+        "Add cooling_stages to the profile: rating, rises, and the temperatures that start and stop the fans. Where fans and pumps are seen running, name the rated stage with --cooling.";
+    RisesAtAltitude = "thermal-altitude", "iec-60076-2-2011",
+        "Above 1000 m the thinner air takes away less heat: the top-oil rise is greater by 1 K for each 400 m with natural air and for each 250 m with fans (from memory), and not with water. The gradient of the winding over the oil stays. Typical rises hold up to 1000 m, stated ones for rises_at_altitude_m.",
+        "State thermal.rises_at_altitude_m: the altitude of the heat run, or the one that the rises are corrected to.";
     CoolingService = "thermal-cooling-in-service", "common-practice",
         "The answer holds only while the cooling counted on is in service.",
         "A check with the weaker stage, or with --cooling-lost-at.";

@@ -3,12 +3,13 @@
 #![allow(clippy::unnecessary_wraps, reason = "every rule has the same signature")]
 
 use super::catalogue::Code;
+use super::cooling_data;
 use super::facts::{Facts, Held, ThermalFacts};
 use super::finding::{Finding, Severity};
 use super::gradient::gradient;
 use super::limits::Quantity;
 use super::limits_hold::holds;
-use crate::unit::SizeClass;
+use crate::unit::{SizeClass, StageData, Thermal};
 
 /// Loads above this multiple of the stage rating are beyond what the exponents are meant for.
 /// Our choice, no source: the guides end at 2.0 of the unit rating, and a weaker stage carries
@@ -62,6 +63,9 @@ pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
                 cold_oil,
             ];
             found.extend(rules.iter().filter_map(|rule| rule(facts, thermal)));
+            let in_service =
+                |data: &StageData| thermal.stages_in_service.contains(&data.stage.name);
+            found.extend(cooling_data::findings(facts.unit, in_service));
             found.extend(pumps(thermal));
         }
     }
@@ -246,8 +250,10 @@ fn measured(_: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
     Some(finding.measured(difference_k, "K").limit(AGREES_WITHIN_K, "K"))
 }
 
-fn cooling_control(_: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
-    thermal.control_unknown.then(|| {
+/// Where the stages themselves are assumed, their own finding says so.
+fn cooling_control(facts: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
+    let assumed = facts.unit.thermal.as_ref().and_then(Thermal::assumed);
+    (thermal.control_unknown && assumed.is_none()).then(|| {
         let text = format!(
             "Nothing says which cooling stage is in service, so the weakest counts: {}.",
             thermal.stages_in_service.join(", ")

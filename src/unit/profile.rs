@@ -89,7 +89,9 @@ pub struct UnitFile {
     pub liquid: Liquid,
     /// Thermal data at the rated cooling.
     pub thermal: Option<ThermalFile>,
-    /// Cooling stages, weakest first; without them the unit has one stage, the rated one.
+    /// Cooling stages, weakest first. Without them a unit with natural cooling has one stage, the rated one; one with
+    /// fans or pumps counts as cooled by nature alone, with a typical rating and typical rises, unless the rated
+    /// stage is named with `--cooling`.
     pub cooling_stages: Option<Vec<StageFile>>,
     /// Oil: preservation, altitude, head.
     pub oil: Option<OilFile>,
@@ -152,6 +154,9 @@ pub struct ThermalFile {
     pub loss_ratio: Option<Number<LossRatio>>,
     /// Date of the heat run that the figures above come from.
     pub heat_run: Option<Date>,
+    /// Altitude that the rises above and those of the cooling stages hold for, m: of the heat run, or the one that they are
+    /// corrected to. Without it low level (0): above 1000 m, `oil.altitude_m`, the top-oil rise is raised.
+    pub rises_at_altitude_m: Option<Number<AltitudeM>>,
     /// Oil exponent x of IEC 60076-7.
     pub x: Option<Number<Exponent>>,
     /// Winding exponent y of IEC 60076-7.
@@ -203,6 +208,9 @@ pub struct StageFile {
     pub start_winding_c: Option<Number<OilC>>,
     /// Winding indicator that stops the stage, °C.
     pub stop_winding_c: Option<Number<OilC>>,
+    /// Whether nobody stated the stage and it is assumed; no key of a profile.
+    #[serde(skip)]
+    pub assumed: bool,
 }
 
 /// The oil and what is above it.

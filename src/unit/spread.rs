@@ -29,6 +29,19 @@ pub struct Uncertain {
     pub stated: bool,
 }
 
+impl Uncertain {
+    /// The same about a value that lies so much higher.
+    pub(super) fn shifted(self, by: f64) -> Self {
+        let spread = match self.spread {
+            Spread::Std(std) => Spread::Std(std),
+            Spread::Interval { least, most } => {
+                Spread::Interval { least: least + by, most: most + by }
+            }
+        };
+        Self { spread, ..self }
+    }
+}
+
 /// Which of both correlations of the inception temperature a draw takes.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
@@ -37,6 +50,17 @@ pub enum CorrelationChoice {
     Lower,
     /// One of both at random; informs, for half of the draws are then above the lower one.
     Either,
+}
+
+/// How uncertain a natural cooling stage is that nobody stated; always usual, for whoever knows better states the stages.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct NaturalSpread {
+    /// Its rating, per unit of the unit's.
+    pub rating_pu: Uncertain,
+    /// Its top-oil rise, K.
+    pub top_oil_rise_k: Uncertain,
+    /// Its hot-spot rise over top oil, K.
+    pub hot_spot_gradient_k: Uncertain,
 }
 
 /// How uncertain each quantity of a unit is. `None` where the profile lacks the value itself.
@@ -62,6 +86,8 @@ pub struct UnitSpread {
     pub winding_time_constant_min: Option<Uncertain>,
     /// Constant k21; `None` also where it is 1, an exponential without overshoot, and none is stated.
     pub k21: Option<Uncertain>,
+    /// Of a natural cooling stage that is assumed; `None` where the stages are stated.
+    pub natural: Option<NaturalSpread>,
     /// Total dissolved gas, % by volume.
     pub gas_percent: Option<Uncertain>,
     /// The same of what the oil holds when saturated, where an old gas sample falls back on it; always usual.
@@ -246,6 +272,26 @@ mod tests {
         assert_relative_eq!(spread.ambient_k.std_at(5.0), 2.0);
         assert_relative_eq!(spread.load_percent.std_at(360.0), 4.0);
         assert_eq!(spread.load_percent.origin(), Origin::Profile);
+    }
+
+    #[test]
+    fn thin_air_moves_what_is_stated_of_the_rise_and_does_not_widen_it() {
+        let at = "oil: { altitude_m: 2500 }";
+        let interval =
+            format!("{at}\nuncertainty: {{ top_oil_rise_k: {{ least: 52, most: 58 }} }}");
+        let rise = read(HEAT_RUN, "{ total_percent: 6 }", &interval).top_oil_rise_k.unwrap();
+        assert_eq!(rise.spread, Spread::Interval { least: 58.0, most: 64.0 });
+        assert_relative_eq!(std(read(HEAT_RUN, "{ total_percent: 6 }", at).top_oil_rise_k), 2.0);
+    }
+
+    #[test]
+    fn an_assumed_natural_stage_is_as_uncertain_as_typical_figures_are() {
+        let natural = read(HEAT_RUN, "{ total_percent: 6 }", "").natural.unwrap();
+        assert_relative_eq!(std(Some(natural.rating_pu)), 0.05);
+        assert_relative_eq!(std(Some(natural.top_oil_rise_k)), 5.0);
+        assert_relative_eq!(std(Some(natural.hot_spot_gradient_k)), 3.9);
+        let stages = "cooling_stages: [ { name: ONAF, rating_pu: 1 } ]";
+        assert!(read(HEAT_RUN, "{ total_percent: 6 }", stages).natural.is_none());
     }
 
     #[test]

@@ -4,7 +4,7 @@ use super::defaults::{Catalogue, CoolingConstants};
 use super::gradient::{Gradient, GradientFrom, Stated};
 use super::profile::{StageFile, ThermalFile, UnitFile};
 use super::validate::{Refuse, value};
-use super::{SizeClass, StageData, Thermal};
+use super::{SizeClass, StageData, Thermal, natural, thin_air};
 use crate::input::InputError;
 use crate::input::text::Name;
 use crate::thermal::Nameplate;
@@ -25,10 +25,12 @@ pub(super) fn thermal(
         return Ok(None);
     };
     let rated = &file.rated.cooling;
-    let others = file.cooling_stages.as_deref().unwrap_or_default();
+    let assumed = natural::stages(file, catalogue)?;
+    let files = file.cooling_stages.as_deref().or(assumed.as_deref());
+    let others = files.unwrap_or_default();
     let gradient = Stated::of_unit(own, others).gradient(refuse, file.size_class)?;
-    let unit = OfUnit { own, gradient, size: file.size_class };
-    let (stages, rated_stage) = match file.cooling_stages.as_deref() {
+    let unit = OfUnit { own, gradient, size: file.size_class, rated };
+    let (mut stages, rated_stage) = match files {
         None => (vec![only_stage(refuse, &unit, rated, catalogue)?], 0),
         Some(files) => {
             check_stages(refuse, files)?;
@@ -40,8 +42,12 @@ pub(super) fn thermal(
             (stages?, rated_stage)
         }
     };
+    thin_air::raise(&mut stages, file).map_err(|error| {
+        refuse.whole("oil.altitude_m", error.found.to_string(), error.to_string())
+    })?;
     let heat_run = own.heat_run.map(|date| date.to_string());
-    Ok(Some(Thermal { stages, heat_run, rated_stage }))
+    let rises_at_altitude_m = value(own.rises_at_altitude_m.as_ref());
+    Ok(Some(Thermal { stages, heat_run, rated_stage, rises_at_altitude_m }))
 }
 
 /// What the unit states of all its stages, or of the rated one.
@@ -49,6 +55,7 @@ struct OfUnit<'a> {
     own: &'a ThermalFile,
     gradient: Option<Gradient>,
     size: SizeClass,
+    rated: &'a Name,
 }
 
 fn only_stage(
@@ -116,7 +123,15 @@ fn one_of_several(
     let own_set = catalogue.is_own(&cooling_path(&set));
     let rating_pu = file.rating_pu.value;
     let named = Named { name: &file.name.0, rating_pu, set: set.0, own: own_set };
-    Ok(stage_data(&named, &constants, shared, &rises, switching))
+    let mut data = stage_data(&named, &constants, shared, &rises, switching);
+    if file.assumed {
+        data.assumed = true;
+        let rated = own.constants.clone().unwrap_or_else(|| lower(unit.rated));
+        let rated = self::constants(refuse, "thermal.constants", &rated, catalogue)?;
+        data.stage.nameplate =
+            natural::nameplate(&constants, &rated, own, unit.gradient, rating_pu);
+    }
+    Ok(data)
 }
 
 fn check_stages(refuse: &Refuse<'_>, files: &[StageFile]) -> Result<(), InputError> {
@@ -269,6 +284,8 @@ fn stage_data(
         gradient_from,
         // The same winding at the current of its stage.
         usual_gradient_k: constants.typical.hot_spot_gradient_k * named.rating_pu.powf(iec.y),
+        assumed: false,
+        altitude_k: 0.0,
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::defaults::Catalogue;
 use super::profile::UnitFile;
-use super::spread::{Spread, Uncertain, UnitSpread};
+use super::spread::{NaturalSpread, Spread, Uncertain, UnitSpread};
 use super::stages::FACTOR;
 use super::uncertainty_file::{ForecastFile, SpreadFile, UncertaintyFile};
 use super::uncertainty_limits::Quantity;
@@ -39,6 +39,7 @@ pub(super) fn spread(
         let rated = &thermal.stages[thermal.rated_stage];
         reader.rises(&mut spread, rated, thermal.heat_run.is_some())?;
         reader.constants(&mut spread, rated)?;
+        spread.natural = thermal.assumed().map(|stage| reader.natural(stage)).transpose()?;
     }
     Ok(spread)
 }
@@ -74,6 +75,7 @@ impl Reader<'_> {
             oil_time_constant_min: None,
             winding_time_constant_min: None,
             k21: None,
+            natural: None,
             gas_percent: gas.map(|gas| self.gas(file, gas)).transpose()?,
             gas_percent_saturated: gas.map(|gas| self.saturated(file, gas)).transpose()?,
             head_above_hot_spot_m: metres.map(head).transpose()?,
@@ -113,7 +115,9 @@ impl Reader<'_> {
     ) -> Result<(), InputError> {
         let (stated, usual, own) = (self.stated, self.usual, &rated.stage.nameplate);
         let measured = |key: &str| heat_run && !rated.typical.contains(&key);
-        let rise = Quantity::positive("top_oil_rise_k", "K", own.top_oil_rise_k);
+        // As stated, without what the altitude adds to it.
+        let stated_k = own.top_oil_rise_k - rated.altitude_k;
+        let rise = Quantity::positive("top_oil_rise_k", "K", stated_k);
         let of_rise = usual.top_oil_rise_k.of(rise.value, measured(rise.key));
         let gradient = Quantity::positive("hot_spot_gradient_k", "K", own.hot_spot_gradient_k);
         let of_gradient = usual
@@ -121,11 +125,30 @@ impl Reader<'_> {
             .of(gradient.value, measured(gradient.key) && measured(FACTOR));
         let ratio = Quantity::positive("loss_ratio", "", own.loss_ratio);
         let of_ratio = usual.loss_ratio.of(ratio.value, measured(ratio.key));
-        spread.top_oil_rise_k = Some(self.std(&rise, stated.top_oil_rise_k.as_ref(), of_rise)?);
+        let of_rise = self.std(&rise, stated.top_oil_rise_k.as_ref(), of_rise)?;
+        spread.top_oil_rise_k = Some(of_rise.shifted(rated.altitude_k));
         spread.hot_spot_gradient_k =
             Some(self.std(&gradient, stated.hot_spot_gradient_k.as_ref(), of_gradient)?);
         spread.loss_ratio = Some(self.std(&ratio, stated.loss_ratio.as_ref(), of_ratio)?);
         Ok(())
+    }
+
+    /// Of the natural stage that is assumed: its figures are typical, whatever was measured of the rated one.
+    fn natural(&self, assumed: &StageData) -> Result<NaturalSpread, InputError> {
+        let (usual, stage) = (self.usual, &assumed.stage);
+        let rating = Quantity::positive("natural_rating_pu", "", stage.rating_pu);
+        let rise_k = stage.nameplate.top_oil_rise_k;
+        let rise = Quantity::positive("top_oil_rise_k", "K", rise_k);
+        let gradient_k = stage.nameplate.hot_spot_gradient_k;
+        let gradient = Quantity::positive("hot_spot_gradient_k", "K", gradient_k);
+        Ok(NaturalSpread {
+            rating_pu: usually(&rating, usual.natural_rating_pu.of(rating.value))?,
+            top_oil_rise_k: usually(&rise, usual.top_oil_rise_k.of(rise_k, false))?,
+            hot_spot_gradient_k: usually(
+                &gradient,
+                usual.hot_spot_gradient_k.of(gradient_k, false),
+            )?,
+        })
     }
 
     fn constants(&self, spread: &mut UnitSpread, rated: &StageData) -> Result<(), InputError> {

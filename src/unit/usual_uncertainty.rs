@@ -68,6 +68,7 @@ fn check_units(place: &str, file: &UsualFile) -> Result<(), InputError> {
         ("oil_exponent", &file.oil_exponent.unit, "1"),
         ("winding_exponent", &file.winding_exponent.unit, "1"),
         ("k21", &file.k21.unit, "1"),
+        ("natural_rating_pu", &file.natural_rating_pu.unit, "1"),
         ("gas_percent_assumed", &file.gas_percent_assumed.unit, "% by volume"),
         ("head_above_hot_spot_m", &file.head_above_hot_spot_m.unit, "m"),
         ("weather_kpa", &file.weather_kpa.unit, "kPa"),

@@ -32,6 +32,8 @@ pub struct UsualFile {
     pub winding_time_constant_min: UsualStd,
     /// Constant k21, 1; at most half of what it exceeds 1 by is taken.
     pub k21: UsualStd,
+    /// Rating of a natural cooling stage that is assumed, 1.
+    pub natural_rating_pu: UsualStd,
     /// Dissolved gas as measured, % by volume or % of the value.
     pub gas_percent: UsualStd,
     /// Dissolved gas where it is assumed, % by volume.

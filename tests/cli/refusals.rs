@@ -39,7 +39,8 @@ fn cooling_cannot_be_lost_to_a_stage_that_needs_it() {
     assert_eq!(refused.code, 2, "the weakest stage cannot start and stop");
     let stages = whole.lines().skip_while(|line| *line != "cooling_stages:").take(3);
     let stages = stages.collect::<Vec<_>>().join("\n") + "\n";
-    let single = altered(&folder, &stages, "");
+    let alone = "cooling_stages:\n  - { name: ONAF, rating_pu: 1.0, constants: onaf }\n";
+    let single = altered(&folder, &stages, alone);
     let kept = check(&single, &EASY);
     assert_eq!(kept.code, 0);
     assert!(kept.stdout.contains("thermal-cooling-in-service"));

@@ -42,6 +42,7 @@ thermal:
   hot_spot_gradient_k: 26
   loss_ratio: 6
   heat_run: 1987-05-12
+cooling_stages: [ {{ name: ONAF, rating_pu: 1 }} ]
 oil: {{ preservation: conservator, altitude_m: 200, head_above_hot_spot_m: 1.5 }}
 gas: {{ sampled: 2026-09-03, total_percent: 5 }}
 accessories: {{ bushings_pu: 2.0, tap_changer_pu: 2.0, cable_box_pu: 2.0, current_transformers_pu: 2.0 }}

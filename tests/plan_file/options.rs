@@ -98,6 +98,20 @@ fn a_stage_is_put_above_the_others() {
     assert_relative_eq!(thermal.stages[1].stage.nameplate.hot_spot_gradient_k, 33.0);
 }
 
+/// A stage that is bought says nothing of the fans that are there: they stay as unknown as before.
+#[test]
+fn a_stage_above_a_unit_that_states_none_does_not_set_its_fans_running() {
+    let stages = "cooling_stages: [ { name: ONAF, rating_pu: 1 } ]\n";
+    let bare = profile("").replace(stages, "");
+    assert_ne!(bare, profile(""), "the stages stand in the profile");
+    let thermal = with(&bare, STAGE).unwrap().thermal.unwrap();
+    let names: Vec<&str> = thermal.stages.iter().map(|data| data.stage.name.as_str()).collect();
+    assert_eq!((names, thermal.rated_stage), (vec!["ONAN", "ONAF", "ONAF2"], 1));
+    assert!(thermal.assumed().is_some());
+    let own = before(&bare).thermal.unwrap();
+    assert_eq!(format!("{:?}", own.stages), format!("{:?}", &thermal.stages[..2]));
+}
+
 #[test]
 fn a_stage_that_does_not_fit_is_refused_at_the_option() {
     let weak = STAGE.replace("1.15", "0.9");

@@ -51,7 +51,7 @@ impl Memory {
         };
         let profile = |name: &str, mva: f64| {
             format!(
-                "unit: {name}\nsize_class: medium\nrated: {{ mva: {mva}, cooling: ONAF }}\npaper: kraft\nliquid: mineral\nthermal: {{ constants: onaf }}\n"
+                "unit: {name}\nsize_class: medium\nrated: {{ mva: {mva}, cooling: ONAF }}\npaper: kraft\nliquid: mineral\nthermal: {{ constants: onaf }}\ncooling_stages: [ {{ name: ONAF, rating_pu: 1 }} ]\n"
             )
         };
         let files = [

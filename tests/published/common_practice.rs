@@ -162,6 +162,7 @@ thermal:
   hot_spot_gradient_k: 26
   loss_ratio: 6
   heat_run: 1990-01-01
+cooling_stages: [ {{ name: ONAF, rating_pu: 1 }} ]
 oil: {{ preservation: sealed, altitude_m: 0, head_above_hot_spot_m: 0 }}
 gas: {{ total_percent: 1.0 }}
 moisture:

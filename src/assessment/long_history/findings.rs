@@ -4,6 +4,7 @@ use super::LongHistory;
 use super::answer::Bubbling;
 use crate::rules::bubbling::without_a_load;
 use crate::rules::catalogue::Code;
+use crate::rules::cooling_data;
 use crate::rules::finding::{Finding, Severity};
 use crate::rules::liquid::ester_figures;
 use crate::rules::moisture::evidence;
@@ -34,6 +35,8 @@ pub(super) fn findings(history: &LongHistory<'_>, bubbling: &Bubbling) -> Vec<Fi
         moisture,
     ];
     found.extend(rules.iter().filter_map(|rule| rule(history, bubbling)));
+    let used = |data: &StageData| history.used().any(|used| used.stage.name == data.stage.name);
+    found.extend(cooling_data::findings(unit, used));
     found.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
     found
 }
@@ -152,7 +155,7 @@ fn ester(history: &LongHistory<'_>, _: &Bubbling) -> Option<Finding> {
 
 fn stage_unknown(history: &LongHistory<'_>, _: &Bubbling) -> Option<Finding> {
     let (thermal, _, unknown) = history.plant.as_ref()?;
-    unknown.then(|| {
+    (*unknown && thermal.assumed().is_none()).then(|| {
         let weakest = thermal.stages.first().map_or("", |data| data.stage.name.as_str());
         let text = format!(
             "Nothing says which cooling stage was in service, so the weakest counts: {weakest}."

@@ -228,11 +228,17 @@ impl Making<'_> {
 
     /// Looks at some draws with the stages as they are in each.
     fn each(&self, draws: Range<usize>, mut look: impl FnMut(usize, &Values, &[Stage])) {
-        let rated = self.case.unit.thermal.as_ref().map_or(0, |thermal| thermal.rated_stage);
+        let thermal = self.case.unit.thermal.as_ref();
+        let rated = thermal.map_or(0, |thermal| thermal.rated_stage);
+        let assumed = thermal.is_some_and(|thermal| thermal.assumed().is_some());
         let plain = &self.plant.cooling.stages;
         let mut stages = plain.clone();
         for (draw, values) in draws.clone().zip((self.values)(draws)) {
             stages::put(&mut stages, plain, rated, &values);
+            if let (true, Some(natural), Some(plain)) = (assumed, stages.first_mut(), plain.first())
+            {
+                stages::put_assumed(natural, plain, &values);
+            }
             look(draw, &values, &stages);
         }
     }
@@ -274,10 +280,11 @@ impl Making<'_> {
     }
 }
 
-/// What the draws have in common: nothing, as soon as loads or loss ratios differ.
+/// What the draws have in common: nothing, as soon as loads, ratings or loss ratios differ.
 fn common(inputs: &Inputs) -> Common {
     let varies = |quantity| inputs.varies(quantity);
-    if varies(Quantity::Load) || varies(Quantity::LossRatio) {
+    let alone = [Quantity::Load, Quantity::LossRatio, Quantity::NaturalRating];
+    if alone.into_iter().any(varies) {
         Common::Nothing
     } else if varies(Quantity::OilExponent) || varies(Quantity::WindingExponent) {
         Common::Logarithms

@@ -8,9 +8,9 @@ use crate::bubbling::gas_age::{CountedGas, raised};
 use crate::loading::forecast_error::{ForecastError, Origin};
 use crate::quantities::Metres;
 use crate::rules::facts::{Facts, HoldingFacts, HoldingFrom};
-use crate::thermal::cooling::Control;
+use crate::thermal::cooling::{Control, Stage};
 use crate::uncertainty::distribution::{Distribution, NoDistribution, Shape};
-use crate::unit::spread::{CorrelationChoice, Spread, Uncertain};
+use crate::unit::spread::{CorrelationChoice, NaturalSpread, Spread, Uncertain};
 use crate::unit::{StageData, Thermal};
 use serde::Serialize;
 
@@ -25,6 +25,12 @@ const HELD_WITHIN: f64 = 3.0;
 pub enum Quantity {
     /// Water in the paper at the hot spot, %.
     Moisture,
+    /// Rating of a natural cooling stage that is assumed, per unit.
+    NaturalRating,
+    /// Its top-oil rise, K.
+    NaturalTopOilRise,
+    /// Its hot-spot rise over top oil, K.
+    NaturalGradient,
     /// Departure of the inception temperature from the correlation, K.
     Correlation,
     /// Hot-spot rise over top oil, K.
@@ -65,8 +71,11 @@ pub enum Quantity {
 
 impl Quantity {
     /// Every one of them, in the order of the columns.
-    pub const ALL: [Self; 19] = [
+    pub const ALL: [Self; 22] = [
         Self::Moisture,
+        Self::NaturalRating,
+        Self::NaturalTopOilRise,
+        Self::NaturalGradient,
         Self::Correlation,
         Self::HotSpotGradient,
         Self::Load,
@@ -109,6 +118,9 @@ impl Quantity {
             Self::Head => "oil head",
             Self::Weather => "air pressure",
             Self::WhichCorrelation => "choice of correlation",
+            Self::NaturalRating => "natural cooling rating",
+            Self::NaturalTopOilRise => "natural top-oil rise",
+            Self::NaturalGradient => "natural hot-spot gradient",
         }
     }
 
@@ -121,11 +133,14 @@ impl Quantity {
             | Self::HotSpotGradient
             | Self::TopOilRise
             | Self::Thermostat
+            | Self::NaturalTopOilRise
+            | Self::NaturalGradient
             | Self::MeasuredTopOil => "K",
             Self::OilTimeConstant | Self::WindingTimeConstant => "min",
             Self::Load | Self::Ambient => "standard uncertainties",
             Self::Head => "m",
             Self::Weather => "kPa",
+            Self::NaturalRating => "pu",
             Self::K21
             | Self::WindingExponent
             | Self::OilExponent
@@ -246,6 +261,19 @@ impl Inputs {
                     held(0.0, None, 0.0)
                 }
                 Quantity::Thermostat if !starts_by_itself(case, thermal) => held(0.0, None, 0.0),
+                Quantity::NaturalRating => {
+                    assumed(case, |stage| stage.rating_pu, |natural| natural.rating_pu)
+                }
+                Quantity::NaturalTopOilRise => assumed(
+                    case,
+                    |stage| stage.nameplate.top_oil_rise_k,
+                    |natural| natural.top_oil_rise_k,
+                ),
+                Quantity::NaturalGradient => assumed(
+                    case,
+                    |stage| stage.nameplate.hot_spot_gradient_k,
+                    |natural| natural.hot_spot_gradient_k,
+                ),
                 Quantity::Correlation
                 | Quantity::HotSpotGradient
                 | Quantity::TopOilRise
@@ -333,6 +361,19 @@ fn ageing(gas: &CountedGas, saturated: Option<Uncertain>) -> Option<Towards> {
     Some(Towards { distribution, share: gas.age.share })
 }
 
+/// A quantity of the natural stage that is assumed; fixed where the stages are stated.
+fn assumed(
+    case: &Case,
+    value: fn(&Stage) -> f64,
+    uncertain: fn(&NaturalSpread) -> Uncertain,
+) -> Found {
+    let stage = case.unit.thermal.as_ref().and_then(Thermal::assumed);
+    let (Some(data), Some(natural)) = (stage, case.unit.spread.natural.as_ref()) else {
+        return held(0.0, None, 0.0);
+    };
+    held(value(&data.stage), Some(uncertain(natural)), f64::INFINITY)
+}
+
 /// Whether a thermostat starts a stage: in the question, or before minute 0 where a stage is stated. Where none
 /// does nothing is drawn, and fixed cooling keeps its draws.
 fn starts_by_itself(case: &Case, thermal: &Thermal) -> bool {
@@ -392,6 +433,9 @@ fn about(quantity: Quantity, case: &Case, rated: &StageData) -> (f64, Option<Unc
         | Quantity::Ambient
         | Quantity::Gas
         | Quantity::Head
-        | Quantity::WhichCorrelation => (0.0, None),
+        | Quantity::WhichCorrelation
+        | Quantity::NaturalRating
+        | Quantity::NaturalTopOilRise
+        | Quantity::NaturalGradient => (0.0, None),
     }
 }

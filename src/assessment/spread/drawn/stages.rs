@@ -37,3 +37,14 @@ pub(super) fn put(stages: &mut [Stage], plain: &[Stage], rated: usize, values: &
         stage.ieee.winding_time_constant_min = plain.ieee.winding_time_constant_min * winding_tau;
     }
 }
+
+/// Puts the values of a draw into the natural stage that is assumed because nobody states the stages: its rating and
+/// its rises are in doubt for themselves. The losses are the unit's, and go with the square of the rating.
+pub(super) fn put_assumed(natural: &mut Stage, plain: &Stage, values: &Values) {
+    let rating_pu = values.of(Quantity::NaturalRating);
+    let share = rating_pu / plain.rating_pu;
+    natural.rating_pu = rating_pu;
+    natural.nameplate.top_oil_rise_k = values.of(Quantity::NaturalTopOilRise);
+    natural.nameplate.hot_spot_gradient_k = values.of(Quantity::NaturalGradient);
+    natural.nameplate.loss_ratio *= share * share;
+}
