@@ -181,7 +181,7 @@ fn typical_constants(_: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
     Some(Finding::new(Code::TypicalTimes, Severity::Notice, text))
 }
 
-fn start(facts: &Facts<'_>, _: &ThermalFacts) -> Option<Finding> {
+fn start(facts: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
     let from = match facts.asked.history {
         Some(_) => "the load history",
         None => "the steady state at the preload",
@@ -189,6 +189,9 @@ fn start(facts: &Facts<'_>, _: &ThermalFacts) -> Option<Finding> {
     let measured = match (facts.asked.top_oil_measured, facts.asked.history) {
         (true, _) => "with the measured top oil",
         (false, Some(_)) => "the top oil was not measured",
+        (false, None) if thermal.later_start.is_some() => {
+            "the top oil was not measured, so the worst of the possible starts is taken"
+        }
         (false, None) => {
             "the top oil was not measured, so the hottest steady state that the cooling allows is taken"
         }
