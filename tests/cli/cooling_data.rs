@@ -70,7 +70,8 @@ fn leaving_out_the_cooling_stages_never_gains_margin() {
 #[test]
 fn the_fans_count_where_they_are_seen_running() {
     let bare = without_stages("stages-confirmed");
-    let of = |more: &[&str]| check(&bare, &asked("0.9", "20", &[&["--draws", "0"], more].concat()));
+    let of =
+        |more: &[&str]| check(&bare, &asked("0.9", "20", &[&["--draws", "0"][..], more].concat()));
     let (natural, fans) = (of(&[]), of(&["--cooling", "ONAF"]));
     let margin = |ran: &Ran| number(ran, "/bubbling/margin_k").unwrap();
     assert!(margin(&fans) > margin(&natural) + 10.0, "fans are worth more than 10 K");
