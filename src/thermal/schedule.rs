@@ -225,7 +225,7 @@ mod tests {
 
     #[test]
     fn an_instant_a_rounding_error_after_a_sample_is_kept() {
-        let later = 3.0 * (0.1 * 60.0);
+        let later = (0.1 + 0.1 + 0.1) * 60.0;
         assert!(
             later > 18.0 && later - 18.0 < 1.0e-12,
             "three times 0.1 h is no 18 min: {later:e}"

@@ -166,7 +166,7 @@ fn a_load_step_a_rounding_error_after_a_minute_does_not_wait_for_the_next() {
         case.request.loading.end_min = 28.0;
         bubblemargin::assessment::assess(&case).peak.unwrap().hot_spot_c
     };
-    let later = 3.0 * (0.1 * 60.0);
+    let later = (0.1 + 0.1 + 0.1) * 60.0;
     assert!(later > 18.0 && later - 18.0 < 1.0e-12);
     // The winding moves by some 2 K in a minute; the last digits are those of the arithmetic.
     assert!((peak_c(18.0) - peak_c(later)).abs() < 1.0e-6);
