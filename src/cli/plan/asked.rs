@@ -65,10 +65,10 @@ pub(super) fn asked(arguments: &PlanArguments, catalogue: &Catalogue) -> Result<
         }
         Some(_) | None => None,
     };
-    if let Some((plan, path)) = plan.as_ref().zip(arguments.outages.as_deref()) {
-        if !arguments.units_confirmed {
-            ask_of_plan(&path.display().to_string(), plan)?;
-        }
+    if let Some((plan, path)) = plan.as_ref().zip(arguments.outages.as_deref())
+        && !arguments.units_confirmed
+    {
+        ask_of_plan(&path.display().to_string(), plan)?;
     }
     inputs.confirmed(arguments.units_confirmed);
     let local = inputs.local_rules(arguments.rules.as_deref())?;
@@ -113,8 +113,8 @@ fn ask_of_plan(place: &str, plan: &Plan) -> Result<(), InputError> {
     normal.try_for_each(|carried| ask("units.normally", carried))?;
     for outage in &plan.outages {
         outage.carries.iter().try_for_each(|carried| ask("outages.carries", carried))?;
-        let trips = outage.next_trips.iter().flat_map(|trip| &trip.carries);
-        trips.into_iter().try_for_each(|carried| ask("outages.next_trip.carries", carried))?;
+        let mut trips = outage.next_trips.iter().flat_map(|trip| &trip.carries);
+        trips.try_for_each(|carried| ask("outages.next_trip.carries", carried))?;
     }
     Ok(())
 }
