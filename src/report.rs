@@ -36,6 +36,7 @@ mod rate_table;
 pub mod rate_text;
 pub mod rate_water;
 pub mod record_export;
+pub mod record_recheck;
 pub mod record_shown;
 pub mod record_text;
 pub mod record_view;
