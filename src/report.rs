@@ -21,6 +21,7 @@ mod plan_calendar;
 mod plan_derating;
 pub mod plan_html;
 pub mod plan_orders;
+pub mod plan_orders_changes;
 mod plan_svg;
 pub mod plan_text;
 mod plan_words;
