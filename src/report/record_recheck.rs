@@ -68,9 +68,6 @@ fn headline(found: &Recheck) -> String {
         1 => more.push("1 was given against the answer".to_owned()),
         against => more.push(format!("{against} were given against the answer")),
     }
-    if !found.intact {
-        more.insert(0, "the record is damaged or altered".to_owned());
-    }
     let all_hold = all > 0 && found.intact && count(Outcome::Holds) == all;
     let first = match (all_hold, all) {
         (true, 1) => "The go-ahead still holds".to_owned(),
@@ -78,8 +75,10 @@ fn headline(found: &Recheck) -> String {
         (false, _) => first,
     };
     let line = std::iter::once(first).chain(more).collect::<Vec<_>>().join("; ");
-    let version = format!(" (version {}).", found.tool.version);
-    format!("{bold}{}{bold:#}", wrapped(&(line + &version), WIDTH).join("\n"))
+    // Nobody is to read a comfortable count of what may be half a record.
+    let damaged = if found.intact { "" } else { "Record damaged or altered. " };
+    let line = format!("{damaged}{line} (version {}).", found.tool.version);
+    format!("{bold}{}{bold:#}", wrapped(&line, WIDTH).join("\n"))
 }
 
 fn section(found: &Recheck, title: &str, outcome: Outcome) -> String {
