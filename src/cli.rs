@@ -62,7 +62,7 @@ enum Command {
     Plan(Box<plan::PlanArguments>),
     /// Which units of a fleet are the problem under one contingency
     Fleet(Box<fleet::FleetArguments>),
-    /// Records of authorisations: list, show, verify, export, and what came of them
+    /// Records of authorisations: list, show, verify, recheck, export, and what came of them
     Record(Box<record::RecordArguments>),
     /// What has this unit been through
     History(history::HistoryArguments),
@@ -150,7 +150,7 @@ pub fn run(arguments: &Arguments, serve: Serve) -> Result<u8, Failure> {
         Command::History(history) => {
             history::run(history, &catalogue()?, arguments.profiles.as_deref())
         }
-        Command::Record(record) => record::run(record),
+        Command::Record(record) => record::run(record, arguments.profiles.as_deref()),
         Command::Serve(asked) => serve(asked, catalogue()?, arguments.profiles.as_deref()),
         Command::Explain(explain) => explain::run(explain),
         Command::Validate(validate) => validate::run(validate, &catalogue()?),

@@ -17,6 +17,7 @@ pub mod entry;
 pub mod export;
 pub mod fault;
 pub mod judged_day;
+pub mod recheck;
 pub mod statement;
 pub mod store;
 pub mod verify;

@@ -3,9 +3,14 @@
 
 #![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
 
+#[path = "plan_orders/compare.rs"]
+mod compare;
 #[path = "properties/question.rs"]
 #[allow(dead_code, reason = "shared with the properties, which use all of it")]
 mod question;
+#[allow(dead_code, reason = "shared with the tests of other commands")]
+#[path = "cli/run.rs"]
+mod run;
 
 use bubblemargin::assessment::case::{Case, Sampling};
 use bubblemargin::assessment::rated::FromStart;

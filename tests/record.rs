@@ -24,6 +24,8 @@ mod killed;
 #[allow(dead_code, reason = "shared with the properties, which use all of it")]
 #[path = "properties/question.rs"]
 mod question;
+#[path = "record/recheck.rs"]
+mod recheck;
 #[path = "record/recomputed.rs"]
 mod recomputed;
 #[allow(dead_code, reason = "shared with the tests of other commands")]

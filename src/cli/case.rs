@@ -41,8 +41,30 @@ pub fn question(
     catalogue: &Catalogue,
     given: &Given,
 ) -> Result<Question, InputError> {
-    let inputs = Inputs::new(&hashed_flags(arguments), catalogue);
-    let mut inputs = inputs.with_given(given).keeping_texts();
+    let inputs = Inputs::new(&hashed_flags(arguments), catalogue).with_given(given);
+    put_together(arguments, catalogue, inputs)
+}
+
+/// The same from these texts alone, and from files in these folders.
+///
+/// # Errors
+/// As [`question`], and for a file that is neither.
+pub fn question_of_texts(
+    arguments: &CheckArguments,
+    catalogue: &Catalogue,
+    given: &Given,
+    folders: &[PathBuf],
+) -> Result<Question, InputError> {
+    let inputs = Inputs::new(&hashed_flags(arguments), catalogue).with_only(given, folders);
+    put_together(arguments, catalogue, inputs)
+}
+
+fn put_together(
+    arguments: &CheckArguments,
+    catalogue: &Catalogue,
+    inputs: Inputs,
+) -> Result<Question, InputError> {
+    let mut inputs = inputs.keeping_texts();
     let unit = inputs.unit(&arguments.unit, catalogue)?;
     let mut zero = Zero(arguments.start);
     let proposal = proposal(arguments, &unit, &mut zero, &mut inputs)?;

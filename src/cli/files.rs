@@ -51,16 +51,27 @@ pub fn read(path: &Path, most: u64) -> Result<String, InputError> {
     })
 }
 
+/// The path of a file that a profile names, whatever stands there.
+pub fn next_to(profile: &Path, name: &str) -> PathBuf {
+    match folder_of(profile) {
+        folder if folder == Path::new(".") => PathBuf::from(name),
+        folder => folder.join(name),
+    }
+}
+
+fn folder_of(profile: &Path) -> &Path {
+    match profile.parent() {
+        Some(folder) if !folder.as_os_str().is_empty() => folder,
+        _ => Path::new("."),
+    }
+}
+
 /// A file that a profile names, in the profile's folder or below it.
 ///
 /// # Errors
 /// [`InputError`] if it does not exist, or a link leads out of the folder.
 pub fn beside(profile: &Path, name: &str) -> Result<PathBuf, InputError> {
-    let folder = match profile.parent() {
-        Some(folder) if !folder.as_os_str().is_empty() => folder,
-        _ => Path::new("."),
-    };
-    let path = if folder == Path::new(".") { PathBuf::from(name) } else { folder.join(name) };
+    let (folder, path) = (folder_of(profile), next_to(profile, name));
     let place = path.display().to_string();
     let named_in = format!("a file that can be read, named by {}", profile.display());
     let real = |path: &Path| {

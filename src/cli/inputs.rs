@@ -1,6 +1,6 @@
 //! Reading input files, and the hash of everything that an answer depends on.
 
-use super::files::{MOST_CSV, MOST_YAML, beside, read};
+use super::files::{MOST_CSV, MOST_YAML, beside, next_to, read};
 use super::plan_files::BesidePlan;
 use crate::input::InputError;
 use crate::planning::option::with_option;
@@ -25,6 +25,26 @@ pub(super) struct Inputs {
     /// Names and texts of the files, where they are to be kept.
     texts: Option<Vec<(String, String)>>,
     given: Given,
+    disk: Disk,
+}
+
+/// Which files are looked for on disk.
+#[derive(Debug, Clone, Default)]
+enum Disk {
+    /// Every file that is not given.
+    #[default]
+    Everywhere,
+    /// Only those in these folders.
+    Below(Vec<PathBuf>),
+}
+
+impl Disk {
+    fn has(&self, path: &Path) -> bool {
+        match self {
+            Self::Everywhere => true,
+            Self::Below(folders) => folders.iter().any(|folder| path.starts_with(folder)),
+        }
+    }
 }
 
 /// Texts that stand in the place of files, by path: what was sent instead of being on disk.
@@ -33,8 +53,13 @@ pub type Given = BTreeMap<PathBuf, String>;
 impl Inputs {
     /// Begins with the program's version, the flags and the profile files in force.
     pub(super) fn new(flags: &str, catalogue: &Catalogue) -> Self {
-        let mut inputs =
-            Self { hash: Sha256::new(), read: Vec::new(), texts: None, given: Given::new() };
+        let mut inputs = Self {
+            hash: Sha256::new(),
+            read: Vec::new(),
+            texts: None,
+            given: Given::new(),
+            disk: Disk::default(),
+        };
         inputs.add("version", env!("CARGO_PKG_VERSION"));
         inputs.add("flags", flags);
         for (path, text) in catalogue.files() {
@@ -52,6 +77,14 @@ impl Inputs {
     /// Looks for a file among these texts before it looks on disk.
     pub(super) fn with_given(mut self, given: &Given) -> Self {
         self.given.clone_from(given);
+        self
+    }
+
+    /// Looks for files among these texts alone, those that a profile names too; on disk only in these folders. Whoever
+    /// asks an old question again must not be answered from a file that changed since.
+    pub(super) fn with_only(mut self, given: &Given, folders: &[PathBuf]) -> Self {
+        self.given.clone_from(given);
+        self.disk = Disk::Below(folders.to_vec());
         self
     }
 
@@ -84,7 +117,12 @@ impl Inputs {
     ) -> Result<String, InputError> {
         let text = match self.given.get(path) {
             Some(text) => text.clone(),
-            None => read(path, most)?,
+            None if self.disk.has(path) => read(path, most)?,
+            None => {
+                let place = path.display().to_string();
+                let found = "a file whose text was not kept";
+                return Err(InputError::new(&place, found, "files whose texts were kept"));
+            }
         };
         self.add(name, &text);
         self.read.push(path.to_owned());
@@ -104,7 +142,12 @@ impl Inputs {
     pub(super) fn unit(&mut self, path: &Path, catalogue: &Catalogue) -> Result<Unit, InputError> {
         let text = self.read("unit", path, MOST_YAML)?;
         let is_given = self.given.contains_key(path);
+        let with_its_files = matches!(self.disk, Disk::Below(_));
         read_unit_with(&path.display().to_string(), &text, catalogue, &mut |name| {
+            if is_given && with_its_files {
+                let other = next_to(path, name);
+                return Ok((other.display().to_string(), self.read(name, &other, MOST_CSV)?));
+            }
             if is_given {
                 // It lies in no folder, so that nothing lies beside it.
                 let accepted = "a profile that names no files, where it is sent as text";

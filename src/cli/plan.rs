@@ -1,6 +1,7 @@
 //! `plan`: which planned outages work, when, and what would rescue the others.
 
 mod asked;
+mod compare;
 
 use super::files::yaml_files;
 use super::output::Place;
@@ -9,7 +10,7 @@ use crate::assessment::case::Sampling;
 use crate::planning::answer::{PlanAnswer, planned};
 use crate::planning::orders::{Standing, StandingOrders};
 use crate::planning::outage::OutageAnswer;
-use crate::report::{json, plan_html, plan_orders, plan_text};
+use crate::report::{json, plan_html, plan_orders, plan_orders_changes, plan_text};
 use crate::rules::verdict::Verdict;
 use crate::unit::defaults::Catalogue;
 use chrono::NaiveDate;
@@ -66,6 +67,10 @@ pub struct PlanArguments {
     #[arg(help_heading = "Answer", long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..=24), allow_negative_numbers = true)]
     sample_again: Option<u32>,
 
+    /// Which ceilings and stop values of earlier standing orders (--format json) no longer hold, and why; with --show orders
+    #[arg(help_heading = "Answer", long, value_name = "FILE")]
+    compare: Option<PathBuf>,
+
     /// How to answer
     #[arg(help_heading = "Answer", long, value_enum, default_value_t = Format::Text)]
     format: Format,
@@ -113,9 +118,16 @@ pub fn run(
 ) -> Result<u8, Failure> {
     let asked = asked::asked(arguments, catalogue)?;
     let own = profiles.map(yaml_files).transpose()?.unwrap_or_default();
-    let inputs: Vec<&Path> = asked.read.iter().chain(&own).map(PathBuf::as_path).collect();
+    let earlier = compare::earlier(arguments, &asked.unit)?;
+    let read = asked.read.iter().chain(&own).chain(&arguments.compare);
+    let inputs: Vec<&Path> = read.map(PathBuf::as_path).collect();
     let output = place.open(arguments.out.as_deref(), &inputs)?;
-    let orders = asked.standing.as_ref().map(|standing| standing.orders(arguments.sample_again));
+    let orders = asked.standing.as_ref().map(|standing| {
+        let orders = standing.orders();
+        let changes =
+            earlier.as_ref().map(|old| compare::changes(old, &orders, standing, catalogue));
+        StandingOrders { changes, ..orders }
+    });
     let Some(question) = &asked.question else {
         let orders = orders.ok_or_else(|| Failure::Internal("nothing to answer".to_owned()))?;
         output.write(&page(arguments, &orders)?)?;
@@ -138,7 +150,12 @@ fn written(arguments: &PlanArguments, answer: &PlanAnswer) -> Result<String, Fai
 
 fn page(arguments: &PlanArguments, orders: &StandingOrders) -> Result<String, Failure> {
     match arguments.format {
-        Format::Text => Ok(plan_orders::page(orders)),
+        Format::Text => {
+            let changes = orders.changes.as_ref().map(plan_orders_changes::rendered);
+            // Each stands alone: the pages are printed, and no line of them may move.
+            let parts = changes.into_iter().chain([plan_orders::page(orders)]);
+            Ok(parts.collect::<Vec<_>>().join("\n"))
+        }
         Format::Json => json::pretty(orders).map_err(|error| Failure::Internal(error.to_string())),
         Format::Html => {
             plan_html::orders(orders).map_err(|error| Failure::Internal(error.to_string()))

@@ -1,6 +1,7 @@
-//! `record`: list, show, verify and export records of authorisations, and add what came of them.
+//! `record`: list, show, verify, recheck and export records of authorisations, and add what came of them.
 
 pub mod after;
+pub mod recheck;
 
 use super::Failure;
 use super::output::{Output, print};
@@ -33,6 +34,8 @@ enum RecordCommand {
     Show(ShowArguments),
     /// Whether every entry is there, as and where it was written; exit code 3 if not
     Verify(VerifyArguments),
+    /// Every go-ahead asked again with this version: which no longer hold, and why; exit code 3 if one does not, 4 if nobody can say
+    Recheck(recheck::RecheckArguments),
     /// The whole record as JSON or CSV, so that others can verify it
     Export(ExportArguments),
     /// Add what came of an authorised overload; it changes no earlier entry
@@ -84,11 +87,11 @@ enum Format {
     Csv,
 }
 
-/// Runs `record`.
+/// Runs `record`; profile files of a folder stand in the place of embedded ones where something is asked again.
 ///
 /// # Errors
 /// [`Failure`] if the record or the entry is refused, or cannot be read or written.
-pub fn run(arguments: &RecordArguments) -> Result<u8, Failure> {
+pub fn run(arguments: &RecordArguments, profiles: Option<&Path>) -> Result<u8, Failure> {
     match &arguments.command {
         RecordCommand::List { file } => {
             print(&record_text::listed(&Store::open_to_read(file)?.list()?))?;
@@ -100,6 +103,7 @@ pub fn run(arguments: &RecordArguments) -> Result<u8, Failure> {
             print(&record_text::verified(&found))?;
             Ok(if found.is_whole() { 0 } else { NOT_WHOLE })
         }
+        RecordCommand::Recheck(again) => recheck::run(again, profiles),
         RecordCommand::Export(export) => exported(export),
         RecordCommand::After(after) => after::run(after),
     }

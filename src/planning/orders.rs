@@ -4,6 +4,7 @@
 
 mod cautions;
 mod ceilings;
+pub mod compare;
 mod dates;
 
 pub use ceilings::{Ceiling, NotAbove};
@@ -13,13 +14,15 @@ use crate::assessment::case::Case;
 use crate::assessment::measure_next::NextMeasurement;
 use crate::assessment::{Assessment, Tool, assess};
 use crate::rating::answer::rated;
+use crate::rating::inputs::InputPart;
 use crate::rating::protection::BubblesFirst;
 use crate::rating::question::{Ambient, Question};
 use crate::rating::{Limiting, Paper, RatedUnit, SetUsed};
 use crate::rules::finding::{Finding, Severity};
 use crate::rules::verdict::Verdict;
 use chrono::NaiveDate;
-use serde::Serialize;
+use compare::OrdersComparison;
+use serde::{Deserialize, Serialize};
 
 /// Durations of the ceilings, min; `None` is continuous.
 pub const DURATIONS_MIN: [Option<f64>; 5] =
@@ -84,10 +87,15 @@ pub struct StandingOrders {
     pub valid_until: Option<Until>,
     /// What makes them an order: [`AUTHORITY`].
     pub authority: &'static str,
+    /// What they were computed from, so that later orders can be held against them; empty until somebody states it.
+    pub inputs: Vec<InputPart>,
+    /// What changed since earlier orders, where they are compared.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub changes: Option<OrdersComparison>,
 }
 
 /// What standing orders come to.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Standing {
     /// Bubbling governs at least one ceiling.
@@ -149,6 +157,8 @@ pub fn orders(question: &Question, today: NaiveDate, again_months: Option<u32>) 
         paper: ratings.paper,
         ceilings,
         authority: AUTHORITY,
+        inputs: Vec::new(),
+        changes: None,
     }
 }
 

@@ -71,9 +71,16 @@ pub struct Comparison {
     pub new: Answer,
     /// Ratings that both have.
     pub compared: usize,
+    /// Earlier ratings that permitted a load.
+    pub permitted_earlier: usize,
+    /// Of these, how many no longer hold: they are lower by more than the least change, or there is none.
+    pub no_longer_hold: usize,
+    /// Of these, how many are not in the new table, so that nobody knows whether they hold.
+    pub not_compared: usize,
     /// Smaller changes are none, pu.
     pub least_change_pu: f64,
-    /// Ratings whose load or what governs it changed, the greatest change of load first.
+    /// Ratings whose load or what governs it changed: those that fell first, then those that rose, each the greatest change
+    /// first, then those of which only changed what governs.
     pub changed: Vec<Change>,
     /// Ratings that only the new table has.
     pub appeared: Vec<Place>,
@@ -127,6 +134,20 @@ impl Change {
     /// Whether the load changed, and not only what governs it.
     pub fn is_of_load(&self) -> bool {
         !(self.change_pu.abs() <= LEAST_CHANGE_PU)
+    }
+
+    /// Whether the earlier rating permitted more than there is now.
+    pub fn fell(&self) -> bool {
+        !(self.change_pu >= -LEAST_CHANGE_PU)
+    }
+
+    /// Its place in a list: falls, rises, the rest.
+    fn rank(&self) -> u8 {
+        match (self.fell(), self.is_of_load()) {
+            (true, _) => 0,
+            (false, true) => 1,
+            (false, false) => 2,
+        }
     }
 }
 
@@ -226,10 +247,13 @@ pub fn compare(old: &OldRatings, new: &Ratings, recompute: &Recompute<'_>) -> Co
         .filter(|(_, pair)| pair.is_changed())
         .map(|(index, pair)| causes.change(index, pair))
         .collect();
-    changed.sort_by(|a, b| b.change_pu.abs().total_cmp(&a.change_pu.abs()));
+    changed.sort_by(|a, b| {
+        a.rank().cmp(&b.rank()).then(b.change_pu.abs().total_cmp(&a.change_pu.abs()))
+    });
     let appeared =
         new.cells.iter().map(Place::of).filter(|place| !before.contains_key(&place.key()));
     let vanished = old.cells.iter().map(|cell| &cell.place);
+    let permitted = || old.cells.iter().filter(|cell| cell.load_pu.is_some());
     Comparison {
         old: Answer {
             date: asked_for(old),
@@ -242,6 +266,9 @@ pub fn compare(old: &OldRatings, new: &Ratings, recompute: &Recompute<'_>) -> Co
             inputs_sha256: new.inputs_sha256.clone(),
         },
         compared: pairs.len(),
+        permitted_earlier: permitted().count(),
+        no_longer_hold: changed.iter().filter(|own| own.fell()).count(),
+        not_compared: permitted().filter(|cell| !after.contains_key(&cell.place.key())).count(),
         least_change_pu: LEAST_CHANGE_PU,
         changed,
         appeared: appeared.collect(),

@@ -47,7 +47,7 @@ impl InputPart {
     }
 
     /// Whether the hash is one, and that of the text.
-    pub(super) fn is_sound(&self) -> bool {
+    pub fn is_sound(&self) -> bool {
         let hexadecimal = |c: u8| c.is_ascii_digit() || (b'a'..=b'f').contains(&c);
         let is_hash = self.sha256.len() == 64 && self.sha256.bytes().all(hexadecimal);
         is_hash && self.text.as_ref().is_none_or(|text| self.sha256 == hash(text))

@@ -4,7 +4,7 @@ use super::document::{self, Document, Part, Section, Shown};
 use super::plan_orders::{standing, unpaged};
 use super::plan_text::{rows, under};
 use super::plan_words::{deciding, kelvin, verdict, when};
-use super::{plan_bought, plan_derating, plan_svg};
+use super::{plan_bought, plan_derating, plan_orders_changes, plan_svg};
 use crate::planning::answer::PlanAnswer;
 use crate::planning::orders::{Standing, StandingOrders};
 use crate::planning::outage::{CaseAnswer, OutageAnswer};
@@ -54,12 +54,21 @@ pub fn orders(orders: &StandingOrders) -> Result<String, askama::Error> {
         kind: Some(kind),
         first: standing(orders.standing).1.to_owned(),
         under: vec![format!("evidence judged for {}", orders.date)],
-        sections: vec![Section::new("The orders", vec![Part::Columns(unpaged(orders))])],
+        sections: orders_sections(orders),
         signatures: SIGNATURES,
         notice: super::text::NOTICE.to_owned(),
         identity: format!("{} {}, inputs sha256 {}", tool.name, tool.version, orders.inputs_sha256),
     };
     document.render().map(|page| page + "\n")
+}
+
+fn orders_sections(orders: &StandingOrders) -> Vec<Section> {
+    let changes = orders.changes.as_ref().map(|found| {
+        let text = anstream::adapter::strip_str(&plan_orders_changes::rendered(found)).to_string();
+        Section::new("Against the earlier orders", vec![Part::Columns(text)])
+    });
+    let own = Section::new("The orders", vec![Part::Columns(unpaged(orders))]);
+    changes.into_iter().chain([own]).collect()
 }
 
 fn sections(answer: &PlanAnswer) -> Vec<Section> {

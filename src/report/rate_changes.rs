@@ -24,7 +24,25 @@ const OWED_BESIDE_SET: usize = 10;
 
 /// The whole text, 80 columns. Styles are ANSI; strip them where colour is not wanted.
 pub fn rendered(found: &Comparison) -> String {
-    joined(vec![headline(found), compared(found), causes(found), ratings(found)])
+    joined(vec![no_longer(found), headline(found), compared(found), causes(found), ratings(found)])
+}
+
+/// How many earlier ratings no longer hold, before anything else.
+fn no_longer(found: &Comparison) -> String {
+    let bold = Style::new().bold();
+    let all = found.permitted_earlier;
+    let ratings = if all == 1 { "earlier rating" } else { "earlier ratings" };
+    let first = match found.no_longer_hold {
+        0 => format!("None of {all} {ratings} is known to have fallen"),
+        1 => format!("1 of {all} {ratings} no longer holds"),
+        some => format!("{some} of {all} {ratings} no longer hold"),
+    };
+    let lost = match found.not_compared {
+        0 => String::new(),
+        1 => "; 1 is not in this table, so do not count on it".to_owned(),
+        lost => format!("; {lost} are not in this table, so do not count on them"),
+    };
+    format!("{bold}{}{bold:#}", wrapped(&format!("{first}{lost}."), WIDTH).join("\n"))
 }
 
 /// How many changed, by how much at most, and why.
@@ -34,22 +52,26 @@ fn headline(found: &Comparison) -> String {
         (_, 0) => "no rating stands in both answers: nothing to compare".to_owned(),
         (0, all) => format!("none of {all} ratings changed since {}", found.old.date),
         (some, all) => {
-            format!(
-                "{some} of {all} ratings changed, {}; {}",
-                most(&found.changed[0]),
-                cause(found)
-            )
+            format!("{some} of {all} ratings changed, {}; {}", most(&found.changed), cause(found))
         }
     };
     format!("{bold}{}{bold:#}", wrapped(&line, WIDTH).join("\n"))
 }
 
-fn most(change: &Change) -> String {
-    if change.is_of_load() {
-        format!("most: {} pu ({})", signed(change.change_pu, 2), at(&change.place))
-    } else {
-        "none by its load, only by what governs".to_owned()
-    }
+fn most(changed: &[Change]) -> String {
+    let of_load = changed.iter().filter(|own| own.is_of_load());
+    let most = of_load.max_by(|a, b| a.change_pu.abs().total_cmp(&b.change_pu.abs()));
+    most.map_or_else(
+        || "none by its load, only by what governs".to_owned(),
+        |own| format!("most: {} pu ({})", signed(own.change_pu, 2), at(&own.place)),
+    )
+}
+
+/// Whether what no input accounts for is owed to the program: no input differs that could not be put back but what the
+/// program itself brings.
+fn is_of_the_program(found: &Comparison) -> bool {
+    let others = found.causes.iter().filter(|own| !is_of_program(&own.name));
+    found.all_put_back_failed.is_none() && others.into_iter().all(|own| own.not_computed.is_none())
 }
 
 /// The causes in a few words.
@@ -66,6 +88,10 @@ fn cause(found: &Comparison) -> String {
     };
     match moving[..] {
         [] if together => format!("inputs that act only together, see below{rest}"),
+        [] if program && is_of_the_program(found) => {
+            format!("cause: the program or its profile files{}", versions(found))
+        }
+        [] if found.causes.is_empty() => format!("cause: the program{}", versions(found)),
         [] if program => "cause not told apart: the program or its profile files differ".to_owned(),
         [] => "cause not told apart".to_owned(),
         [one] => format!("cause: {}{rest}", plain(one)),
@@ -79,6 +105,11 @@ fn cause(found: &Comparison) -> String {
             format!("causes: {}{more}{rest}", named.join(", "))
         }
     }
+}
+
+fn versions(found: &Comparison) -> String {
+    let (old, new) = (&found.old.version, &found.new.version);
+    if old == new { String::new() } else { format!(" (version {old} then, {new} now)") }
 }
 
 fn compared(found: &Comparison) -> String {
@@ -102,7 +133,7 @@ fn causes(found: &Comparison) -> String {
         let words = if found.changed.is_empty() {
             "No input differs."
         } else {
-            "No input differs by name or content, yet ratings do: the flags of the earlier answer or the method are not the same."
+            "No input differs, yet ratings do: this program computes otherwise than the one that wrote the earlier answer."
         };
         return titled("Causes", &indented(&[words.to_owned()]));
     }
@@ -148,7 +179,12 @@ fn cause_notes(found: &Comparison) -> Vec<String> {
     let rest = rest.count();
     if rest > 0 {
         notes.push(format!(
-            "No input that can be put back accounts for {rest} of the changes in full."
+            "No input that can be put back accounts for {rest} of the changes in full.{}",
+            if is_of_the_program(found) {
+                " The program does: it computes otherwise now."
+            } else {
+                ""
+            }
         ));
     }
     notes
@@ -169,14 +205,18 @@ fn ratings(found: &Comparison) -> String {
     head.truncate(if several { 8 } else { 7 });
     builder.push_record(head);
     for own in listed {
-        let mut row = rating_row(own, if several { OWED_BESIDE_SET } else { OWED });
+        let columns = if several { OWED_BESIDE_SET } else { OWED };
+        let mut row = rating_row(own, columns, is_of_the_program(found));
         let set = sets.iter().position(|set| *set == own.place.limits).map_or(0, |index| index + 1);
         row.extend(several.then(|| set.to_string()));
         builder.push_record(row);
     }
     let notes = rating_notes(found.changed.len() - listed.len(), &sets);
     let table = aligned(builder, 1..5);
-    titled("Ratings that changed most, pu", &format!("{table}\n{}", indented(&notes)))
+    titled(
+        "Ratings that changed, those that fell first, pu",
+        &format!("{table}\n{}", indented(&notes)),
+    )
 }
 
 fn rating_notes(more: usize, sets: &[&str]) -> Vec<String> {
@@ -185,12 +225,12 @@ fn rating_notes(more: usize, sets: &[&str]) -> Vec<String> {
         [one] => format!("All under {one}."),
         _ => format!("Limit sets: {}.", numbered.collect::<Vec<_>>().join(", ")),
     };
-    let more = (more > 0).then(|| format!("{more} more changed, none of them by more than these."));
+    let more = (more > 0).then(|| format!("{more} more changed; --format json has all of them."));
     let arrow = "→: something else governed earlier.".to_owned();
     more.into_iter().chain([named, arrow]).collect()
 }
 
-fn rating_row(own: &Change, owed_columns: usize) -> Vec<String> {
+fn rating_row(own: &Change, owed_columns: usize, program: bool) -> Vec<String> {
     let place = &own.place;
     let pu = |load: Option<f64>| load.map_or_else(|| "none".to_owned(), |load| near(load, 3));
     let arrow = if own.old_governs == own.new_governs { "" } else { "→ " };
@@ -201,17 +241,17 @@ fn rating_row(own: &Change, owed_columns: usize) -> Vec<String> {
         pu(own.old_pu),
         pu(own.new_pu),
         format!("{arrow}{}", governs(own.new_governs)),
-        owed(own, owed_columns),
+        owed(own, owed_columns, program),
     ]
 }
 
 /// What accounts for most of a change, in so many columns.
-fn owed(own: &Change, columns: usize) -> String {
+fn owed(own: &Change, columns: usize, program: bool) -> String {
     let counts = |change_pu: f64| change_pu.abs() > LEAST_CHANGE_PU;
     let first = own.by.first().filter(|share| counts(share.change_pu));
     let alone = first.map_or(0.0, |share| share.change_pu.abs());
     if own.rest_pu.abs() > alone.max(own.together_pu.abs()).max(LEAST_CHANGE_PU) {
-        return "not told".to_owned();
+        return if program { "program" } else { "not told" }.to_owned();
     }
     if own.together_pu.abs() > alone.max(LEAST_CHANGE_PU) {
         return "together".to_owned();
@@ -233,7 +273,7 @@ fn has_effect(effect: &Effect) -> bool {
 }
 
 /// A name of an input in plain words.
-fn plain(name: &str) -> String {
+pub(super) fn plain(name: &str) -> String {
     match name.split_once('.') {
         Some(("unit", key)) => key.to_owned(),
         Some(("file" | "profiles", path)) => path.to_owned(),

@@ -1,7 +1,8 @@
 //! The text of a comparison.
 
 use super::scene::{Inputs, PROBE, T1, T2, compared, rated, ratings, read_back};
-use bubblemargin::rating::compare::{Comparison, compare};
+use bubblemargin::rating::compare::{Change, Comparison, compare};
+use bubblemargin::rating::inputs::InputPart;
 use bubblemargin::report::rate_changes::rendered;
 
 fn plain(found: &Comparison) -> String {
@@ -11,9 +12,14 @@ fn plain(found: &Comparison) -> String {
     text
 }
 
-/// The first line, unwrapped.
-fn headline(text: &str) -> String {
+/// What no longer holds, unwrapped.
+fn no_longer(text: &str) -> String {
     text.split("\n\n").next().unwrap().replace('\n', " ")
+}
+
+/// The line after it, unwrapped.
+fn headline(text: &str) -> String {
+    text.split("\n\n").nth(1).unwrap().replace('\n', " ")
 }
 
 #[test]
@@ -24,9 +30,62 @@ fn says_first_how_many_changed_and_why() {
     assert!(first.starts_with("4 of 4 ratings changed, most: -"), "{first}");
     assert!(first.ends_with("; cause: moisture"), "{first}");
     assert!(text.contains("→ bubbling"), "what governs changed: {text}");
+    assert_eq!(no_longer(&text), "4 of 4 earlier ratings no longer hold.");
     let text = plain(&compared(&Inputs::of(T2), &Inputs::of(T2)));
     assert_eq!(headline(&text), "none of 4 ratings changed since 2026-10-20");
     assert!(text.contains("No input differs."));
+    assert_eq!(no_longer(&text), "None of 4 earlier ratings is known to have fallen.");
+}
+
+#[test]
+fn a_rating_that_rose_is_no_longer_held_against_and_those_that_fell_stand_first() {
+    let new = ratings(&Inputs::of(T2));
+    let mut old = new.clone();
+    for (cell, change_pu) in old.cells.iter_mut().zip([-0.2, 0.03, 0.05, 0.0]) {
+        cell.load_pu = cell.load_pu.map(|load| load + change_pu);
+    }
+    let found = compare(&read_back(&old), &new, &rated);
+    let fell: Vec<bool> = found.changed.iter().map(Change::fell).collect();
+    assert_eq!(fell, [true, true, false]);
+    assert!(found.changed[0].change_pu < found.changed[1].change_pu, "the greatest fall first");
+    assert_eq!((found.permitted_earlier, found.no_longer_hold, found.not_compared), (4, 2, 0));
+    let text = plain(&found);
+    assert_eq!(no_longer(&text), "2 of 4 earlier ratings no longer hold.");
+    let first = headline(&text);
+    // No input differs, so that the program computes otherwise.
+    assert!(first.starts_with("3 of 4 ratings changed, most: +0.20 pu"), "{first}");
+    assert!(first.ends_with("; cause: the program"), "{first}");
+    assert!(text.contains("No input differs, yet ratings do: this program computes"), "{text}");
+    assert_eq!(text.matches("bubbling   program").count(), 3, "owed to it in every row: {text}");
+}
+
+#[test]
+fn another_version_is_named_as_the_cause() {
+    let new = ratings(&Inputs::of(T2));
+    let mut old = new.clone();
+    for cell in &mut old.cells {
+        cell.load_pu = cell.load_pu.map(|load| load + 0.05);
+    }
+    let version = old.inputs.iter_mut().find(|part| part.name == "version").unwrap();
+    *version = InputPart::of("version", "0.0.9");
+    let mut old = read_back(&old);
+    "0.0.9".clone_into(&mut old.tool.version);
+    let text = plain(&compare(&old, &new, &rated));
+    let cause = format!(
+        "cause: the program or its profile files (version 0.0.9 then, {} now)",
+        new.tool.version
+    );
+    assert!(headline(&text).ends_with(&cause), "{text}");
+}
+
+#[test]
+fn an_earlier_rating_that_is_not_in_the_table_is_not_said_to_hold() {
+    let old = ratings(&Inputs::of(T2));
+    let mut new = old.clone();
+    new.cells.truncate(3);
+    let text = plain(&compare(&read_back(&old), &new, &rated));
+    let first = "None of 4 earlier ratings is known to have fallen; 1 is not in this table, so do not count on it.";
+    assert_eq!(no_longer(&text), first);
 }
 
 #[test]

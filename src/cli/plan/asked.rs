@@ -11,7 +11,9 @@ use crate::planning::answer::PlanQuestion;
 use crate::planning::orders::{StandingOrders, orders, standing_question};
 use crate::planning::plan::{Carried, Plan, PlanOption};
 use crate::planning::templates::Common;
+use crate::rating::inputs::{Given, InputPart, parts};
 use crate::rules::limits::LimitSet;
+use crate::rules::local_file::LocalRules;
 use crate::unit::Unit;
 use crate::unit::defaults::Catalogue;
 use chrono::NaiveDate;
@@ -29,20 +31,46 @@ pub(super) struct Asked {
     pub(super) question: Option<PlanQuestion>,
     /// For the standing orders, where they are asked for.
     pub(super) standing: Option<Standing>,
+    /// Name of the unit.
+    pub(super) unit: String,
     pub(super) read: Vec<PathBuf>,
 }
 
 /// What standing orders are asked for.
+#[derive(Clone)]
 pub(super) struct Standing {
     template: Case,
     preload_pu: f64,
     today: NaiveDate,
+    common: Common,
+    again_months: Option<u32>,
+    /// The inputs in parts.
+    parts: Vec<InputPart>,
 }
 
 impl Standing {
-    pub(super) fn orders(&self, again_months: Option<u32>) -> StandingOrders {
+    pub(super) fn orders(&self) -> StandingOrders {
         let question = standing_question(self.template.clone(), self.preload_pu);
-        orders(&question, self.today, again_months)
+        let orders = orders(&question, self.today, self.again_months);
+        StandingOrders { inputs: self.parts.clone(), ..orders }
+    }
+
+    /// The same question of another unit, other rules and another day.
+    pub(super) fn of(
+        &self,
+        unit: &Unit,
+        local: Option<LocalRules>,
+        day: Option<NaiveDate>,
+        catalogue: &Catalogue,
+    ) -> Result<Self, InputError> {
+        let common = Common { local, as_of: day.or(self.common.as_of), ..self.common.clone() };
+        let today = day.unwrap_or(self.today);
+        Ok(Self {
+            template: standing_case(&common, unit, catalogue)?,
+            common,
+            today,
+            ..self.clone()
+        })
     }
 }
 
@@ -55,6 +83,7 @@ pub(super) fn asked(arguments: &PlanArguments, catalogue: &Catalogue) -> Result<
     let flags = format!("{:?}", (arguments.draws, arguments.seed, shown));
     let mut inputs = Inputs::new(&flags, catalogue).keeping_texts();
     let unit = inputs.unit(&arguments.unit, catalogue)?;
+    let of_unit = inputs.texts().to_vec();
     let plan = match &arguments.outages {
         Some(path) if arguments.show != Show::Orders || arguments.preload.is_none() => {
             Some(inputs.plan(path, catalogue, Some(unit.clone()))?)
@@ -75,6 +104,10 @@ pub(super) fn asked(arguments: &PlanArguments, catalogue: &Catalogue) -> Result<
     let as_of = as_of(arguments.as_of, None);
     inputs.add("as of", &format!("{as_of:?}"));
     let options = options(arguments, &inputs, catalogue, plan.as_ref())?;
+    let rules = arguments.rules.as_ref().and_then(|_| {
+        let last = inputs.texts().iter().rev().find(|(name, _)| name == "rules");
+        last.map(|(_, text)| text.clone())
+    });
     let (inputs_sha256, read) = inputs.finish();
     let sampling = Sampling {
         draws: arguments.draws,
@@ -88,7 +121,8 @@ pub(super) fn asked(arguments: &PlanArguments, catalogue: &Catalogue) -> Result<
         Show::Orders | Show::All => {
             let normal = plan.as_ref().zip(focus).map(|(plan, own)| plan.greatest_normal_pu(own));
             let preload_pu = arguments.preload.or(normal).unwrap_or(USUAL_PRELOAD_PU);
-            Some(standing(&common, &unit, preload_pu, catalogue)?)
+            let texts = (of_unit.as_slice(), rules.as_deref());
+            Some(standing((arguments, &common), &unit, preload_pu, texts, catalogue)?)
         }
         Show::Windows | Show::Derating | Show::Options => None,
     };
@@ -99,7 +133,7 @@ pub(super) fn asked(arguments: &PlanArguments, catalogue: &Catalogue) -> Result<
         let ambient_c = arguments.ambient;
         Ok::<_, InputError>(PlanQuestion { plan, templates, focus, ambient_c, derating, options })
     });
-    Ok(Asked { question: question.transpose()?, standing, read })
+    Ok(Asked { question: question.transpose()?, standing, unit: unit.name, read })
 }
 
 /// Asks about every load of a plan that looks like one in another unit.
@@ -120,17 +154,41 @@ fn ask_of_plan(place: &str, plan: &Plan) -> Result<(), InputError> {
 }
 
 fn standing(
-    common: &Common,
+    (arguments, common): (&PlanArguments, &Common),
     unit: &Unit,
     preload_pu: f64,
+    (of_unit, rules): (&[(String, String)], Option<&str>),
     catalogue: &Catalogue,
 ) -> Result<Standing, Failure> {
     let no_clock = || Failure::Internal("the clock stands before 1970".to_owned());
     let today = common.as_of.or_else(today).ok_or_else(no_clock)?;
+    let (profile, files): (Vec<_>, Vec<_>) =
+        of_unit.iter().cloned().partition(|(name, _)| name == "unit");
+    // What no ceiling depends on, such as the months until the next sample, is no input of the ceilings.
+    let flags = format!("{:?}", (arguments.draws, arguments.seed, preload_pu));
+    let parts = parts(&Given {
+        unit: profile.first().map_or("", |(_, text)| text.as_str()),
+        files: &files,
+        rules,
+        catalogue,
+        flags: &flags,
+        as_of: Some(&today.to_string()),
+    });
+    Ok(Standing {
+        template: standing_case(common, unit, catalogue)?,
+        preload_pu,
+        today,
+        common: common.clone(),
+        again_months: arguments.sample_again,
+        parts,
+    })
+}
+
+fn standing_case(common: &Common, unit: &Unit, catalogue: &Catalogue) -> Result<Case, InputError> {
     let limits = LimitSet::of_class(STANDING_LIMITS, unit.size_class, catalogue)?;
     let mut template = common.case(unit, limits);
     template.request.resolution = Resolution::Minutes;
-    Ok(Standing { template, preload_pu, today })
+    Ok(template)
 }
 
 /// The unit with each option, where options are asked for.
