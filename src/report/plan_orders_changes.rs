@@ -84,7 +84,9 @@ fn table(title: &str, found: &OrdersComparison, fell: bool) -> String {
     }
     let mut builder = Builder::default();
     builder.push_record(["  for", "°C", "was", "now", "change", "stop was", "now", "owed to"]);
-    own.iter().for_each(|change| builder.push_record(row(change)));
+    for change in own {
+        builder.push_record(row(change));
+    }
     titled(title, &aligned(builder, 1..7))
 }
 

@@ -88,10 +88,10 @@ fn parsed(command: &[String]) -> Result<Box<CheckArguments>, String> {
         let first = words.lines().next().unwrap_or("").trim_start_matches("error: ");
         format!("this version does not accept the recorded command: {first}")
     })?;
-    match arguments.command {
-        Command::Check(check) => Ok(check),
-        _ => Err("the recorded command is not that of a check".to_owned()),
-    }
+    let Command::Check(check) = arguments.command else {
+        return Err("the recorded command is not that of a check".to_owned());
+    };
+    Ok(check)
 }
 
 /// The texts of a question, under the paths by which it names them.
