@@ -1,7 +1,7 @@
 //! Earlier standing orders, read back from their JSON.
 
 use crate::input::number::{Range, accepted, inside};
-use crate::input::{InputError, shown};
+use crate::input::{InputError, json, shown};
 use crate::loading::{AmbientC, LONGEST_OVERLOAD_MIN};
 use crate::planning::orders::Standing;
 use crate::ranges;
@@ -118,8 +118,7 @@ impl OldOrders {
             let sentence: String = sentence.chars().filter(|c| !c.is_control()).take(200).collect();
             InputError::new(place, sentence, WHOLE)
         };
-        let whole: Value =
-            serde_json::from_str(text).map_err(|error| refused(&error).at_line(error.line()))?;
+        let whole: Value = json::read(place, text, WHOLE)?;
         let own = match whole.get("orders") {
             Some(orders) if orders.is_object() => orders.clone(),
             Some(_) | None => whole,
