@@ -57,8 +57,8 @@ fn rating(code: Code, what: &str, rating: Rating, load: f64) -> Finding {
             code,
             Severity::Caution,
             format!(
-                "The rating of the {what} is unknown and counts as {UNKNOWN_COUNTS_AS_PU} pu. Elsewhere unknown counts \
-                 as the weakest case; accessories are matched to the transformer."
+                "The rating of the {what} is unknown: it counts as {UNKNOWN_COUNTS_AS_PU} pu, as matched to the \
+                 transformer, and not as the weakest case."
             ),
         )
         .measured(load, "pu")

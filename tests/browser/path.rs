@@ -58,7 +58,8 @@ fn from_the_unit_to_the_recorded_authorisation() {
                 .starts_with("AUTHORISED: the answer was GO WITH CAUTIONS")
         );
         let whole = scene.text("main").await;
-        for said in ["A. Moor", "B. Fell", "C. Beck", "nought point eight four for ninety minutes"] {
+        for said in ["A. Moor", "B. Fell", "C. Beck", "nought point eight four for ninety minutes"]
+        {
             assert!(whole.contains(said), "{said}");
         }
         assert!(verified(&scene).starts_with("WHOLE   1 entry"));
