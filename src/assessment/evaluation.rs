@@ -92,7 +92,9 @@ impl<'a> Evaluation<'a> {
 
     /// The same with the cool-down followed and judged too.
     pub(super) fn with_cooldown(mut self, case: &Case, basis: &Basis<'_>) -> Self {
-        self.facts.cooldown = cool_down::after(case, basis, self.course.as_ref());
+        // From the start as stated: its oil is the hottest, and the water in the oil at minute 0 is that of it.
+        let course = self.course.as_ref().map(Course::stated);
+        self.facts.cooldown = cool_down::after(case, basis, course);
         self.findings = judge(&self.facts);
         self.verdict = Verdict::of(&self.findings);
         self

@@ -116,7 +116,7 @@ fn bubbling(evaluation: &Evaluation<'_>, going_on: Option<&Course>) -> Option<Li
         margin: value.map(|value| limit - value),
         source: source.to_owned(),
         reached_at_min: match known_k {
-            Some(_) => going_on.and_then(|course| hot_spot_reaches(course, limit)),
+            Some(_) => from_either(going_on, |course| hot_spot_reaches(course, limit)),
             None => Some(0.0),
         },
     })
@@ -135,14 +135,14 @@ fn line(case: &Case, held: &Held, going_on: Option<&Course>) -> LimitLine {
         margin: held.value.map(|value| limit - value),
         source: ceiling.source.clone(),
         reached_at_min: match ceiling.quantity {
-            Quantity::HotSpot => going_on.and_then(|course| hot_spot_reaches(course, limit)),
-            Quantity::TopOil => going_on.and_then(|course| top_oil_reaches(course, limit)),
+            Quantity::HotSpot => from_either(going_on, |course| hot_spot_reaches(course, limit)),
+            Quantity::TopOil => from_either(going_on, |course| top_oil_reaches(course, limit)),
             Quantity::Load => {
                 exceeded_min().filter(|_| held.value.is_some_and(|pu| !(pu <= limit)))
             }
             Quantity::Duration => Some(limit).filter(|limit| *limit <= horizon_min(case)),
             Quantity::Ageing => {
-                going_on.and_then(|course| ageing_reaches(course, rate_of(&case.unit), limit))
+                from_either(going_on, |course| ageing_reaches(course, rate_of(&case.unit), limit))
             }
         },
     }
@@ -173,6 +173,12 @@ fn metal_parts(case: &Case) -> Option<LimitLine> {
         source: case.limits.source.clone(),
         reached_at_min: None,
     })
+}
+
+/// From the start that counts or from the one stated, whichever is earlier: the one is hotter in the end, the other at first.
+fn from_either(going_on: Option<&Course>, reaches: impl Fn(&Course) -> Option<f64>) -> Option<f64> {
+    let course = going_on?;
+    earlier(reaches(course), reaches(course.stated()))
 }
 
 fn hot_spot_reaches(course: &Course, limit_c: f64) -> Option<f64> {

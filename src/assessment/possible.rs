@@ -4,21 +4,30 @@
 //! fans come later. So every load is taken from all of these starts, and the hottest course counts.
 
 use super::case::{Case, StartFrom};
+use super::course::Starts;
 use super::plant::Plant;
+use crate::thermal::State;
 use crate::thermal::cooling::{Control, Cooling};
-use crate::thermal::ensemble::{Common, Doubt, Ensemble, Lags, Member, OnlyHottest, Steps};
+use crate::thermal::ensemble::{Doubt, Steps};
+use crate::thermal::iec::Iec;
+use crate::thermal::ieee::Ieee;
 use crate::thermal::schedule::{AmbientLine, LoadSteps, breakpoints};
-use crate::thermal::start::{Settled, Start};
-use crate::thermal::trajectory::Plan;
-use crate::thermal::{Form, State};
+use crate::thermal::start::Settled;
+use crate::thermal::trajectory::{FromStarts, Plan};
 
 /// Lower loads before are looked at in steps of this, pu, from 0 up: the same loads whatever is asked. Our choice: a
 /// step moves the oil by some 0.7 K, and the worst start lies within half a step of one that is looked at.
 const STEP_PU: f64 = 0.0125;
 
+/// One load in so many is tried first, and then those about the hottest of them. Our choice: they are 0.05 pu apart.
+const TRIED_ONE_IN: u32 = 4;
+
 /// One load in so many is looked at with draws too: over these, fans start at many different times, so that the 5 %
-/// point changes slowly with the start. Our choice.
-const DRAWN_ONE_IN: u32 = 4;
+/// point changes slowly with the start. Our choice: they are 0.1 pu apart, and the hottest without draws is looked at beside them.
+const DRAWN_ONE_IN: u32 = 8;
+
+/// About so many of the hottest of them the loads between are looked at too.
+const CLOSER: usize = 2;
 
 /// Two loads before that are this close are one, pu.
 const SAME_PU: f64 = 1.0e-9;
@@ -49,9 +58,13 @@ pub enum WhichStart {
 impl WhichStart {
     /// Whether it is looked at with draws, whatever it comes to without them.
     pub(super) fn is_drawn(self) -> bool {
+        self.is_one_in(DRAWN_ONE_IN)
+    }
+
+    fn is_one_in(self, many: u32) -> bool {
         match self {
             Self::From(load_pu) => {
-                let steps = load_pu / (STEP_PU * f64::from(DRAWN_ONE_IN));
+                let steps = load_pu / (STEP_PU * f64::from(many));
                 (steps - steps.round()).abs() < SAME_PU
             }
             Self::Stated | Self::Cooler(_) | Self::AsRead => true,
@@ -143,6 +156,8 @@ impl Pasts {
 const HOTTER_BY_K: f64 = 0.01;
 
 /// The place of the start from which a load makes the hottest hot spot, where that is not the stated one.
+///
+/// Of the lower loads one in [`TRIED_ONE_IN`] is tried first, and then those about the hottest [`CLOSER`] of them.
 pub(super) fn hottest_start(
     plant: &Plant<'_>,
     (load, ambient): (&LoadSteps, &AmbientLine),
@@ -157,38 +172,41 @@ pub(super) fn hottest_start(
     let minutes = breakpoints(0.0, until_min, load, ambient, &samples);
     let plan = Plan { cooling, load, ambient, breakpoints: &minutes };
     let steps = Steps::of(&plan, Doubt::NONE);
-    let all = || std::iter::once(&plant.starts).chain(plant.others.iter().map(|other| &other.1));
-    let iec = hottest_c(&steps, cooling, all().map(|starts| (starts.iec.form, starts.iec.start)));
-    let ieee =
-        hottest_c(&steps, cooling, all().map(|starts| (starts.ieee.form, starts.ieee.start)));
-    // What is not a number is as bad as the worst.
-    let known = |c: f64| if c.is_nan() { f64::INFINITY } else { c };
-    let hot_c: Vec<f64> = iec.into_iter().zip(ieee).map(|(a, b)| known(a).max(known(b))).collect();
-    let (stated_c, others_c) = hot_c.split_first()?;
-    let hottest = (0..others_c.len()).max_by(|a, b| others_c[*a].total_cmp(&others_c[*b]))?;
-    (others_c[hottest] > stated_c + HOTTER_BY_K).then_some(hottest)
+    let iec = FromStarts::new(&Iec::default(), &steps, cooling);
+    let ieee = FromStarts::new(&Ieee::default(), &steps, cooling);
+    let hot_c = |starts: &Starts| {
+        let [own, other] = [starts.iec.start, starts.ieee.start];
+        let iec_c = iec.hottest_c(&starts.iec.form, own.state, own.stage);
+        let ieee_c = ieee.hottest_c(&starts.ieee.form, other.state, other.stage);
+        // What is not a number is as bad as the worst.
+        let known = |c: f64| if c.is_nan() { f64::INFINITY } else { c };
+        known(iec_c).max(known(ieee_c))
+    };
+    let others = &plant.others;
+    let mut tried: Vec<(usize, f64)> = (0..others.len())
+        .filter(|at| *at == 0 || others[*at].0.is_one_in(TRIED_ONE_IN))
+        .map(|at| (at, hot_c(&others[at].1)))
+        .collect();
+    for at in between(&tried, others.len()) {
+        tried.push((at, hot_c(&others[at].1)));
+    }
+    let hottest = tried.into_iter().max_by(|a, b| a.1.total_cmp(&b.1))?;
+    (hottest.1 > hot_c(&plant.starts) + HOTTER_BY_K).then_some(hottest.0)
 }
 
-/// The hottest hot spot of one form from each start, °C.
-fn hottest_c<F: Form>(
-    steps: &Steps,
-    cooling: &Cooling,
-    starts: impl Iterator<Item = (F, Start)>,
-) -> Vec<f64> {
-    let starts: Vec<(F, Start)> = starts.collect();
-    let lags_of = |form: &F| cooling.stages.iter().map(|stage| form.lags(stage)).collect();
-    let lags: Vec<Vec<Lags<f64>>> = starts.iter().map(|(form, _)| lags_of(form)).collect();
-    let Some((form, _)) = starts.first() else { return Vec::new() };
-    let ensemble = Ensemble::new(form, steps, cooling, Common::Factors);
-    let member = |at: usize| Member {
-        lags: &lags[at],
-        start: starts[at].1,
-        load_error: 0.0,
-        ambient_error: 0.0,
-        thermostat_k: 0.0,
-    };
-    let outcomes = ensemble.run(starts.len(), member, |_| OnlyHottest, |_, _| ());
-    outcomes.into_iter().map(|outcome| outcome.hot_spot_c).collect()
+/// The places beside the hottest of those that were tried, up to the next that was.
+fn between(tried: &[(usize, f64)], all: usize) -> Vec<usize> {
+    let mut by_heat: Vec<usize> = (0..tried.len()).collect();
+    by_heat.sort_by(|a, b| tried[*b].1.total_cmp(&tried[*a].1));
+    let mut places = Vec::new();
+    for at in by_heat.into_iter().take(CLOSER) {
+        let from = at.checked_sub(1).map_or(tried[at].0, |before| tried[before].0 + 1);
+        let until = tried.get(at + 1).map_or(all, |after| after.0);
+        places.extend((from..until).filter(|place| *place != tried[at].0));
+    }
+    places.sort_unstable();
+    places.dedup();
+    places
 }
 
 #[cfg(test)]

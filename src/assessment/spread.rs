@@ -33,6 +33,7 @@ use super::course::sample_minutes;
 use super::evaluation::Evaluation;
 use super::limits::horizon_min;
 use super::plant::Plant;
+use super::possible::WhichStart;
 use crate::rules::facts::SpreadFacts;
 use crate::rules::limits::Quantity as Limited;
 use answer::band;
@@ -125,8 +126,16 @@ impl Draws {
         plant: &Plant<'_>,
         evaluation: &Evaluation<'_>,
     ) -> Band {
-        let (inputs, all) = (&self.ready.inputs, self.ready.drawn_from(self.asked.which));
-        let times = times(case, plant, inputs, all, stops(evaluation), horizon_min(case));
+        let (inputs, stops, horizon_min) =
+            (&self.ready.inputs, stops(evaluation), horizon_min(case));
+        let from =
+            |which| times(case, plant, inputs, self.ready.drawn_from(which), stops, horizon_min);
+        let mut times = from(WhichStart::Stated);
+        if self.asked.which != WhichStart::Stated {
+            // The start that counts gets hotter in the end, the stated one may at first.
+            let other = from(self.asked.which);
+            times = times.into_iter().zip(other).map(|(one, other)| one.min(other)).collect();
+        }
         let certain_min = certain_min(case, evaluation);
         let times: Vec<f64> = times.into_iter().map(|at_min| at_min.min(certain_min)).collect();
         band(&times).unwrap_or(Band::UNKNOWN)

@@ -88,11 +88,13 @@ pub(super) fn answer(assessment: &Assessment) -> String {
 fn cooling_words(assessment: &Assessment) -> Option<String> {
     let now = assessment.all_cooling_now.as_ref()?;
     let margin = spread_words::deciding(now.margin_low_k, assessment.spread.is_some());
-    Some(format!(
-        "now ({}): margin {margin}, {}; confirm that it runs",
-        now.stage,
-        now.verdict.in_words()
-    ))
+    let verdict = now.verdict.in_words();
+    let then = if now.verdict.permits() {
+        format!("{verdict}; confirm that it runs")
+    } else {
+        format!("still {verdict}")
+    };
+    Some(format!("now ({}): margin {margin}, {then}", now.stage))
 }
 
 /// Why it is no plain go, with the figures.

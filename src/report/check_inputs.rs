@@ -1,5 +1,6 @@
 //! What an answer was computed from: every input with its source and its age.
 
+use super::answer::load_before;
 use super::view::{near, near_or_dash};
 use crate::assessment::Assessment;
 use crate::assessment::case::{Case, StartFrom};
@@ -61,7 +62,9 @@ fn before(case: &Case, assessment: &Assessment) -> InputRow {
     match (&case.request.start, assessment.asked.preload_pu) {
         (StartFrom::History(_), _) => InputRow::new("load before", "as it was", "a load history"),
         (StartFrom::Preload(_), load_pu) => {
-            let value = format!("{} pu, steady", near_or_dash(load_pu, 2));
+            let from_pu = assessment.asked.preload_from_pu;
+            let value = load_pu.map_or_else(|| "-".to_owned(), |pu| load_before(from_pu, pu));
+            let value = format!("{value}, steady");
             InputRow::new("load before", value, "as asked")
         }
     }

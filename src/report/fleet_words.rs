@@ -25,8 +25,8 @@ pub(super) fn asked(asked: &Asked) -> Vec<String> {
         |ambient_c| format!("{} °C", near(ambient_c, 1)),
     );
     let before = asked.preload_pu.map_or_else(
-        || "from its highest recent load".to_owned(),
-        |pu| format!("from its highest recent load, or {} pu without one", near(pu, 2)),
+        || "from the worst of its recent loads".to_owned(),
+        |pu| format!("from the worst of its recent loads, or up to {} pu without any", near(pu, 2)),
     );
     let rules = asked.local_rules.as_deref().unwrap_or("no local rules");
     let draws = match asked.draws {

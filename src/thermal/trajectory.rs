@@ -8,7 +8,7 @@ use super::lanes::Lanes;
 use super::prepared::{Imposed, Prepared};
 use super::schedule::{AmbientLine, LoadSteps};
 use super::steps::{Doubt, Steps};
-use super::watch::{Moment, Watch};
+use super::watch::{Moment, OnlyHottest, Watch};
 use super::{Form, State};
 
 /// What is imposed on the transformer between the first and the last breakpoint.
@@ -95,6 +95,39 @@ pub fn simulate<F: Form>(form: &F, plan: &Plan<'_>, start: State, stage: usize) 
         end: front.state.lane(0).only(),
         end_stage: front.stage[0],
         stages_used: (0..lags.len()).map(|stage| front.used >> stage.min(63) & 1 == 1).collect(),
+    }
+}
+
+/// One form over one plan from many starts, of each of which only the hottest hot spot is asked for.
+#[derive(Debug)]
+pub struct FromStarts<'a> {
+    steps: &'a Steps,
+    cooling: &'a Cooling,
+    prepared: Prepared,
+}
+
+impl<'a> FromStarts<'a> {
+    /// Prepares what all starts have in common.
+    pub fn new<F: Form>(form: &F, steps: &'a Steps, cooling: &'a Cooling) -> Self {
+        let lags = cooling.stages.iter().map(|stage| form.lags(stage));
+        let hoisted = lags.map(|lags| Hoisted::of(Common::Factors, lags)).collect();
+        Self { steps, cooling, prepared: Prepared::new(steps, cooling, hoisted) }
+    }
+
+    /// The hottest hot spot from a state and stage, °C; the form may carry an added rise of its own.
+    pub fn hottest_c<F: Form>(&self, form: &F, state: State, stage: usize) -> f64 {
+        let begin = Begin {
+            stages: self.cooling.stages.iter().map(|own| Lags::of(&[form.lags(own)])).collect(),
+            state: State::of(&[state]),
+            stage: [stage],
+            load_error: Lanes([0.0]),
+            ambient_error: Lanes([0.0]),
+            thermostat_k: Lanes([0.0]),
+        };
+        let (steps, cooling, prepared) = (self.steps, self.cooling, &self.prepared);
+        let mut front = Front::new(Imposed { steps, cooling, prepared }, begin);
+        front.run_alone(&mut OnlyHottest);
+        front.hot_spot.lane(0).value_c
     }
 }
 

@@ -157,7 +157,7 @@ fn a_preload_takes_the_hottest_state_that_the_controls_allow() {
     // The history catches the oil just before the fans start; a bare preload must not begin cooler.
     let caught = top_oil(&["--history", &history]);
     assert!(caught > 59.0, "{caught}");
-    assert!(top_oil(&["--preload", "0.7"]) >= caught);
+    assert!(top_oil(&["--preload", "0.7", "--preload-from", "0.7"]) >= caught);
 }
 
 #[test]
@@ -242,7 +242,9 @@ fn without_draws_the_watch_card_opens_up_slowly_and_never_beyond_the_limits() {
 fn nothing_beyond_what_was_asked_stands_in_the_headline() {
     let asked = |duration: &str, format: &[&str]| {
         let flags = ["--load", "1.00", "--for", duration, "--preload", "0.65", "--ambient", "20"];
-        check(T2, &[&flags[..], format].concat())
+        // From that load and no lower one, after which the fans start later.
+        let exact = ["--preload-from", "0.65"];
+        check(T2, &[&flags[..], &exact, format].concat())
     };
     let ran = asked("2h", &[]);
     let first = ran.stdout.lines().next().unwrap();

@@ -16,6 +16,18 @@ use std::sync::OnceLock;
 /// A start counts as worse than the one stated from this on, K, by few draws: below it nothing of a start is left.
 const WORSE_BY_K: f64 = 0.02;
 
+/// From so much less on, K, there is no need to look at the stated start with all draws: few draws of two starts are the
+/// same draws, and what they differ by is known far closer than either.
+const SURELY_BY_K: f64 = 2.0;
+
+/// The start that leaves least, by few draws.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Worst {
+    pub(super) place: usize,
+    /// Whether it surely leaves less than the stated one.
+    pub(super) surely: bool,
+}
+
 /// The draws from one start.
 #[derive(Debug)]
 pub(super) struct FromStart {
@@ -74,26 +86,38 @@ impl OtherStarts {
         Some(Self { few: Drawn::joined(&parts), each: values.len(), places, all })
     }
 
-    /// The places of the starts that may be worse than the stated one under a load: the worst by few draws, and the
-    /// hottest with every input at its own value.
-    pub(super) fn worse(
+    /// The start that leaves least under a load, by few draws, if that is less than from the stated one; and whether
+    /// that surely is less. Those that are always drawn are looked at, and the hottest with every input at its own value.
+    pub(super) fn worst(
         &self,
         (case, plant): (&Case, &Plant<'_>),
-        (inputs, inceptions): (&Inputs, &Inceptions),
+        (inputs, points, inceptions): (&Inputs, &Points, &Inceptions),
         load: &LoadSteps,
-    ) -> Vec<usize> {
+    ) -> Option<Worst> {
         let (until_min, end_min) = (plant.until_min(case), case.request.loading.end_min);
         let samples = sample_minutes(case.request.resolution, end_min, until_min);
         let hottest_at = hottest_start(plant, (load, &case.request.ambient), until_min, &samples);
-        let hot_c = hottest(case, plant, inputs, &self.few, load, until_min);
         let of_medians_c = self.few.inception_c[self.each - 1];
-        let margin_k = |hot_c: &[f64]| few::margin_p05_k(inceptions, of_medians_c, hot_c);
-        let margins_k: Vec<f64> = hot_c.chunks(self.each).map(margin_k).collect();
-        let Some((stated_k, others_k)) = margins_k.split_first() else { return Vec::new() };
-        let least = (0..others_k.len()).min_by(|a, b| others_k[*a].total_cmp(&others_k[*b]));
-        let worst = least.filter(|at| !(others_k[*at] >= stated_k - WORSE_BY_K));
-        let worst = worst.map(|at| self.places[at]);
-        worst.into_iter().chain(hottest_at.filter(|at| Some(*at) != worst)).collect()
+        let margins_k = |drawn: &Drawn| -> Vec<f64> {
+            let hot_c = hottest(case, plant, inputs, drawn, load, until_min);
+            let of = |hot_c: &[f64]| few::margin_p05_k(inceptions, of_medians_c, hot_c);
+            hot_c.chunks(self.each).map(of).collect()
+        };
+        let found_k = margins_k(&self.few);
+        let (stated_k, others_k) = found_k.split_first()?;
+        let mut found: Vec<(usize, f64)> =
+            self.places.iter().copied().zip(others_k.iter().copied()).collect();
+        if let Some(at) = hottest_at.filter(|at| !self.places.contains(at)) {
+            let which = self.all[at].0;
+            let values = few::values(inputs, points);
+            let drawn = Drawn::from_values(case, plant, (inputs, &values), which);
+            found.extend(margins_k(&drawn).into_iter().map(|k| (at, k)));
+        }
+        let (place, least_k) = found.into_iter().min_by(|a, b| a.1.total_cmp(&b.1))?;
+        // In this order a NaN is worse.
+        let less_than = |k: f64| !(least_k >= k);
+        less_than(stated_k - WORSE_BY_K)
+            .then(|| Worst { place, surely: less_than(stated_k - SURELY_BY_K) })
     }
 
     /// All draws from one of them.

@@ -147,19 +147,22 @@ impl Ready {
         plant: &Plant<'_>,
         load: &LoadSteps,
     ) -> Under {
-        let stated = self.under_from(case, plant, load, &self.stated);
-        let Some(others) = &self.others else { return stated };
-        let known = (&self.inputs, &self.inceptions);
-        let worse = others.worse((case, plant), known, load).into_iter().map(|place| {
-            let from = others.all(place, (case, plant), (&self.inputs, &self.points));
-            self.under_from(case, plant, load, from)
-        });
-        worse.fold(
-            stated,
-            |least, under| {
-                if under.surely_k() >= least.surely_k() { least } else { under }
-            },
-        )
+        let stated = || self.under_from(case, plant, load, &self.stated);
+        let known = (&self.inputs, &self.points, &self.inceptions);
+        let Some((others, worst)) = self
+            .others
+            .as_ref()
+            .and_then(|others| Some((others, others.worst((case, plant), known, load)?)))
+        else {
+            return stated();
+        };
+        let from = others.all(worst.place, (case, plant), (&self.inputs, &self.points));
+        let under = self.under_from(case, plant, load, from);
+        if worst.surely {
+            return under;
+        }
+        let stated = stated();
+        if under.surely_k() >= stated.surely_k() { stated } else { under }
     }
 
     fn under_from(

@@ -144,7 +144,7 @@ impl Form {
             steps: steps(pairs, is_refused("step")),
             loading: vec![field("after", "load that follows, pu")],
             now: vec![
-                field("preload", "steady load before, pu"),
+                field("preload", "steady load before, up to, pu"),
                 field("ambient", "highest ambient, °C"),
                 field("top-oil", "top oil measured, °C"),
             ],
