@@ -58,7 +58,7 @@ pub struct FleetArguments {
     #[arg(help_heading = "Contingency", long, value_name = "C", value_parser = flags::ambient, allow_negative_numbers = true)]
     ambient: Option<f64>,
 
-    /// Steady load before, per unit, of units without recent loads; others begin at their highest recent load
+    /// Steady load before, per unit, of units without recent loads, read as up to it; others begin at the worst of their recent loads
     #[arg(help_heading = "Contingency", long, value_name = "PU", value_parser = flags::preload, allow_negative_numbers = true)]
     preload: Option<f64>,
 

@@ -6,7 +6,7 @@ use crate::fleet::whole::Fleet;
 use csv::Writer;
 
 /// Columns before those of the heat map.
-const HEADER: [&str; 42] = [
+const HEADER: [&str; 43] = [
     "rank",
     "unit",
     "site",
