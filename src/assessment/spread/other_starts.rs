@@ -11,6 +11,7 @@ use crate::assessment::plant::Plant;
 use crate::assessment::possible::{WhichStart, hottest_start};
 use crate::thermal::schedule::LoadSteps;
 use crate::uncertainty::points::Points;
+use std::collections::BTreeSet;
 use std::sync::OnceLock;
 
 /// A start counts as worse than the one stated from this on, K, by few draws: below it nothing of a start is left.
@@ -107,9 +108,11 @@ impl OtherStarts {
         let (stated_k, others_k) = found_k.split_first()?;
         let mut found: Vec<(usize, f64)> =
             self.places.iter().copied().zip(others_k.iter().copied()).collect();
-        if let Some(at) = hottest_at.filter(|at| !self.places.contains(at)) {
+        let closer = self.beside(&found).into_iter().chain(hottest_at);
+        let closer: BTreeSet<usize> = closer.filter(|at| !self.places.contains(at)).collect();
+        let values = few::values(inputs, points);
+        for at in closer {
             let which = self.all[at].0;
-            let values = few::values(inputs, points);
             let drawn = Drawn::from_values(case, plant, (inputs, &values), which);
             found.extend(margins_k(&drawn).into_iter().map(|k| (at, k)));
         }
@@ -118,6 +121,16 @@ impl OtherStarts {
         let less_than = |k: f64| !(least_k >= k);
         less_than(stated_k - WORSE_BY_K)
             .then(|| Worst { place, surely: less_than(stated_k - SURELY_BY_K) })
+    }
+
+    /// The places half way from the worst of those that were looked at to the next on either side.
+    fn beside(&self, found: &[(usize, f64)]) -> Vec<usize> {
+        let worst = (0..found.len()).min_by(|a, b| found[*a].1.total_cmp(&found[*b].1));
+        let Some(worst) = worst else { return Vec::new() };
+        let last = self.all.len() - 1;
+        let next = found.get(worst + 1).map_or(last, |own| own.0);
+        let before = worst.checked_sub(1).map_or(0, |before| found[before].0);
+        [before, next].map(|other| usize::midpoint(found[worst].0, other)).to_vec()
     }
 
     /// All draws from one of them.
