@@ -119,9 +119,16 @@ proptest! {
         never_permits_more(&better, &worse);
     }
 
+    // A reading below what the knowledge allows is doubted and earns nothing, so that a hotter one, which is believed, may
+    // (`tests/times/starts.rs`).
     #[test]
     fn hotter_measured_oil_never_permits_more(better in question(), measured in 20.0..110.0_f64, more in 0.0..30.0_f64) {
         let better = Question { top_oil_c: Some(measured), ..better };
+        let case = better.case();
+        let basis = Basis::of(&case);
+        let start = basis.plant.as_ref().map(|plant| plant.start_state(&case, None));
+        let believed = start.is_some_and(|s| s.measured_minus_computed_k.is_some_and(|k| k >= 0.0));
+        prop_assume!(believed);
         never_permits_more(&better, &Question { top_oil_c: Some(measured + more), ..better });
     }
 
