@@ -123,16 +123,13 @@ fn a_strength_is_given_for_mineral_oil_alone_and_by_its_saturation() {
             let saturation = number(&mineral, "peak_saturation_percent");
             let kv = mineral["cooldown"]["breakdown_kv"]["kv"].as_f64();
             // The points: 23.4 to 69 ppm, of the 55 ppm that saturate mineral oil at 20 °C.
-            match kv {
-                Some(kv) => {
-                    assert!((42.0..126.0).contains(&saturation), "{kv} kV at {saturation} %");
-                    assert!((18.4..=42.3).contains(&kv), "{kv} kV at {saturation} %");
-                    given += 1;
-                }
-                None => {
-                    assert!(!(43.0..125.0).contains(&saturation), "none at {saturation} %");
-                    none += 1;
-                }
+            if let Some(kv) = kv {
+                assert!((42.0..126.0).contains(&saturation), "{kv} kV at {saturation} %");
+                assert!((18.4..=42.3).contains(&kv), "{kv} kV at {saturation} %");
+                given += 1;
+            } else {
+                assert!(!(43.0..125.0).contains(&saturation), "none at {saturation} %");
+                none += 1;
             }
         }
     }

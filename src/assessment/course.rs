@@ -144,6 +144,11 @@ impl Course {
         self.replaces.as_ref().map_or(self, |(_, stated)| stated)
     }
 
+    /// The start from which this is the course.
+    pub(super) fn which(&self) -> WhichStart {
+        self.replaces.as_ref().map_or(WhichStart::Stated, |(which, _)| *which)
+    }
+
     /// The start from which this is the course, if it is not the stated one.
     pub(super) fn counted_from(&self) -> Option<CountedFrom> {
         let (which, stated) = self.replaces.as_ref()?;

@@ -107,7 +107,7 @@ impl<'a> Plant<'a> {
             computed_top_oil_c: self.computed_top_oil_c(),
             measured_top_oil_c: case.request.top_oil_c,
             measured_minus_computed_k: self.measured_minus_computed_k(),
-            counted_from: course.and_then(|course| course.counted_from()),
+            counted_from: course.and_then(Course::counted_from),
             added_rise_k: (iec.form.added_rise_k, ieee.form.added_rise_k),
             stage: self.cooling.stages[iec.start.stage].name.clone(),
         }

@@ -176,7 +176,8 @@ fn minutes_that_look_like_hours_are_asked_about() {
     let flags = ["--loading", &loading, "--preload", "0.6", "--ambient", "20", "--draws", "0"];
     let words = ["loading.csv, line 2, column minute", "minutes from 0 to 4", "hours?"];
     asked(|more| check(T1, &[&flags[..], more].concat()), &words);
-    let rows: String = (-24..=0).map(|hour| format!("{hour},0.6\n")).collect();
+    let rows: Vec<String> = (-24..=0).map(|hour| format!("{hour},0.6\n")).collect();
+    let rows = rows.concat();
     let history = written(&folder, "history.csv", format!("minute,load_pu\n{rows}"));
     let flags = [&BRIEF[..], &["--history", &history]].concat();
     asked(|more| check(T1, &[&flags[..], more].concat()), &["history.csv", "from -24 to 0"]);

@@ -35,6 +35,7 @@ fn orders_of(profile: &str) -> StandingOrders {
     StandingOrders { inputs: parts.clone(), ..of(unit_of(&parts), 0) }
 }
 
+#[allow(clippy::unnecessary_wraps, reason = "what recomputes orders may fail elsewhere")]
 fn recomputed(parts: &[InputPart]) -> Result<StandingOrders, String> {
     Ok(of(unit_of(parts), 0))
 }
@@ -162,7 +163,8 @@ fn other_files_and_other_units_are_refused() {
         change(&mut json);
         OldOrders::read("old.json", &json.to_string(), "fellmoor-t2").unwrap_err().to_string()
     };
-    let cases: [(fn(&mut Value), &str); 6] = [
+    type Case<'n> = (fn(&mut Value), &'n str);
+    let cases: [Case<'_>; 6] = [
         (|json| json["unit"]["name"] = value!("fellmoor-t1"), "unit.name"),
         (|json| json["ceilings"][2]["load_pu"] = value!(50.0), "ceilings[2].load_pu"),
         (|json| json["ceilings"][2]["top_oil_c"] = value!(1.0e9), "ceilings[2].top_oil_c"),

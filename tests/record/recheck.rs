@@ -30,7 +30,11 @@ fn words(ran: &Ran) -> String {
 fn remade(test: &str, entry: i64, change: impl FnOnce(&mut Authorisation)) -> PathBuf {
     let row = Store::open_to_read(&scene(&format!("{test}-from"))).unwrap().read_number(entry);
     let entry = row.unwrap().entry().unwrap();
-    let Content::Authorisation(mut own) = entry.content else { panic!("an authorisation") };
+    let own = match entry.content {
+        Content::Authorisation(own) => Some(own),
+        Content::AfterEvent(_) => None,
+    };
+    let mut own = own.unwrap();
     change(&mut own);
     let path = fresh(test);
     let draft = Draft {

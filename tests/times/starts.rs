@@ -10,9 +10,10 @@ use bubblemargin::assessment::case::Sampling;
 const CASES: usize = 40;
 
 /// A start between two of those that are looked at may leave so much less, K. Loads before are looked at 0.0125 pu apart
-/// (0.7 K of oil), and with draws 0.05 pu apart and at the hottest one without them.
+/// (0.7 K of oil); with draws 0.1 pu apart, then half way to the neighbours of the worst, and at the hottest one without
+/// them. With as few draws as here two standard errors are more than the guard, and differ by tenths between starts.
 const BETWEEN_K: f64 = 0.15;
-const DRAWN_BETWEEN_K: f64 = 0.35;
+const DRAWN_BETWEEN_K: f64 = 0.5;
 
 /// A threshold lies this near, K, in at least a quarter of the cases.
 const NEAR_K: f64 = 5.0;

@@ -6,6 +6,7 @@ use super::inputs::{Inputs, Values};
 use super::pairs::Inceptions;
 use super::propagation::{hottest, steps};
 use crate::assessment::case::Case;
+use crate::assessment::course::Course;
 use crate::assessment::evaluation::Evaluation;
 use crate::assessment::plant::Plant;
 use crate::assessment::possible::WhichStart;
@@ -114,8 +115,15 @@ impl ByHour {
             let hot_c: Option<Vec<f64>> = later().collect();
             return self.of_hot_spots(hot_c);
         }
-        let every = std::iter::once(WhichStart::Stated)
-            .chain(plant.others.iter().map(|other| other.0).filter(|which| which.is_drawn()));
+        let counted = evaluation.course.as_ref().map(Course::which);
+        // The least load before, some on the way to the stated one, and the start that is hottest without draws.
+        let others = plant
+            .others
+            .iter()
+            .map(|other| other.0)
+            .enumerate()
+            .filter(|(at, which)| *at == 0 || which.is_drawn() || Some(*which) == counted);
+        let every = std::iter::once(WhichStart::Stated).chain(others.map(|(_, which)| which));
         let from = |which| self.of_hot_spots(whole(self.first_hours_c(case, plant, which)));
         // In this order a NaN stays.
         every.map(from).fold(f64::INFINITY, |least, k| if k >= least { least } else { k })
