@@ -154,6 +154,9 @@ fn a_ceiling_that_is_not_asked_for_any_more_is_not_said_to_hold() {
     assert!(words(&plain(&found)).contains("1 is not among the new ones, so do not count on it."));
 }
 
+/// A change of the JSON, and what the refusal names.
+type Changed<'n> = (fn(&mut Value), &'n str);
+
 #[test]
 fn other_files_and_other_units_are_refused() {
     let orders = orders_of(T2);
@@ -163,8 +166,7 @@ fn other_files_and_other_units_are_refused() {
         change(&mut json);
         OldOrders::read("old.json", &json.to_string(), "fellmoor-t2").unwrap_err().to_string()
     };
-    type Case<'n> = (fn(&mut Value), &'n str);
-    let cases: [Case<'_>; 6] = [
+    let cases: [Changed<'_>; 6] = [
         (|json| json["unit"]["name"] = value!("fellmoor-t1"), "unit.name"),
         (|json| json["ceilings"][2]["load_pu"] = value!(50.0), "ceilings[2].load_pu"),
         (|json| json["ceilings"][2]["top_oil_c"] = value!(1.0e9), "ceilings[2].top_oil_c"),
