@@ -14,6 +14,7 @@ pub mod evaluation;
 pub mod evidence_lines;
 pub mod held_on;
 pub mod hot_spot_paper;
+mod hottest_start;
 pub mod limits;
 pub mod long_history;
 pub mod measure_next;

@@ -1,6 +1,5 @@
 //! One complete question: the unit, what is proposed, and the rules it is held against.
 
-use super::paper_life::DRIED_TO_PERCENT;
 use crate::loading::forecast_error::ForecastError;
 use crate::loading::history::History;
 use crate::loading::load::Loading;
@@ -67,6 +66,10 @@ pub struct Request {
     /// How closely the course is followed.
     pub resolution: Resolution,
 }
+
+/// Water to which paper might be dried where nobody says how far, %. Our choice: what drying in
+/// service reaches (common practice, no source).
+pub const DRIED_TO_PERCENT: f64 = 1.0;
 
 /// The end of a load that does not matter, min.
 const ANY_MIN: f64 = 1440.0;

@@ -13,10 +13,6 @@ use serde::Serialize;
 /// Hot spots for which lives are given, °C; 98 is where kraft paper ages at the rate 1.
 const HOT_SPOTS_C: [f64; 4] = [70.0, 80.0, 90.0, 98.0];
 
-/// Water to which paper might be dried where nobody says how far, %. Our choice: what drying in
-/// service reaches (common practice, no source).
-pub const DRIED_TO_PERCENT: f64 = 1.0;
-
 /// The cost of an overload by one ageing set, with water in the paper.
 #[derive(Debug, Clone, Copy, Serialize)]
 pub struct CostWithWater {

@@ -3,15 +3,16 @@
 use super::StartState;
 use super::case::Case;
 use super::course::{Course, Starts, cooling, sample_minutes};
+use super::hottest_start::hottest_start;
 use super::past::past;
-use super::possible::{WhichStart, hottest_start, others};
+use super::possible::{WhichStart, others};
 use crate::ageing::rate::AgeingRate;
 use crate::quantities::Celsius;
 use crate::rules::facts::{LaterStart, ThermalFacts};
 use crate::thermal::cooling::{Control, Cooling, Stage};
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
-use crate::thermal::schedule::LoadSteps;
+use crate::thermal::schedule::{AmbientLine, LoadSteps};
 use crate::thermal::trajectory::Sample;
 use crate::unit::{Auxiliaries, Paper, Thermal, Unit};
 
@@ -74,13 +75,23 @@ impl<'a> Plant<'a> {
         let ambient = &case.request.ambient;
         let from = |starts| Course::run(&self.cooling, starts, load, ambient, until_min, samples);
         let stated = from(&self.starts);
-        match hottest_start(self, (load, ambient), until_min, samples) {
+        match self.hottest_start((load, ambient), (until_min, samples)) {
             None => stated,
             Some(place) => {
                 let (which, starts) = &self.others[place];
                 from(starts).instead_of(stated, *which)
             }
         }
+    }
+
+    /// The place among the other starts of the one from which a load makes the hottest hot spot, where that is not the
+    /// stated one.
+    pub(super) fn hottest_start(
+        &self,
+        around: (&LoadSteps, &AmbientLine),
+        followed: (f64, &[f64]),
+    ) -> Option<usize> {
+        hottest_start(&self.cooling, (&self.starts, &self.others), around, followed)
     }
 
     /// The longest time constant of any stage in either form, min.

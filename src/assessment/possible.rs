@@ -4,30 +4,17 @@
 //! fans come later. So every load is taken from all of these starts, and the hottest course counts.
 
 use super::case::{Case, StartFrom};
-use super::course::Starts;
-use super::plant::Plant;
 use crate::thermal::State;
 use crate::thermal::cooling::{Control, Cooling};
-use crate::thermal::ensemble::{Doubt, Steps};
-use crate::thermal::iec::Iec;
-use crate::thermal::ieee::Ieee;
-use crate::thermal::schedule::{AmbientLine, LoadSteps, breakpoints};
 use crate::thermal::start::Settled;
-use crate::thermal::trajectory::{FromStarts, Plan};
 
 /// Lower loads before are looked at in steps of this, pu, from 0 up: the same loads whatever is asked. Our choice: a
 /// step moves the oil by some 0.7 K, and the worst start lies within half a step of one that is looked at.
 const STEP_PU: f64 = 0.0125;
 
-/// One load in so many is tried first, and then those about the hottest of them. Our choice: they are 0.05 pu apart.
-const TRIED_ONE_IN: u32 = 4;
-
 /// One load in so many is looked at with draws too: over these, fans start at many different times, so that the 5 %
 /// point changes slowly with the start. Our choice: they are 0.1 pu apart, and the hottest without draws is looked at beside them.
 const DRAWN_ONE_IN: u32 = 8;
-
-/// About so many of the hottest of them the loads between are looked at too.
-const CLOSER: usize = 2;
 
 /// Two loads before that are this close are one, pu.
 const SAME_PU: f64 = 1.0e-9;
@@ -61,7 +48,7 @@ impl WhichStart {
         self.is_one_in(DRAWN_ONE_IN)
     }
 
-    fn is_one_in(self, many: u32) -> bool {
+    pub(super) fn is_one_in(self, many: u32) -> bool {
         match self {
             Self::From(load_pu) => {
                 let steps = load_pu / (STEP_PU * f64::from(many));
@@ -149,64 +136,6 @@ impl Pasts {
         let (coolest_c, explained_c) = (self.stated.coolest.top_oil_c, self.stated.explained_c);
         measured_c.min(explained_c).max(coolest_c)
     }
-}
-
-/// Hot spots this close are the same, K: less than what a course is known to, and from long loads on nothing of a
-/// start is left.
-const HOTTER_BY_K: f64 = 0.01;
-
-/// The place of the start from which a load makes the hottest hot spot, where that is not the stated one.
-///
-/// Of the lower loads one in [`TRIED_ONE_IN`] is tried first, and then those about the hottest [`CLOSER`] of them.
-pub(super) fn hottest_start(
-    plant: &Plant<'_>,
-    (load, ambient): (&LoadSteps, &AmbientLine),
-    until_min: f64,
-    samples: &[f64],
-) -> Option<usize> {
-    if plant.others.is_empty() {
-        return None;
-    }
-    let cooling = &plant.cooling;
-    let samples: Vec<f64> = samples.iter().copied().chain(cooling.lost_at_min).collect();
-    let minutes = breakpoints(0.0, until_min, load, ambient, &samples);
-    let plan = Plan { cooling, load, ambient, breakpoints: &minutes };
-    let steps = Steps::of(&plan, Doubt::NONE);
-    let iec = FromStarts::new(&Iec::default(), &steps, cooling);
-    let ieee = FromStarts::new(&Ieee::default(), &steps, cooling);
-    let hot_c = |starts: &Starts| {
-        let [own, other] = [starts.iec.start, starts.ieee.start];
-        let iec_c = iec.hottest_c(&starts.iec.form, own.state, own.stage);
-        let ieee_c = ieee.hottest_c(&starts.ieee.form, other.state, other.stage);
-        // What is not a number is as bad as the worst.
-        let known = |c: f64| if c.is_nan() { f64::INFINITY } else { c };
-        known(iec_c).max(known(ieee_c))
-    };
-    let others = &plant.others;
-    let mut tried: Vec<(usize, f64)> = (0..others.len())
-        .filter(|at| *at == 0 || others[*at].0.is_one_in(TRIED_ONE_IN))
-        .map(|at| (at, hot_c(&others[at].1)))
-        .collect();
-    for at in between(&tried, others.len()) {
-        tried.push((at, hot_c(&others[at].1)));
-    }
-    let hottest = tried.into_iter().max_by(|a, b| a.1.total_cmp(&b.1))?;
-    (hottest.1 > hot_c(&plant.starts) + HOTTER_BY_K).then_some(hottest.0)
-}
-
-/// The places beside the hottest of those that were tried, up to the next that was.
-fn between(tried: &[(usize, f64)], all: usize) -> Vec<usize> {
-    let mut by_heat: Vec<usize> = (0..tried.len()).collect();
-    by_heat.sort_by(|a, b| tried[*b].1.total_cmp(&tried[*a].1));
-    let mut places = Vec::new();
-    for at in by_heat.into_iter().take(CLOSER) {
-        let from = at.checked_sub(1).map_or(tried[at].0, |before| tried[before].0 + 1);
-        let until = tried.get(at + 1).map_or(all, |after| after.0);
-        places.extend((from..until).filter(|place| *place != tried[at].0));
-    }
-    places.sort_unstable();
-    places.dedup();
-    places
 }
 
 #[cfg(test)]

@@ -8,7 +8,7 @@ use super::propagation::hottest;
 use crate::assessment::case::Case;
 use crate::assessment::course::sample_minutes;
 use crate::assessment::plant::Plant;
-use crate::assessment::possible::{WhichStart, hottest_start};
+use crate::assessment::possible::WhichStart;
 use crate::thermal::schedule::LoadSteps;
 use crate::uncertainty::points::Points;
 use std::collections::BTreeSet;
@@ -97,7 +97,7 @@ impl OtherStarts {
     ) -> Option<Worst> {
         let (until_min, end_min) = (plant.until_min(case), case.request.loading.end_min);
         let samples = sample_minutes(case.request.resolution, end_min, until_min);
-        let hottest_at = hottest_start(plant, (load, &case.request.ambient), until_min, &samples);
+        let hottest_at = plant.hottest_start((load, &case.request.ambient), (until_min, &samples));
         let of_medians_c = self.few.inception_c[self.each - 1];
         let margins_k = |drawn: &Drawn| -> Vec<f64> {
             let hot_c = hottest(case, plant, inputs, drawn, load, until_min);
