@@ -150,7 +150,7 @@ impl Course {
     }
 
     /// The start from which this is the course, if it is not the stated one.
-    pub(super) fn counted_from(&self) -> Option<CountedFrom> {
+    pub(crate) fn counted_from(&self) -> Option<CountedFrom> {
         let (which, stated) = self.replaces.as_ref()?;
         let (iec, ieee) = (self.iec.samples.first()?, self.ieee.samples.first()?);
         Some(CountedFrom {

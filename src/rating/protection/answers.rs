@@ -91,15 +91,17 @@ fn through(world: &World<'_>, passing: &Passing, device: Device<'_>) -> Through 
 }
 
 /// The earliest minute at which it may read a limit, over both forms.
-fn earliest(lanes: &[Lane; 2], device: Device<'_>, limit: f64) -> Option<f64> {
+fn earliest(lanes: &[Lane], device: Device<'_>, limit: f64) -> Option<f64> {
     let lines = lanes.iter().flat_map(|lane| device.readings(lane, Side::Early));
     lines.filter_map(|line| line.first_at(limit)).reduce(f64::min)
 }
 
 /// How much hotter the hot spot is at the moment of trip, if the load goes on, than ever in the permitted
-/// course, K; of both forms the smaller.
-fn hotter_at_trip_k(permitted: &[Lane; 2], held: &[Lane; 2], trip_min: f64) -> f64 {
-    let each = permitted.iter().zip(held).map(|(permitted, held)| {
+/// course, K; of all forms and starts the smallest.
+fn hotter_at_trip_k(permitted: &[Lane], held: &[Lane], trip_min: f64) -> f64 {
+    let pairs = permitted.iter().flat_map(|one| held.iter().map(move |other| (one, other)));
+    let same_form = pairs.filter(|(permitted, held)| permitted.form == held.form);
+    let each = same_form.map(|(permitted, held)| {
         held.hot_spot.highest_until(trip_min) - permitted.hot_spot.highest()
     });
     each.fold(f64::INFINITY, f64::min)
@@ -120,7 +122,7 @@ fn most(world: &World<'_>, device: Device<'_>) -> (Most, Vec<AtLoad>) {
     let mut most = Most { below: f64::INFINITY, load_pu: f64::NAN };
     let mut table = Vec::new();
     for held in &world.held {
-        for (lane, bubbles_min) in held.lanes.iter().zip(held.bubbles_min) {
+        for (lane, bubbles_min) in held.lanes.iter().zip(held.bubbles_min.iter().copied()) {
             let lines = device.readings(lane, Side::Late);
             if let Some(bubbles_min) = bubbles_min {
                 let reached = lines.iter().map(|line| line.highest_until(bubbles_min));

@@ -62,27 +62,42 @@ impl Line {
     }
 }
 
-/// Runs a load through both forms; `None` unless every temperature is finite.
+/// Runs a load through both forms, from the start as stated and, where from another one the hot spot gets hotter, from
+/// that one too: from the one a device may read earlier, from the other later. `None` unless every temperature is finite.
 pub(super) fn lanes(
     case: &Case,
     plant: &Plant<'_>,
     load: &LoadSteps,
     until_min: f64,
-) -> Option<[Lane; 2]> {
+) -> Option<Vec<Lane>> {
     let thermal = case.unit.thermal.as_ref()?;
     let gradient_k = thermal.stages.get(thermal.rated_stage)?.stage.nameplate.hot_spot_gradient_k;
     let course = plant.course(case, load, until_min, &minutes(until_min));
     let finite = |sample: &Sample| sample.hot_spot_c.is_finite() && sample.top_oil_c.is_finite();
-    let all_finite = course.samples().all(|(iec, ieee)| finite(iec) && finite(ieee));
-    let lane = |form: &'static str, samples: Vec<Sample>| Lane {
+    let all_finite =
+        |course: &Course| course.samples().all(|(iec, ieee)| finite(iec) && finite(ieee));
+    let lane = |form: &'static str, samples: &[Sample], before_pu: f64| Lane {
         form,
-        before_pu: case.load_before_pu(),
+        before_pu,
         gradient_k,
-        hot_spot: Line::of(&samples, |sample| sample.hot_spot_c),
-        samples,
+        hot_spot: Line::of(samples, |sample| sample.hot_spot_c),
+        samples: samples.to_vec(),
     };
-    let Course { iec, ieee, .. } = course;
-    all_finite.then(|| [lane(Iec::NAME, iec.samples), lane(Ieee::NAME, ieee.samples)])
+    let both = |course: &Course, before_pu: f64| {
+        [
+            lane(Iec::NAME, &course.iec.samples, before_pu),
+            lane(Ieee::NAME, &course.ieee.samples, before_pu),
+        ]
+    };
+    let stated_pu = case.load_before_pu();
+    if !(all_finite(&course) && all_finite(course.stated())) {
+        return None;
+    }
+    let mut lanes: Vec<Lane> = both(course.stated(), stated_pu).into();
+    if let Some(from) = course.counted_from() {
+        lanes.extend(both(&course, from.load_before_pu.unwrap_or(stated_pu)));
+    }
+    Some(lanes)
 }
 
 /// Close together at first, when the winding moves, then ever further apart. A straight line across a

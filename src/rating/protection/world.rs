@@ -43,15 +43,15 @@ pub(super) struct World<'a> {
 pub(super) struct Passing {
     pub(super) permitted: Permitted,
     /// `None`: no thermal data, or no sense.
-    pub(super) lanes: Option<[Lane; 2]>,
+    pub(super) lanes: Option<Vec<Lane>>,
 }
 
 /// A load carried on for ever.
 pub(super) struct Held {
     pub(super) load_pu: f64,
-    pub(super) lanes: [Lane; 2],
-    /// When the paper bubbles in each form; `None`: never.
-    pub(super) bubbles_min: [Option<f64>; 2],
+    pub(super) lanes: Vec<Lane>,
+    /// When the paper bubbles in each of them; `None`: never.
+    pub(super) bubbles_min: Vec<Option<f64>>,
 }
 
 impl<'a> World<'a> {
@@ -128,7 +128,7 @@ impl<'a> World<'a> {
         let load = LoadSteps::new(vec![(0.0, load_pu)])?;
         let lanes = lanes(self.case, plant, &load, until_min)?;
         let bubbles = |lane: &Lane| lane.hot_spot.first_at(self.paper.at_c?);
-        let bubbles_min = [bubbles(&lanes[0]), bubbles(&lanes[1])];
+        let bubbles_min = lanes.iter().map(bubbles).collect();
         Some(Held { load_pu, lanes, bubbles_min })
     }
 
@@ -210,7 +210,7 @@ fn passing_lanes(
     plant: &Plant<'_>,
     permitted: &Permitted,
     until_min: f64,
-) -> Option<[Lane; 2]> {
+) -> Option<Vec<Lane>> {
     let mut steps = vec![(0.0, Some(permitted.load_pu).filter(|load| sensible(*load))?)];
     if let Some(duration_min) = permitted.duration_min {
         steps.push((Some(duration_min).filter(|min| lasting(*min))?, drop_back_pu(case)));
