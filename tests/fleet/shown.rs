@@ -136,7 +136,7 @@ fn csv_has_a_row_for_each_unit_and_reads_back() {
     let mut reader =
         csv::ReaderBuilder::new().comment(Some(b'#')).from_reader(ran.stdout.as_bytes());
     let header = reader.headers().unwrap().clone();
-    assert_eq!(header.len(), 42 + 18);
+    assert_eq!(header.len(), 43 + 18);
     let rows: Vec<csv::StringRecord> = reader.records().map(Result::unwrap).collect();
     assert_eq!(rows.len(), 8);
     assert!(!ran.stdout.contains("NaN") && !ran.stdout.contains("inf,"));
