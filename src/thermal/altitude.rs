@@ -38,8 +38,8 @@ impl Coolant {
 /// # Source       `iec-60076-2-2011` (from memory).
 /// # Valid        −500 to 11 000 m, the range of the standard atmosphere. Outside: [`OutsideValidity`].
 /// # Departures   The standard corrects a test; here the unit in service is corrected, and with the load the
-///                correction changes as the rise does (our choice: thin air takes a share of the heat away, not a
-///                number of kelvins). Rises from higher up earn nothing lower down (our choice: no credit).
+///   correction changes as the rise does (our choice: thin air takes a share of the heat away, not a
+///   number of kelvins). Rises from higher up earn nothing lower down (our choice: no credit).
 /// # Checked      Not checked against published numbers; 2500 m by hand: 6 K (AF) and 3.75 K (AN).
 ///
 /// # Errors
