@@ -39,7 +39,7 @@ impl<'a> Plant<'a> {
         let starts = Starts::of(case, &cooling, WhichStart::Stated);
         let stated =
             [past(case, &cooling, &Iec::default()), past(case, &cooling, &Ieee::default())];
-        let others = others(case, &cooling, &stated);
+        let others = others(case, &cooling, (&stated, slowest_min(&cooling)));
         let others = others.into_iter().map(|which| (which, Starts::of(case, &cooling, which)));
         let others = others.collect();
         Some(Self { thermal, cooling, control_unknown, starts, others })
@@ -96,12 +96,7 @@ impl<'a> Plant<'a> {
 
     /// The longest time constant of any stage in either form, min.
     pub(super) fn slowest_min(&self) -> f64 {
-        let of = |stage: &Stage| {
-            let (iec, tau_min) = (&stage.iec, stage.iec.oil_time_constant_min);
-            let iec_min = (iec.k11 * tau_min).max(tau_min / iec.k22);
-            stage.ieee.oil_time_constant_min.max(iec_min)
-        };
-        self.cooling.stages.iter().map(of).fold(0.0, f64::max)
+        slowest_min(&self.cooling)
     }
 
     /// Top oil at minute 0 of the hotter and of the cooler form, °C.
@@ -201,6 +196,15 @@ impl<'a> Plant<'a> {
         let of = |course: &Course| of_form(&course.iec.samples).max(of_form(&course.ieee.samples));
         of(course).max(of(course.stated())).max(before)
     }
+}
+
+fn slowest_min(cooling: &Cooling) -> f64 {
+    let of = |stage: &Stage| {
+        let (iec, tau_min) = (&stage.iec, stage.iec.oil_time_constant_min);
+        let iec_min = (iec.k11 * tau_min).max(tau_min / iec.k22);
+        stage.ieee.oil_time_constant_min.max(iec_min)
+    };
+    cooling.stages.iter().map(of).fold(0.0, f64::max)
 }
 
 /// The ageing rate of the unit's paper.

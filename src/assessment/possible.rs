@@ -4,6 +4,7 @@
 //! fans come later. So every load is taken from all of these starts, and the hottest course counts.
 
 use super::case::{Case, StartFrom};
+use crate::rules::thermal::OIL_TIME_CONSTANTS;
 use crate::thermal::State;
 use crate::thermal::cooling::{Control, Cooling};
 use crate::thermal::start::Settled;
@@ -71,13 +72,26 @@ pub(super) struct Pasts {
 }
 
 /// Starts other than the stated one; none where nothing starts by itself, since there a cooler start is no worse.
-pub(super) fn others(case: &Case, cooling: &Cooling, stated: &[Settled]) -> Vec<WhichStart> {
+pub(super) fn others(
+    case: &Case,
+    cooling: &Cooling,
+    (stated, slowest_min): (&[Settled], f64),
+) -> Vec<WhichStart> {
     if cooling.control != Control::Automatic {
         return Vec::new();
     }
     let mut others = Vec::new();
-    if let StartFrom::Preload(load_pu) = case.request.start {
-        others.extend(lower_loads(case.request.preload_from_pu, load_pu).map(WhichStart::From));
+    let lower = match &case.request.start {
+        StartFrom::Preload(load_pu) => Some((case.request.preload_from_pu, *load_pu)),
+        // What came before a short history is not known, and still shows.
+        StartFrom::History(history) => {
+            let short = -history.load.steps()[0].0 < OIL_TIME_CONSTANTS * slowest_min;
+            let greatest_pu = history.load.steps().iter().map(|step| step.1).fold(0.0, f64::max);
+            short.then_some((0.0, greatest_pu))
+        }
+    };
+    if let Some((from_pu, load_pu)) = lower {
+        others.extend(lower_loads(from_pu, load_pu).map(WhichStart::From));
     }
     let apart_k = |past: &Settled| past.hottest.top_oil_c - past.coolest.top_oil_c;
     if stated.iter().any(|past| apart_k(past) > SAME_K) {

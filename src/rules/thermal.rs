@@ -20,7 +20,7 @@ pub const MOST_STAGE_LOAD: f64 = 2.5;
 const COLD_OIL_C: f64 = 0.0;
 
 /// A history should be this many oil time constants long: 5 % of what came before is left then.
-const OIL_TIME_CONSTANTS: f64 = 3.0;
+pub(crate) const OIL_TIME_CONSTANTS: f64 = 3.0;
 
 /// A measured top oil this far below the computed one is doubtful, K. Our choice, no source.
 const DOUBTFUL_BELOW_K: f64 = -10.0;

@@ -142,6 +142,20 @@ fn a_reading_inside_the_normal_cycle_of_the_fans_is_no_excess() {
     }
 }
 
+/// Ten minutes of history say nothing of the hours before: it once turned a no-go into a go.
+#[test]
+fn a_short_history_leaves_no_more_than_the_load_before_alone() {
+    for load_pu in [0.3, 0.5, 0.65, 0.8] {
+        let scene = Scene { stage: None, load_pu: 1.1, duration_min: 30.0, ..Scene::usual() };
+        let scene = Scene { preload_pu: load_pu, preload_from_pu: Some(0.0), ..scene };
+        let scene =
+            Scene { sampling: Sampling { draws: 0, ..scene.sampling }, ambient_c: 10.0, ..scene };
+        let short = Scene { history: Some(vec![(-10.0, load_pu)]), ..scene.clone() };
+        let gained_k = margin_k(&short.assessed()) - margin_k(&scene.assessed());
+        assert!(gained_k < 1.0e-6, "{load_pu}: {gained_k}");
+    }
+}
+
 #[test]
 fn all_cooling_now_is_what_check_says_with_the_cooling_stated() {
     let scene =
