@@ -227,6 +227,8 @@ pub struct Thermal {
     pub stages: Vec<StageData>,
     /// Date of the heat run, if the rises come from one.
     pub heat_run: Option<String>,
+    /// The liquid that it was made with, if stated.
+    pub heat_run_liquid: Option<Liquid>,
     /// The stage at the unit's rated cooling.
     pub rated_stage: usize,
     /// The altitude that the stated rises hold for, m, if stated.

@@ -22,7 +22,7 @@ pub const DRY_PERCENT: f64 = 0.5;
 /// Gas constant in J/(mol·K), with the digits that reproduce the published lives.
 const GAS_J_MOL_K: f64 = 8.314;
 /// About the hottest ageing test behind the sets; hotter, chains also break by heat alone.
-const HOTTEST_TESTED_C: f64 = 140.0;
+pub const HOTTEST_TESTED_C: f64 = 140.0;
 /// Temperatures that paper in a transformer can have; beyond them nothing is reckoned.
 const TEMPERATURES_C: RangeInclusive<f64> = -60.0..=250.0;
 
@@ -238,6 +238,21 @@ mod tests {
         assert_eq!(floor(AgeingSet::IecWithAir, 0.6, 98.0), [true, true]);
         assert_eq!(floor(AgeingSet::EmsleyStevens, 2.0, 98.0), [false, true]);
         assert_eq!(floor(AgeingSet::IecWithoutAir, 0.0, 141.0), [true, true]);
+    }
+
+    /// Twice the last column's water: as many times faster as that column is than the one at half its water.
+    #[test]
+    fn beyond_the_wettest_column_the_last_slope_goes_on() {
+        let times = |set: AgeingSet, water| set.carried_on(AgeingRate::Kraft, water);
+        let half = at(AgeingSet::EmsleyStevens, AgeingRate::Kraft, 2.0, 90.0).per_hour;
+        let last = at(AgeingSet::EmsleyStevens, AgeingRate::Kraft, 4.0, 90.0).per_hour;
+        let rounding = 1.0e-12;
+        assert!((times(AgeingSet::EmsleyStevens, 8.0) - last / half).abs() < rounding * 10.0);
+        for set in AgeingSet::ALL {
+            assert!((times(set, 3.5) - 1.0).abs() < rounding || set == AgeingSet::IecWithAir);
+            assert!(times(set, 8.0) >= times(set, 5.0) && times(set, 5.0) >= 1.0);
+        }
+        assert!(times(AgeingSet::EmsleyStevens, f64::NAN).is_nan());
     }
 
     #[test]

@@ -33,6 +33,26 @@ impl AgeingSet {
         }
     }
 
+    /// How many times faster paper wetter than the wettest column ages than that column, were the slope of its last
+    /// two columns to go on; 1 up to there, and for a set with a single column.
+    ///
+    /// Our choice: nobody has measured it, and a figure that stops growing with the water would pass the wettest
+    /// paper. It is held against limits and never shown as a measured life.
+    ///
+    /// ```text
+    /// (W/W2)^[ln(A2/A1)/ln(W2/W1)]      W1, W2 the last two columns
+    /// ```
+    pub fn carried_on(self, paper: AgeingRate, water_percent: f64) -> f64 {
+        let constants = self.constants(paper);
+        let [.., (dry, slow), (wet, fast)] = constants.per_hour else {
+            return 1.0;
+        };
+        if water_percent <= *wet {
+            return 1.0;
+        }
+        (water_percent / wet).powf((fast / slow).ln() / (wet / dry).ln())
+    }
+
     pub(super) const fn constants(self, paper: AgeingRate) -> Constants {
         use AgeingRate::{Kraft, ThermallyUpgraded};
         let (activation_kj_mol, per_hour): (f64, &[(f64, f64)]) = match (self, paper) {

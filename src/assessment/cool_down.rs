@@ -16,6 +16,7 @@ use crate::moisture::strength::strength;
 use crate::rules::facts::{CoolDownFacts, OilBeforeFacts};
 use crate::rules::finding::Severity;
 use crate::thermal::schedule::LoadSteps;
+use crate::thermal::trajectory::Sample;
 use crate::unit::{Liquid, Unit};
 use serde::Serialize;
 
@@ -161,6 +162,9 @@ fn is_due(passed_min: f64, minute: f64) -> bool {
 }
 
 /// What the oil does after the asked overload.
+///
+/// The water in the oil at minute 0 is that of the stated start, whose oil is the hottest; what drives more out is the
+/// hotter oil of the stated start and of the one that counts, from which fans may come later.
 pub(super) fn after(
     case: &Case,
     basis: &Basis<'_>,
@@ -193,8 +197,10 @@ fn moments(course: &Course, end_min: f64) -> Vec<Moment> {
     };
     let mut moments: Vec<Moment> = Vec::new();
     let mut since: Option<Moment> = None;
-    for (iec, ieee) in course.samples() {
-        let (minute, hotter_c) = (iec.minute, iec.top_oil_c.max(ieee.top_oil_c));
+    let hotter_c = |(iec, ieee): (&Sample, &Sample)| iec.top_oil_c.max(ieee.top_oil_c);
+    let (own, stated) = (course.samples(), course.stated().samples());
+    for (counts, (iec, ieee)) in own.zip(stated) {
+        let (minute, hotter_c) = (iec.minute, hotter_c(counts).max(hotter_c((iec, ieee))));
         let cooler_c = iec.top_oil_c.min(ieee.top_oil_c);
         let now = since.map_or(Moment { minute, hotter_c, cooler_c }, |since| Moment {
             minute,

@@ -7,7 +7,7 @@ use super::counted_gas;
 use super::course::Course;
 use super::hot_spot_paper;
 use super::paper_life::{cost_if_dry, cost_with_water, most_hours};
-use super::plant::{Plant, ageing_hours, hotter_hot_spot, rate_of};
+use super::plant::{Plant, ageing_hours, costliest_hot_spot, rate_of};
 use super::spread::Spread;
 use super::{Ageing, Asked, Bubbling, ForecastStd, Peak, TracePoint};
 use crate::ageing::rate::AgeingRate;
@@ -92,9 +92,7 @@ impl<'a> Evaluation<'a> {
 
     /// The same with the cool-down followed and judged too.
     pub(super) fn with_cooldown(mut self, case: &Case, basis: &Basis<'_>) -> Self {
-        // From the start as stated: its oil is the hottest, and the water in the oil at minute 0 is that of it.
-        let course = self.course.as_ref().map(Course::stated);
-        self.facts.cooldown = cool_down::after(case, basis, course);
+        self.facts.cooldown = cool_down::after(case, basis, self.course.as_ref());
         self.findings = judge(&self.facts);
         self.verdict = Verdict::of(&self.findings);
         self
@@ -226,7 +224,10 @@ impl<'a> Evaluation<'a> {
     pub fn ageing(&self, case: &Case) -> Option<Ageing> {
         let course = self.course.as_ref()?;
         let counting = self.facts.moisture.counting;
-        let hot_spot = hotter_hot_spot(case, course);
+        let hot_spot = costliest_hot_spot(case, course, |hot_spot| {
+            let water = counting.map(|counting| counting.upper);
+            water.map_or(f64::NAN, |water| hours_at(case, water, hot_spot))
+        });
         let cost = |percent: f64| cost_with_water(&case.unit, percent, &hot_spot);
         Some(Ageing {
             hours_used: ageing_hours(case, course, rate_of(&case.unit)),
@@ -266,10 +267,16 @@ impl<'a> Evaluation<'a> {
     }
 }
 
-/// What the overload costs with the assessed water, h.
+/// What the overload costs with the assessed water, h, from the start from which it costs more.
 fn hours_with_water(case: &Case, basis: &Basis<'_>, course: Option<&Course>) -> Option<f64> {
-    let counting = basis.paper.facts.counting?;
-    most_hours(&case.unit, counting.upper, &hotter_hot_spot(case, course?))
+    let (water, course) = (basis.paper.facts.counting?.upper, course?);
+    let cost = |hot_spot: &[(f64, Celsius)]| hours_at(case, water, hot_spot);
+    most_hours(&case.unit, water, &costliest_hot_spot(case, course, cost))
+}
+
+/// Hours at a water content; NaN where no set gives a figure.
+fn hours_at(case: &Case, water: MoisturePercent, hot_spot: &[(f64, Celsius)]) -> f64 {
+    most_hours(&case.unit, water, hot_spot).unwrap_or(f64::NAN)
 }
 
 fn asked_facts(case: &Case, load: &LoadSteps) -> facts::Asked {

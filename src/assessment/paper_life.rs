@@ -60,15 +60,18 @@ pub fn cost_if_dry(unit: &Unit, hot_spot: &[(f64, Celsius)]) -> Vec<CostWithWate
     cost_with_water(unit, DRY_PERCENT, hot_spot)
 }
 
-/// Hours that a course costs with this water, by the set that gives most, floors too: so it never falls as water
-/// rises. `None` where no set gives a figure.
+/// Hours that a course costs with this water, by the set that gives most, each carried on beyond its wettest column
+/// ([`AgeingSet::carried_on`]): so it never falls as water rises. `None` where no set gives a figure.
 pub(super) fn most_hours(
     unit: &Unit,
     water: MoisturePercent,
     hot_spot: &[(f64, Celsius)],
 ) -> Option<f64> {
     let costs = cost_with_water(unit, water.value(), hot_spot);
-    costs.iter().map(|cost| cost.hours).reduce(f64::max)
+    let carried_on =
+        |cost: &CostWithWater| cost.hours * cost.set.carried_on(rate_of(unit), cost.percent);
+    // What is no number is the most.
+    costs.iter().map(carried_on).max_by(f64::total_cmp)
 }
 
 /// The sets by which costs may be held against each other: those that reach as far as all of them; where none does,

@@ -138,9 +138,7 @@ impl<'a> Plant<'a> {
     /// What the rules may know of a course.
     pub(super) fn facts(&self, case: &Case, course: &Course) -> ThermalFacts {
         let (hot_spot, top_oil) = (course.hot_spot(), course.top_oil());
-        let used: Vec<usize> = (0..self.cooling.stages.len())
-            .filter(|stage| course.iec.stages_used[*stage] || course.ieee.stages_used[*stage])
-            .collect();
+        let used = self.stages_in_service(course);
         let data = |stage: &usize| &self.thermal.stages[*stage];
         let typical = used.iter().map(data).filter(|data| !data.typical.is_empty());
         ThermalFacts {
@@ -182,6 +180,22 @@ impl<'a> Plant<'a> {
         }
     }
 
+    /// The stages that may be in service at any time, from whichever of the possible starts: those of the course that
+    /// counts, of the one from the stated start, and those in which the other starts begin.
+    fn stages_in_service(&self, course: &Course) -> Vec<usize> {
+        let begins = |starts: &Starts, stage: usize| {
+            starts.iec.start.stage == stage || starts.ieee.start.stage == stage
+        };
+        let runs =
+            |run: &Course, stage: usize| run.iec.stages_used[stage] || run.ieee.stages_used[stage];
+        let may_be = |stage: &usize| {
+            runs(course, *stage)
+                || runs(course.stated(), *stage)
+                || self.others.iter().any(|(_, starts)| begins(starts, *stage))
+        };
+        (0..self.cooling.stages.len()).filter(may_be).collect()
+    }
+
     /// The load of each interval over the weaker of the stages at its two ends, and the load
     /// before the overload over the stage that it begins in.
     fn greatest_stage_load(&self, case: &Case, course: &Course) -> f64 {
@@ -220,6 +234,17 @@ pub(super) fn ageing_hours(case: &Case, course: &Course, rate: AgeingRate) -> f6
     let stated = course.stated();
     let used = |course: &Course| rate.hours_used(&hotter_hot_spot(case, course));
     used(course).max(used(stated))
+}
+
+/// The hotter hot spot during the overload as `(minute, °C)`, from the stated start or the one that counts: the one
+/// from which a cost, h, is greater. A cost that is no number is the greatest.
+pub(super) fn costliest_hot_spot(
+    case: &Case,
+    course: &Course,
+    cost: impl Fn(&[(f64, Celsius)]) -> f64,
+) -> Vec<(f64, Celsius)> {
+    let (own, stated) = (hotter_hot_spot(case, course), hotter_hot_spot(case, course.stated()));
+    if cost(&stated) <= cost(&own) { own } else { stated }
 }
 
 /// The hotter hot spot during the overload as `(minute, °C)`.

@@ -322,12 +322,23 @@ pub(super) fn by_scission(
         spread(&with_water)
             .zip(water(&with_water))
             .map(|(hours, water)| format!("{hours} with {water} % water")),
+        // Paper that is drier already is not dried to more.
         spread(&dried)
             .zip(water(&dried))
+            .filter(|_| would_dry(&dried, &with_water))
             .map(|(hours, water)| format!("{hours} if dried to {water} % water")),
     ];
     let parts: Vec<String> = parts.into_iter().flatten().collect();
     (!parts.is_empty()).then(|| format!("by chain scission {}", parts.join(", ")))
+}
+
+/// Whether drying would leave less water than there is, as far as that is known.
+fn would_dry(dried: &[CostWithWater], with_water: &[CostWithWater]) -> bool {
+    match (dried.first(), with_water.first()) {
+        (Some(dried), Some(now)) => dried.percent < now.percent,
+        (Some(_), None) => true,
+        (None, _) => false,
+    }
 }
 
 /// The span of the published ageing sets, or what they have for a floor.

@@ -33,6 +33,20 @@ pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
     found
 }
 
+/// What is said of free water where something is, the gravest last.
+const FREE_WATER: [&str; 5] = [
+    "At most, the oil could come above saturation after the event.",
+    "Wet paper gives the oil water that weakens it: no second overload soon, no fast cooling.",
+    "Free water after the event cannot be excluded: saturation not computed. No second overload soon, no fast cooling.",
+    "After the event there may be free water and weak oil: no second overload soon, no fast cooling.",
+    "After the event expect free water and weak oil: no second overload soon, no fast cooling.",
+];
+
+/// How grave what a finding says of free water is, among others of the same severity; 0 for every other text.
+pub(crate) fn gravity(finding: &Finding) -> usize {
+    FREE_WATER.iter().position(|text| finding.text == *text).unwrap_or(0)
+}
+
 /// Free water is announced where the computed saturation says so, and not on the water in the paper alone. A wet
 /// unit has the caution whatever was computed: the top oil is not the coldest oil.
 fn free_water(facts: &Facts<'_>) -> Option<Finding> {
@@ -40,26 +54,11 @@ fn free_water(facts: &Facts<'_>) -> Option<Finding> {
     let wet = !(moisture < WET_PERCENT);
     let water = computed_water(facts.cooldown.as_ref());
     let (severity, text) = match (water, wet) {
-        (Water::Free, _) => (
-            Severity::Caution,
-            "After the event expect free water and weak oil: no second overload soon, no fast cooling.",
-        ),
-        (Water::FreeAtMost, true) => (
-            Severity::Caution,
-            "After the event there may be free water and weak oil: no second overload soon, no fast cooling.",
-        ),
-        (Water::FreeAtMost, false) => {
-            (Severity::Notice, "At most, the oil could come above saturation after the event.")
-        }
-        (Water::NotComputed, true) => (
-            Severity::Caution,
-            "Free water after the event cannot be excluded: saturation not computed. No second overload soon, no \
-             fast cooling.",
-        ),
-        (Water::Dissolved, true) => (
-            Severity::Caution,
-            "Wet paper gives the oil water that weakens it: no second overload soon, no fast cooling.",
-        ),
+        (Water::Free, _) => (Severity::Caution, FREE_WATER[4]),
+        (Water::FreeAtMost, true) => (Severity::Caution, FREE_WATER[3]),
+        (Water::NotComputed, true) => (Severity::Caution, FREE_WATER[2]),
+        (Water::Dissolved, true) => (Severity::Caution, FREE_WATER[1]),
+        (Water::FreeAtMost, false) => (Severity::Notice, FREE_WATER[0]),
         (Water::NotComputed | Water::Dissolved, false) => {
             (Severity::Pass, "The paper is dry enough to give the oil little water.")
         }
@@ -150,6 +149,9 @@ fn saturation(facts: &Facts<'_>, cooldown: &CoolDownFacts) -> Finding {
         )
     } else if cooldown.oil.colder_than_known {
         let text = "The oil becomes colder than 0 °C, where its saturation is not known: expect free water.";
+        (Severity::Caution, text.to_owned())
+    } else if percent.is_some_and(|percent| percent > SATURATED_PERCENT) {
+        let text = "While it cools the oil comes above saturation: free water, no fast cooling.";
         (Severity::Caution, text.to_owned())
     } else if near {
         let text = "While it cools the oil comes near saturation and is weak: no fast cooling.";

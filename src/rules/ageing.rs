@@ -3,6 +3,7 @@
 use super::catalogue::Code;
 use super::facts::Facts;
 use super::finding::{Finding, Severity};
+use crate::ageing::scission::HOTTEST_TESTED_C;
 
 /// Normal-life hours above which the ageing of one event is a caution. Our choice, no source; held against what the
 /// water makes of the event.
@@ -20,15 +21,21 @@ pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
         Some(wet_h) => wet_h,
         None => dry_h,
     };
-    let kept = hours <= MANY_HOURS;
-    let text = match (kept, facts.hours_with_water.is_some()) {
-        (true, true) => "Normal life used by the overload, with the assessed water.",
-        (false, true) => "The overload uses up much normal life, with the assessed water.",
-        (true, false) => {
+    // Hotter than anything that was tested, the figure is the least that it can be, and passes nothing.
+    let tested = thermal.hot_spot.value_c <= HOTTEST_TESTED_C;
+    let (few, known) = (hours <= MANY_HOURS, facts.hours_with_water.is_some());
+    let kept = few && tested;
+    let text = match (kept, few, known) {
+        (true, _, true) => "Normal life used by the overload, with the assessed water.",
+        (false, false, true) => "The overload uses up much normal life, with the assessed water.",
+        (true, _, false) => {
             "Normal life used by the overload, if dry; with water more, and that is not known."
         }
-        (false, false) => {
+        (false, false, false) => {
             "The overload uses up much normal life, if dry; with water more, and that is not known."
+        }
+        (false, true, _) => {
+            "The paper gets hotter than any ageing test: it loses at least this much normal life."
         }
     };
     let severity = if kept { Severity::Pass } else { Severity::Caution };

@@ -230,7 +230,7 @@ codes! {
         "A limit set for this unit with --limits, or the unit's guaranteed rise as rated.average_winding_rise_k.";
     EsterFigures = "thermal-ester-figures", "project-choice",
         "Typical rises are those of mineral oil. An ester is thicker and cools worse (common practice, no source), so that a unit with an ester is decided with its maker's own rises alone, from a heat run with this liquid (our choice).",
-        "The heat-run figures of every cooling stage with this liquid, and the date of the heat run.";
+        "The heat-run figures of every cooling stage with this liquid, the date of the heat run, and thermal.heat_run_liquid.";
     OutsideLoadRange = "thermal-load-outside-model", "iec-60076-7-2005",
         "The load is more than two and a half times the rating of the cooling stage in service, beyond what the exponents are meant for.",
         "Less load, or a stronger cooling stage.";

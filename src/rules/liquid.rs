@@ -14,20 +14,26 @@ pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
 ///
 /// Typical rises are those of mineral oil. An ester is thicker and cools worse (common practice, no
 /// source), and nobody knows by how much here, so that the unit cannot be decided with them. All stages are asked,
-/// whichever is in service. That a heat run is needed is our choice.
+/// whichever is in service. That a heat run is needed, and that it states its liquid, is our choice: many units with
+/// an ester were tested with mineral oil and filled anew later.
 pub fn ester_figures(unit: &Unit) -> Option<Finding> {
     let thermal = unit.thermal.as_ref().filter(|_| unit.liquid != Liquid::Mineral)?;
     let typical = thermal.stages.iter().filter(|data| !data.typical.is_empty());
     let mut lacking: Vec<String> = typical
         .map(|data| format!("{}: typical {}", data.stage.name, data.typical.join(", ")))
         .collect();
-    if thermal.heat_run.is_none() {
-        lacking.push("no heat run is stated".to_owned());
-    }
     let liquid = unit.liquid.in_words();
+    match thermal.heat_run_liquid {
+        _ if thermal.heat_run.is_none() => lacking.push("no heat run is stated".to_owned()),
+        None => lacking.push("thermal.heat_run_liquid is not stated".to_owned()),
+        Some(tested) if tested != unit.liquid => {
+            lacking.push(format!("the heat run was with {}", tested.in_words()));
+        }
+        Some(_) => {}
+    }
     Some(if lacking.is_empty() {
         let text = format!(
-            "The rises must have been measured with the {liquid}. Exponents and time constants are those of mineral oil unless the profile states its own."
+            "The rises are those of the heat run with {liquid}. Exponents and time constants are those of mineral oil unless the profile states its own."
         );
         Finding::new(Code::EsterFigures, Severity::Caution, text)
     } else {

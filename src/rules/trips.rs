@@ -25,14 +25,16 @@ struct Trip<'a> {
 
 /// Whether the stated trips lie below the temperature at which the paper may bubble.
 ///
-/// Our choice: one trip at or above it is a caution, whatever others are set to, because nobody should rely
+/// Our choice: it may bubble from as far below the inception temperature as the draws take off the margin; one trip
+/// at or above that is a caution, whatever others are set to, because nobody should rely
 /// on it; an indicator counts as reading low by its tolerance and by what its heater lacks of the hot spot at
 /// the rated load; a thermal image follows the current and has no temperature. Where no trip by winding
 /// temperature is stated that is a notice.
 pub(super) fn trip_above_bubbling(facts: &Facts<'_>) -> Option<Finding> {
     let low = &facts.bubbling.low;
     let inception = low.inception();
-    let inception_c = inception.or_else(|| low.ceiling())?.value();
+    // What is uncertain of the margin is taken off, as it is for the verdict.
+    let inception_c = inception.or_else(|| low.ceiling())?.value() - facts.allowance_k();
     let trips: Vec<Trip<'_>> =
         facts.unit.relays.iter().filter_map(|relay| trip(facts.unit, relay)).collect();
     // Written so that NaN is too high.

@@ -154,6 +154,9 @@ pub struct ThermalFile {
     pub loss_ratio: Option<Number<LossRatio>>,
     /// Date of the heat run that the figures above come from.
     pub heat_run: Option<Date>,
+    /// Liquid that the heat run was made with. A unit with an ester needs it: many were filled with mineral oil when they
+    /// were tested.
+    pub heat_run_liquid: Option<Liquid>,
     /// Altitude that the rises above and those of the cooling stages hold for, m: of the heat run, or the one that they are
     /// corrected to. Without it low level (0): above 1000 m, `oil.altitude_m`, the top-oil rise is raised.
     pub rises_at_altitude_m: Option<Number<AltitudeM>>,

@@ -47,7 +47,8 @@ pub(super) fn thermal(
     })?;
     let heat_run = own.heat_run.map(|date| date.to_string());
     let rises_at_altitude_m = value(own.rises_at_altitude_m.as_ref());
-    Ok(Some(Thermal { stages, heat_run, rated_stage, rises_at_altitude_m }))
+    let heat_run_liquid = own.heat_run_liquid;
+    Ok(Some(Thermal { stages, heat_run, heat_run_liquid, rated_stage, rises_at_altitude_m }))
 }
 
 /// What the unit states of all its stages, or of the rated one.

@@ -29,7 +29,9 @@ pub(super) fn raise(stages: &mut [StageData], file: &UnitFile) -> Result<(), Out
 /// is another. Fans count then: air that they move loses more.
 fn coolant(data: &StageData) -> Coolant {
     let name = data.stage.name.to_ascii_uppercase();
-    let outside = name.get(2..).filter(|_| name.len() == 4);
+    let inside = ["ON", "OF", "OD", "KN", "KF", "KD", "LN", "LF", "LD"];
+    let is_class = name.len() == 4 && inside.iter().any(|begins| name.starts_with(begins));
+    let outside = name.get(2..).filter(|_| is_class);
     match (outside, data.auxiliaries) {
         (Some("WF" | "WN"), _) => Coolant::Water,
         (_, Auxiliaries::None) | (Some("AN"), Auxiliaries::Pumps) => Coolant::NaturalAir,

@@ -18,12 +18,13 @@ const ASKED: [&str; 10] = [
 ];
 const ESTERS: [&str; 2] = ["natural-ester", "synthetic-ester"];
 
-/// The dry unit with an ester, and other text replaced.
+/// The dry unit with an ester, tested with it, and other text replaced.
 fn unit(folder: &Path, ester: &str, replaced: &[(&str, &str)]) -> String {
     let mut text = fs::read_to_string(T1).unwrap();
-    for (from, to) in
-        [&[("liquid: mineral", format!("liquid: {ester}").as_str())], replaced].concat()
-    {
+    let filled = ("liquid: mineral", format!("liquid: {ester}"));
+    let tested = ("  heat_run: ", format!("  heat_run_liquid: {ester}\n  heat_run: "));
+    let own = [(filled.0, filled.1.as_str()), (tested.0, tested.1.as_str())];
+    for (from, to) in [&own, replaced].concat() {
         assert!(text.contains(from), "{from}");
         text = text.replace(from, to);
     }
@@ -59,6 +60,7 @@ fn limits_and_rises_of_mineral_oil_do_not_decide_for_an_ester() {
     let ours = ["--limits", "ours", "--profiles", &own];
     let typical = ("  top_oil_rise_k: 50\n", "");
     let undated = ("  heat_run: 1987-05-12\n", "");
+    let silent = ("heat_run_liquid: ", "# ");
     for ester in ESTERS {
         // The maker's rises, and a limit set for mineral oil.
         let ran = check(&unit(&folder, ester, &[]), &ASKED);
@@ -66,7 +68,8 @@ fn limits_and_rises_of_mineral_oil_do_not_decide_for_an_ester() {
         is(&ran, "thermal-limit-set-does-not-hold", "unknown");
         is(&ran, "thermal-ester-figures", "caution");
         // A limit set for esters, and rises that are not the maker's.
-        for lacking in [typical, undated] {
+        let refilled = (format!("heat_run_liquid: {ester}"), "heat_run_liquid: mineral");
+        for lacking in [typical, undated, silent, (&refilled.0, refilled.1)] {
             let ran = check(&unit(&folder, ester, &[lacking]), &[&ASKED[..], &ours].concat());
             assert_eq!(ran.code, 4, "{ester} {lacking:?}");
             is(&ran, "thermal-limit-set-does-not-hold", "pass");

@@ -1,6 +1,7 @@
 //! What to mind under standing orders, in the words of the findings.
 
 use crate::assessment::Assessment;
+use crate::rules::after;
 use crate::rules::catalogue::Code;
 use crate::rules::finding::{Amount, Finding, Severity};
 
@@ -70,10 +71,12 @@ fn alike(one: &Finding, other: &Finding) -> bool {
     one.text == other.text || always(other)
 }
 
+/// A figure that is not known is the gravest.
 fn graver(one: &Finding, other: &Finding) -> bool {
-    let value = |finding: &Finding| finding.measured.map_or(f64::NEG_INFINITY, |found| found.value);
+    let value = |finding: &Finding| finding.measured.map_or(f64::INFINITY, |found| found.value);
     let by_severity = one.severity.cmp(&other.severity);
-    by_severity.then(value(one).total_cmp(&value(other))).is_gt()
+    let by_text = after::gravity(one).cmp(&after::gravity(other));
+    by_severity.then(by_text).then(value(one).total_cmp(&value(other))).is_gt()
 }
 
 /// The load of one ceiling says nothing of the others.
