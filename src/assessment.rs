@@ -7,6 +7,7 @@ pub mod all_cooling;
 pub mod basis;
 pub mod brief;
 pub mod case;
+pub mod colder_day;
 pub mod cool_down;
 pub mod counted_gas;
 pub mod course;
@@ -135,9 +136,10 @@ pub struct Asked {
     pub drop_back_pu: f64,
     /// Load before the overload, pu; `null` with a history.
     pub preload_pu: Option<f64>,
-    /// The least load before that counts too, pu; `null` with a history, and where no stage starts by itself, so that
-    /// no lower load before is worse.
+    /// The least load before that counts too, pu; `null` with a history, and where it is that load itself.
     pub preload_from_pu: Option<f64>,
+    /// Whether the load before may have changed between the two up to minute 0.
+    pub preload_varies: bool,
     /// Ambient at minute 0, °C.
     pub ambient_at_start_c: f64,
     /// Highest ambient during the overload, °C.
@@ -290,7 +292,7 @@ pub struct StartState {
     /// Measured minus computed, K.
     pub measured_minus_computed_k: Option<f64>,
     /// The start that counts, where that is not the load before as stated but another that the knowledge allows, from
-    /// which the hot spot gets hotter because the fans start later; else `null`.
+    /// which the hot spot gets hotter; else `null`.
     pub counted_from: Option<CountedFrom>,
     /// Added rise carried forward, K, per form: IEC, IEEE.
     pub added_rise_k: (f64, f64),

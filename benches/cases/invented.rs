@@ -39,6 +39,7 @@ pub(crate) fn stage(draw: &Draw) -> Stage {
     Stage {
         name: "ONAF".to_owned(),
         rating_pu: 1.0,
+        gradient_typical: false,
         nameplate: Nameplate {
             top_oil_rise_k: draw.top_oil_rise_k,
             hot_spot_gradient_k: draw.gradient_k,

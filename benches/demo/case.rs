@@ -38,6 +38,7 @@ pub(crate) fn demo(draws: u32) -> Result<Case, InputError> {
             loading,
             start: StartFrom::Preload(0.65),
             preload_from_pu: 0.0,
+            preload_varies: false,
             forecast_until_min: None,
             ambient: line,
             top_oil_c: None,

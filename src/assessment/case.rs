@@ -39,8 +39,10 @@ pub struct Request {
     /// Where the state at minute 0 comes from.
     pub start: StartFrom,
     /// The least steady load that it may have carried before, pu, where `start` is a preload: that is the greatest.
-    /// Where stages start by themselves, every start between the two counts.
+    /// Every start between the two counts.
     pub preload_from_pu: f64,
+    /// Whether the load before may have changed between the two up to minute 0, and was not steady at one of them.
+    pub preload_varies: bool,
     /// Ambient.
     pub ambient: AmbientLine,
     /// Last minute of the ambient forecast; `None` for a constant ambient.
@@ -82,6 +84,7 @@ impl Request {
             loading: Loading { load: LoadSteps::constant(1.0), end_min: ANY_MIN },
             start: StartFrom::Preload(0.0),
             preload_from_pu: 0.0,
+            preload_varies: false,
             ambient: AmbientLine::constant(0.0),
             forecast_until_min: None,
             top_oil_c: None,

@@ -156,7 +156,7 @@ impl Course {
         Some(CountedFrom {
             load_before_pu: match which {
                 WhichStart::From(load_pu) => Some(*load_pu),
-                WhichStart::Stated | WhichStart::Cooler(_) | WhichStart::AsRead => None,
+                WhichStart::Stated | WhichStart::Cooler { .. } | WhichStart::AsRead => None,
             },
             top_oil_c: iec.top_oil_c.max(ieee.top_oil_c),
             hotter_k: self.hot_spot().peak.value_c - stated.hot_spot().peak.value_c,

@@ -2,6 +2,7 @@
 
 use super::basis::Basis;
 use super::case::{Case, Sampling, StartFrom};
+use super::colder_day::colder_day;
 use super::cool_down;
 use super::counted_gas;
 use super::course::Course;
@@ -81,6 +82,7 @@ impl<'a> Evaluation<'a> {
             hours_with_water: hours_with_water(case, basis, course.as_ref()),
             oil_before: basis.oil.as_ref().and_then(|oil| oil.before),
             cooldown: None,
+            colder_day: None,
         };
         let local = case.local.iter().flat_map(|local| local.ceilings.clone());
         let held = ceilings(&case.limits).into_iter().chain(local);
@@ -90,8 +92,9 @@ impl<'a> Evaluation<'a> {
         Self { verdict: Verdict::of(&findings), facts, findings, course, hot_spot_percent }
     }
 
-    /// The same with the cool-down followed and judged too.
+    /// The same with colder days and the cool-down looked at and judged too.
     pub(super) fn with_cooldown(mut self, case: &Case, basis: &Basis<'_>) -> Self {
+        self.facts.colder_day = colder_day(case, basis, &self);
         self.facts.cooldown = cool_down::after(case, basis, self.course.as_ref());
         self.findings = judge(&self.facts);
         self.verdict = Verdict::of(&self.findings);
@@ -133,10 +136,11 @@ impl<'a> Evaluation<'a> {
             },
             preload_from_pu: match request.start {
                 StartFrom::Preload(_) => {
-                    plant.filter(|plant| plant.is_automatic()).map(|_| request.preload_from_pu)
+                    plant.filter(|plant| plant.looks_below()).map(|_| request.preload_from_pu)
                 }
                 StartFrom::History(_) => None,
             },
+            preload_varies: request.preload_varies,
             ambient_at_start_c: ends[0],
             ambient_highest_c: knots.chain(ends).fold(f64::NEG_INFINITY, f64::max),
             top_oil_c: request.top_oil_c,

@@ -9,7 +9,7 @@ use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
 use crate::thermal::schedule::AmbientLine;
 use crate::thermal::start::{
-    Settled, Start, after_history, beginning, settled_in, through_history,
+    Began, Settled, Start, after_history, beginning, settled_in, through_history,
 };
 use crate::thermal::trajectory::Sample;
 
@@ -20,15 +20,20 @@ pub(super) fn past<F: Form>(case: &Case, cooling: &Cooling, plain: &F) -> Settle
         StartFrom::Preload(load_pu) => after_preload(case, cooling, plain, *load_pu),
         StartFrom::History(history) => {
             let (ambient, before) = (ambient_before(case, history), Before::of(cooling));
-            let ends = |hottest: bool| {
-                let cooling = &before.cooling(cooling, hottest);
-                let begin = beginning(plain, cooling, &history.load, &ambient, hottest);
+            let end = |began: Began| {
+                let cooling = &before.cooling(cooling, began.is_hot());
+                let begin = beginning(plain, cooling, &history.load, &ambient, began);
                 let end = after_history(plain, cooling, &history.load, &ambient, begin);
                 let state = plain.moved(&end.state, ambient.at(0.0), request.ambient.at(0.0));
                 Start { state, ..end }
             };
             let now = after_preload(case, cooling, plain, history.load.at(0.0));
-            between(ends(true), ends(false), &now)
+            let ends = Ends {
+                hot: end(Began::Hottest),
+                cool: end(Began::Coolest),
+                own_cool: end(Began::OwnCoolest),
+            };
+            ends.between(&now)
         }
     }
 }
@@ -39,7 +44,7 @@ fn after_preload<F: Form>(case: &Case, cooling: &Cooling, plain: &F, load_pu: f6
     settled_at(plain, &cooling.stages, before, load_pu, ambient_c)
 }
 
-/// The same as [`past`] for one of the starts that the knowledge allows.
+/// The same as [`past`], for one of the starts that the knowledge allows.
 pub(super) fn pasts<F: Form>(
     case: &Case,
     cooling: &Cooling,
@@ -49,9 +54,12 @@ pub(super) fn pasts<F: Form>(
     let stated = past(case, cooling, plain);
     let own = match which {
         WhichStart::From(load_pu) => after_preload(case, cooling, plain, load_pu),
-        WhichStart::Stated | WhichStart::Cooler(_) | WhichStart::AsRead => stated,
+        WhichStart::Stated | WhichStart::Cooler { .. } | WhichStart::AsRead => stated,
     };
-    Pasts { which, stated, own }
+    let request = &case.request;
+    let varies = request.preload_varies.then_some(request.preload_from_pu);
+    let least = varies.map(|least_pu| after_preload(case, cooling, plain, least_pu));
+    Pasts { which, stated, own, least }
 }
 
 /// The states after a long time at a preload.
@@ -72,17 +80,31 @@ pub(super) fn settled_at<F: Form>(
     Settled { hottest: weak.hottest.hotter_of(&settled.hottest), ..settled }
 }
 
-/// The states between a hot and a cool end of what is possible; `now` is where the load at minute 0 would
-/// lead: if stages cycle there, nobody knows at which point of the cycle the unit is.
-pub(super) fn between(hot: Start, cool: Start, now: &Settled) -> Settled {
-    let steady = Start { state: cool.state, stage: hot.stage.min(cool.stage) };
-    let cycles = now.coolest.top_oil_c < now.steady.state.top_oil_c;
-    let cycle_c = if cycles { now.explained_c } else { f64::NEG_INFINITY };
-    Settled {
-        steady,
-        hottest: hot.state.hotter_of(&cool.state),
-        coolest: cool.state,
-        explained_c: cool.state.top_oil_c.max(cycle_c),
+/// The ends of what is possible after a history.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Ends {
+    /// After the hottest that may have been before it.
+    pub(super) hot: Start,
+    /// After the coolest that may have been before it.
+    pub(super) cool: Start,
+    /// After the coolest of its own loads.
+    pub(super) own_cool: Start,
+}
+
+impl Ends {
+    /// The states between the ends; `now` is where the load at minute 0 would lead: if stages cycle there, nobody
+    /// knows at which point of the cycle the unit is. What is explained of a reading is explained by the history itself.
+    pub(super) fn between(self, now: &Settled) -> Settled {
+        let Self { hot, cool, own_cool } = self;
+        let steady = Start { state: cool.state, stage: hot.stage.min(cool.stage) };
+        let cycles = now.coolest.top_oil_c < now.steady.state.top_oil_c;
+        let cycle_c = if cycles { now.explained_c } else { f64::NEG_INFINITY };
+        Settled {
+            steady,
+            hottest: hot.state.hotter_of(&cool.state),
+            coolest: cool.state,
+            explained_c: own_cool.state.top_oil_c.max(cycle_c),
+        }
     }
 }
 
@@ -141,12 +163,12 @@ fn past_samples<F: Form>(case: &Case, cooling: &Cooling, plain: &F) -> Vec<Vec<S
     };
     let ambient = ambient_before(case, history);
     let before = Before::of(cooling);
-    let run = |hottest: bool| {
-        let cooling = &before.cooling(cooling, hottest);
-        let begin = beginning(plain, cooling, &history.load, &ambient, hottest);
+    let run = |began: Began| {
+        let cooling = &before.cooling(cooling, began.is_hot());
+        let begin = beginning(plain, cooling, &history.load, &ambient, began);
         Some(through_history(plain, cooling, &history.load, &ambient, begin)?.samples)
     };
-    [true, false].into_iter().filter_map(run).collect()
+    [Began::OwnHottest, Began::OwnCoolest].into_iter().filter_map(run).collect()
 }
 
 /// The cooling before minute 0: the least and the most that may have been in service. They
@@ -173,6 +195,11 @@ impl Before {
             return under(stages.len(), Control::Automatic, Control::Automatic);
         }
         under(stages.len(), Control::Fixed(0), Control::Fixed(stage))
+    }
+
+    /// Whether stages started and stopped by their own temperatures.
+    pub(super) fn is_automatic(self) -> bool {
+        self.weakest == Control::Automatic
     }
 
     /// The control that leads to the hottest or to the coolest state.

@@ -165,6 +165,8 @@ fn put(case: &mut Case, start: Start) {
     request.loading = start.loading;
     request.start = StartFrom::Preload(start.preload_pu);
     request.preload_from_pu = start.preload_from_pu;
+    // The load of a plan comes and goes.
+    request.preload_varies = true;
     request.ambient = start.ambient;
     request.forecast_until_min = start.forecast_until_min;
     request.load_error = start.load_error;

@@ -39,7 +39,7 @@ impl<'a> Plant<'a> {
         let starts = Starts::of(case, &cooling, WhichStart::Stated);
         let stated =
             [past(case, &cooling, &Iec::default()), past(case, &cooling, &Ieee::default())];
-        let others = others(case, &cooling, (&stated, slowest_min(&cooling)));
+        let others = others(case, &cooling, &stated);
         let others = others.into_iter().map(|which| (which, Starts::of(case, &cooling, which)));
         let others = others.collect();
         Some(Self { thermal, cooling, control_unknown, starts, others })
@@ -48,6 +48,11 @@ impl<'a> Plant<'a> {
     /// Whether stages start by their own temperatures.
     pub(super) fn is_automatic(&self) -> bool {
         self.cooling.control == Control::Automatic
+    }
+
+    /// Whether lower loads before are looked at too.
+    pub(super) fn looks_below(&self) -> bool {
+        self.is_automatic() || !self.others.is_empty()
     }
 
     /// How far a load is followed, min.
@@ -149,6 +154,7 @@ impl<'a> Plant<'a> {
             later_start: course.counted_from().map(|from| LaterStart {
                 load_before_pu: from.load_before_pu,
                 hotter_k: from.hotter_k,
+                fans: self.is_automatic(),
             }),
             measured_minus_computed_k: self.measured_minus_computed_k(),
             typical: typical

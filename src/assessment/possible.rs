@@ -1,10 +1,11 @@
 //! The starts that the knowledge allows.
 //!
-//! Where cooling stages start by their own temperatures, a cooler or less loaded start can be the worse one: the
-//! fans come later. So every load is taken from all of these starts, and the hottest course counts.
+//! A cooler or less loaded start can be the worse one: where cooling stages start by their own temperatures the fans
+//! come later, and everywhere the winding's own oil is slower after a rise of the load, so that the hot spot overshoots.
+//! So every load is taken from all of these starts, and the hottest course counts.
 
 use super::case::{Case, StartFrom};
-use crate::rules::thermal::OIL_TIME_CONSTANTS;
+use super::past::Before;
 use crate::thermal::State;
 use crate::thermal::cooling::{Control, Cooling};
 use crate::thermal::start::Settled;
@@ -20,8 +21,10 @@ const DRAWN_ONE_IN: u32 = 8;
 /// Two loads before that are this close are one, pu.
 const SAME_PU: f64 = 1.0e-9;
 
-/// Points between the hottest and the coolest oil that a history, or a cycle of the cooling, allows.
-const COOLER: [f64; 4] = [0.25, 0.5, 0.75, 1.0];
+/// Between the hottest and the coolest oil that a history, or a cycle of the cooling, allows, points are looked at no
+/// further apart than this, K; as many and no more. Our choice, as [`STEP_PU`].
+const COOLER_BY_K: f64 = 0.7;
+const COOLER_POINTS: (f64, f64) = (4.0, 64.0);
 
 /// Where both ends are this close, K, there is nothing between them.
 const SAME_K: f64 = 0.05;
@@ -37,8 +40,13 @@ pub enum WhichStart {
     Stated,
     /// From a lower steady load, pu.
     From(f64),
-    /// From so much of the way to the coolest oil that a history, or a cycle of the cooling, allows.
-    Cooler(f64),
+    /// From so many parts of the way to the coolest oil that a history, or a cycle of the cooling, allows.
+    Cooler {
+        /// Parts from the hottest.
+        parts: u32,
+        /// All parts of the way.
+        of: u32,
+    },
     /// As the thermometer reads, where it reads less than the knowledge allows.
     AsRead,
 }
@@ -55,7 +63,8 @@ impl WhichStart {
                 let steps = load_pu / (STEP_PU * f64::from(many));
                 (steps - steps.round()).abs() < SAME_PU
             }
-            Self::Stated | Self::Cooler(_) | Self::AsRead => true,
+            Self::Cooler { parts, of } => parts.is_multiple_of(many) || parts == of,
+            Self::Stated | Self::AsRead => true,
         }
     }
 }
@@ -69,38 +78,47 @@ pub(super) struct Pasts {
     pub(super) stated: Settled,
     /// After the load before of this start.
     pub(super) own: Settled,
+    /// After the least load before, where the load may have changed up to minute 0.
+    pub(super) least: Option<Settled>,
 }
 
-/// Starts other than the stated one; none where nothing starts by itself, since there a cooler start is no worse.
-pub(super) fn others(
-    case: &Case,
-    cooling: &Cooling,
-    (stated, slowest_min): (&[Settled], f64),
-) -> Vec<WhichStart> {
-    if cooling.control != Control::Automatic {
-        return Vec::new();
-    }
+/// Starts other than the stated one.
+///
+/// Where no stage starts by itself, now or before, the hot spot is the hotter the hotter the oil and the first gradient
+/// are, and the smaller the second gradient is: after a history the stated start has all three. Of steady loads one end or
+/// the other is the worst, because with the load the oil grows faster than the gradient.
+pub(super) fn others(case: &Case, cooling: &Cooling, stated: &[Settled]) -> Vec<WhichStart> {
+    let automatic = cooling.control == Control::Automatic;
     let mut others = Vec::new();
-    let lower = match &case.request.start {
-        StartFrom::Preload(load_pu) => Some((case.request.preload_from_pu, *load_pu)),
-        // What came before a short history is not known, and still shows.
-        StartFrom::History(history) => {
-            let short = -history.load.steps()[0].0 < OIL_TIME_CONSTANTS * slowest_min;
-            let greatest_pu = history.load.steps().iter().map(|step| step.1).fold(0.0, f64::max);
-            short.then_some((0.0, greatest_pu))
-        }
-    };
-    if let Some((from_pu, load_pu)) = lower {
-        others.extend(lower_loads(from_pu, load_pu).map(WhichStart::From));
+    if let StartFrom::Preload(load_pu) = &case.request.start {
+        let lower = lower_loads(case.request.preload_from_pu, *load_pu);
+        let ends = if automatic || Before::of(cooling).is_automatic() { usize::MAX } else { 1 };
+        others.extend(lower.take(ends).map(WhichStart::From));
+    }
+    if !automatic {
+        return others;
     }
     let apart_k = |past: &Settled| past.hottest.top_oil_c - past.coolest.top_oil_c;
-    if stated.iter().any(|past| apart_k(past) > SAME_K) {
-        others.extend(COOLER.map(WhichStart::Cooler));
+    let apart_k = stated.iter().map(apart_k).fold(0.0, f64::max);
+    if apart_k > SAME_K {
+        others.extend(cooler(apart_k));
     }
     if case.request.top_oil_c.is_some() {
         others.push(WhichStart::AsRead);
     }
     others
+}
+
+/// Points on the way to the coolest oil, so many kelvin away.
+fn cooler(apart_k: f64) -> impl Iterator<Item = WhichStart> {
+    let points = (apart_k / COOLER_BY_K).ceil().clamp(COOLER_POINTS.0, COOLER_POINTS.1);
+    #[allow(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "between the two numbers of points"
+    )]
+    let of = points as u32;
+    (1..=of).map(move |parts| WhichStart::Cooler { parts, of })
 }
 
 /// The lowest load before, and those on the way to the one stated.
@@ -119,14 +137,14 @@ impl Pasts {
     /// A reading is believed where the knowledge allows it. Below that it earns nothing: the oil is as it would be
     /// without the reading, or on the way there within [`DOUBTED_FROM_K`]. The gradients are those of the past.
     pub(super) fn state(&self, measured_c: Option<f64>) -> State {
-        let without = self.without_reading();
+        let without = self.load_varied(self.without_reading());
         let Some(measured_c) = measured_c else {
             return without;
         };
         let short_k = self.stated.coolest.top_oil_c - measured_c;
         let doubted = match self.which {
             WhichStart::AsRead => 0.0,
-            WhichStart::Stated | WhichStart::From(_) | WhichStart::Cooler(_) => {
+            WhichStart::Stated | WhichStart::From(_) | WhichStart::Cooler { .. } => {
                 (short_k / DOUBTED_FROM_K).clamp(0.0, 1.0)
             }
         };
@@ -134,11 +152,23 @@ impl Pasts {
         State { top_oil_c, ..without }
     }
 
+    /// Where the load before may have changed up to minute 0, the winding may be as hot as after its greatest load, and
+    /// the slow part of its gradient as it was after the least.
+    fn load_varied(&self, state: State) -> State {
+        let Some(least) = &self.least else { return state };
+        State {
+            gradient_1_k: state.gradient_1_k.max(self.stated.hottest.gradient_1_k),
+            gradient_2_k: state.gradient_2_k.min(least.hottest.gradient_2_k),
+            ..state
+        }
+    }
+
     fn without_reading(&self) -> State {
         match self.which {
             WhichStart::Stated | WhichStart::AsRead => self.stated.hottest,
             WhichStart::From(_) => self.own.hottest,
-            WhichStart::Cooler(share) => {
+            WhichStart::Cooler { parts, of } => {
+                let share = f64::from(parts) / f64::from(of);
                 let (hot, cool) = (&self.stated.hottest, &self.stated.coolest);
                 hot.shifted(share * (cool.top_oil_c - hot.top_oil_c))
             }

@@ -93,6 +93,7 @@ fn put_together(
             loading,
             start,
             preload_from_pu: preload_from(arguments)?,
+            preload_varies: arguments.preload_varies,
             forecast_until_min: forecast_until(arguments, &ambient),
             ambient,
             top_oil_c: arguments.top_oil,
@@ -130,11 +131,10 @@ fn hashed_flags(arguments: &CheckArguments) -> String {
     let errors = (arguments.load_std, arguments.ambient_std, sampling);
     let hashed = format!("{:?}", (load, around, cooling, rest, moisture, errors));
     // Nothing where it is not given, so that questions of before keep their hash.
-    if arguments.preload_from > 0.0 {
-        format!("{hashed} preload from {:?}", arguments.preload_from)
-    } else {
-        hashed
-    }
+    let from = Some(arguments.preload_from).filter(|from_pu| *from_pu > 0.0);
+    let from = from.map(|from_pu| format!(" preload from {from_pu:?}")).unwrap_or_default();
+    let varies = if arguments.preload_varies { " preload varies" } else { "" };
+    format!("{hashed}{from}{varies}")
 }
 
 /// A written report always says why, as far as there is anything to say.

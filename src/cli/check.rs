@@ -56,9 +56,13 @@ pub struct CheckArguments {
     #[arg(help_heading = "State at minute 0", long, value_name = "PU", value_parser = flags::load, allow_negative_numbers = true, conflicts_with = "history", required_unless_present = "history")]
     pub(super) preload: Option<f64>,
 
-    /// Least steady load that it may have carried before, per unit: where fans start by themselves a lower load before can be the worse one, and every load from here to --preload counts
+    /// Least steady load that it may have carried before, per unit: a lower load before can be the worse one, and every load from here to --preload counts
     #[arg(help_heading = "State at minute 0", long, value_name = "PU", value_parser = flags::load, allow_negative_numbers = true, conflicts_with = "history", default_value_t = 0.0)]
     pub(super) preload_from: f64,
+
+    /// The load before was not steady: it may have changed between --preload-from and --preload up to minute 0
+    #[arg(help_heading = "State at minute 0", long, conflicts_with = "history")]
+    pub(super) preload_varies: bool,
 
     /// Load before the overload (CSV: minute up to 0 or time, load_pu or load_mva, ambient_c)
     #[arg(help_heading = "State at minute 0", long, value_name = "FILE")]

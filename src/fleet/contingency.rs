@@ -129,7 +129,8 @@ impl Contingency {
     ) -> Result<Case, NotAsked> {
         let lacking = |what| NotAsked::Lacking(what);
         let peak_pu = recent.map(|recent| recent.peak_pu);
-        let preload_pu = peak_pu.or(self.preload_pu).ok_or_else(|| lacking(Lacking::LoadBefore))?;
+        let before_pu = recent.map(|recent| recent.greatest_pu).or(self.preload_pu);
+        let preload_pu = before_pu.ok_or_else(|| lacking(Lacking::LoadBefore))?;
         let load_pu = self.load_pu(peak_pu)?;
         let own_ambient_c = recent.and_then(|recent| recent.highest_ambient_c);
         let ambient_c =
@@ -146,6 +147,8 @@ impl Contingency {
             start: StartFrom::Preload(preload_pu),
             // The contingency may come at any of the recent loads.
             preload_from_pu: recent.map_or(0.0, |recent| recent.least_pu),
+            // … and right after a change from one of them to another.
+            preload_varies: recent.is_some(),
             ambient: AmbientLine::constant(ambient_c),
             load_error: load
                 .unless_stated(("--load-std", None), (LOAD_STD, None))

@@ -5,6 +5,7 @@ use crate::assessment::long_history::{
 };
 use crate::input::InputError;
 use crate::input::columns::Zero;
+use crate::loading::LONGEST_GAP_MIN;
 use crate::loading::long_history::{HistoryRow, HistoryRows};
 use crate::rules::local_file::LocalRules;
 use crate::unit::Unit;
@@ -25,11 +26,18 @@ pub struct RecentLoads {
     zero: Zero,
     /// Highest load, pu.
     pub peak_pu: f64,
-    /// Lowest load, pu.
+    /// The greatest load that the unit may have carried lately, pu: the rated one at least where its rows are of less than a day.
+    pub greatest_pu: f64,
+    /// The least, pu: none where its rows are of less than a day, or have holes.
     pub least_pu: f64,
     /// Highest ambient, °C, if the rows have it.
     pub highest_ambient_c: Option<f64>,
+    /// Lowest ambient, °C, if the rows have it.
+    pub lowest_ambient_c: Option<f64>,
 }
+
+/// Rows of less than this do not say what a unit carries, min. Our choice: a day, in which its load comes and goes once.
+const SHORT_MIN: f64 = 1440.0;
 
 impl RecentLoads {
     /// Reads the rows of one unit; a column `unit` is passed over. Unless `units_confirmed`, figures that look
@@ -50,9 +58,17 @@ impl RecentLoads {
             rows.push(row);
         }
         let peak_pu = rows.iter().map(|row| row.load_pu).fold(0.0, f64::max);
-        let least_pu = rows.iter().map(|row| row.load_pu).fold(peak_pu, f64::min);
-        let highest_ambient_c = rows.iter().filter_map(|row| row.ambient_c).reduce(f64::max);
-        Ok(Self { rows, zero: reader.zero(), peak_pu, least_pu, highest_ambient_c })
+        let seen_pu = rows.iter().map(|row| row.load_pu).fold(peak_pu, f64::min);
+        let ambients = || rows.iter().filter_map(|row| row.ambient_c);
+        let (highest_ambient_c, lowest_ambient_c) =
+            (ambients().reduce(f64::max), ambients().reduce(f64::min));
+        let span_min = rows.first().zip(rows.last()).map(|(a, b)| b.minute - a.minute);
+        let short = !(span_min >= Some(SHORT_MIN));
+        let holes = rows.windows(2).any(|pair| pair[1].minute - pair[0].minute > LONGEST_GAP_MIN);
+        let greatest_pu = if short { peak_pu.max(1.0) } else { peak_pu };
+        let least_pu = if short || holes { 0.0 } else { seen_pu };
+        let zero = reader.zero();
+        Ok(Self { rows, zero, peak_pu, greatest_pu, least_pu, highest_ambient_c, lowest_ambient_c })
     }
 }
 

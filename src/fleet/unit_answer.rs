@@ -5,6 +5,7 @@ use super::recent::{Recent, RecentLoads};
 use super::row::{AskedOfUnit, Governs, HeatCell, Missing, Next, Row, Standing};
 use crate::assessment::brief::Brief;
 use crate::assessment::case::Case;
+use crate::assessment::colder_day::worst_ambient;
 use crate::assessment::measure_next::NextMeasurement;
 use crate::input::InputError;
 use crate::rating::Limiting;
@@ -44,7 +45,7 @@ pub fn answer(
     let (local, as_of) = (contingency.local.as_ref(), contingency.as_of);
     let recent = loads.map(|loads| Recent::of(&unit, loads, local, as_of));
     let row = match contingency.case(unit.clone(), loads, inputs_sha256.clone()) {
-        Ok(case) => judged(contingency, &case),
+        Ok(case) => judged(contingency, &at_worst_ambient(contingency, case, loads)),
         Err(NotAsked::Lacking(what)) => undecided(&unit, what),
         Err(NotAsked::Refused(error)) => return Err(error),
     };
@@ -56,6 +57,16 @@ pub fn answer(
         inputs_sha256,
         ..row
     })
+}
+
+/// The same at whichever of its recent ambients leaves least, where none is asked for: where fans start by themselves
+/// that may be a cool one.
+fn at_worst_ambient(contingency: &Contingency, case: Case, loads: Option<&RecentLoads>) -> Case {
+    let lowest_c = loads.and_then(|loads| loads.lowest_ambient_c);
+    match lowest_c.filter(|_| contingency.ambient_c.is_none()) {
+        Some(lowest_c) => worst_ambient(case, lowest_c),
+        None => case,
+    }
 }
 
 fn judged(contingency: &Contingency, case: &Case) -> Row {

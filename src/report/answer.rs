@@ -8,7 +8,7 @@ use super::view::{
 };
 use crate::assessment::cool_down::Cooldown;
 use crate::assessment::paper_life::{CostWithWater, common_sets};
-use crate::assessment::{Ageing, Assessment, Bubbling, Peak};
+use crate::assessment::{Ageing, Asked, Assessment, Bubbling, Peak};
 use crate::rules::accessory::is_rating;
 use crate::rules::finding::{Finding, Severity};
 use crate::rules::verdict::Verdict;
@@ -27,9 +27,10 @@ pub(super) const WITHIN: &str = "within the entered limits; local rules decide";
 /// What was asked: the load, and what surrounds it.
 pub(super) fn asked(assessment: &Assessment) -> [String; 2] {
     let asked = &assessment.asked;
+    let varies = if asked.preload_varies { ", not steady" } else { "" };
     let before = asked.preload_pu.map_or_else(
         || "from its load history".to_owned(),
-        |load| format!("from {}", load_before(asked.preload_from_pu, load)),
+        |load| format!("from {}{varies}", load_before(asked.preload_from_pu, load)),
     );
     let oil = asked.top_oil_c.map_or_else(
         || "top oil not measured".to_owned(),
@@ -47,11 +48,17 @@ pub(super) fn asked(assessment: &Assessment) -> [String; 2] {
             near(asked.drop_back_pu, 2)
         ),
         format!(
-            "ambient up to {} °C, {oil}, cooling {cooling}{lost}; {}",
+            "ambient {}{} °C, {oil}, cooling {cooling}{lost}; {}",
+            up_to(asked),
             near(asked.ambient_highest_c, 1),
             judged_for(asked.as_of.as_deref())
         ),
     ]
+}
+
+/// A constant ambient is one day, and says nothing of colder ones.
+pub(super) fn up_to(asked: &Asked) -> &'static str {
+    if asked.ambient_highest_c > asked.ambient_at_start_c { "up to " } else { "" }
 }
 
 /// The load before, or the loads between which it lies.

@@ -1,6 +1,6 @@
 //! What an answer was computed from: every input with its source and its age.
 
-use super::answer::load_before;
+use super::answer::{load_before, up_to};
 use super::view::{near, near_or_dash};
 use crate::assessment::Assessment;
 use crate::assessment::case::{Case, StartFrom};
@@ -64,7 +64,8 @@ fn before(case: &Case, assessment: &Assessment) -> InputRow {
         (StartFrom::Preload(_), load_pu) => {
             let from_pu = assessment.asked.preload_from_pu;
             let value = load_pu.map_or_else(|| "-".to_owned(), |pu| load_before(from_pu, pu));
-            let value = format!("{value}, steady");
+            let steady = if assessment.asked.preload_varies { "not steady" } else { "steady" };
+            let value = format!("{value}, {steady}");
             InputRow::new("load before", value, "as asked")
         }
     }
@@ -72,7 +73,7 @@ fn before(case: &Case, assessment: &Assessment) -> InputRow {
 
 fn ambient(case: &Case, assessment: &Assessment) -> InputRow {
     let asked = &assessment.asked;
-    let value = format!("up to {} °C", near(asked.ambient_highest_c, 1));
+    let value = format!("{}{} °C", up_to(asked), near(asked.ambient_highest_c, 1));
     let kind = if case.request.forecast_until_min.is_some() { "a forecast" } else { "as asked" };
     let error = near(asked.ambient_error_k.at_end, 1);
     InputRow::new("ambient", value, format!("{kind}, off by {error} K (one standard uncertainty)"))

@@ -247,10 +247,13 @@ codes! {
         "How the state at minute 0 was found: from a history, or as the steady state at the preload.",
         "A history file, and the measured top oil.";
     LaterStart = "thermal-start-lower-is-worse", "project-choice",
-        "Cooling stages start by their own temperatures, and from another start that the knowledge allows (a lower load before, or cooler oil) they start later, so that the hot spot gets hotter than from the start as stated. A load before is read as up to that load, and the worst start between the least and the greatest counts (our choice: nobody can rule the others out).",
+        "From another start that the knowledge allows (a lower load before, or cooler oil) the hot spot gets hotter than from the start as stated: cooling stages that start by their own temperatures start later, and after a greater rise of the load the winding's own oil lags more. A load before is read as up to that load, and the worst start between the least and the greatest counts (our choice: nobody can rule the others out).",
         "Start all cooling at once and state it with --cooling; or state with --preload-from the least load that the unit has surely carried, or give its load history.";
+    ColderDay = "thermal-colder-day", "project-choice",
+        "On a colder day the fans start later, and the margin with every input at its own value is smaller by more than 0.5 K. Days down to 15 K colder are looked at (our choice).",
+        "Ask for the colder day too and let the smaller margin decide, or start all cooling at once and state it with --cooling.";
     HistoryShort = "thermal-history-short", "project-choice",
-        "The load history is shorter than three oil time constants, so that what came before it still shows in the oil.",
+        "The load history is shorter than three oil time constants, so that what came before it still shows in the oil. It counts as any load from none to the rating, or to the greatest of the history (our choice).",
         "A longer history.";
     HistoryAmbient = "thermal-history-ambient", "project-choice",
         "The load history has no ambient of its own; the ambient of the overload is taken for it.",

@@ -48,6 +48,8 @@ pub struct Facts<'a> {
     pub oil_before: Option<OilBeforeFacts>,
     /// The oil after the overload; `None` if it was not looked at.
     pub cooldown: Option<CoolDownFacts>,
+    /// The colder day that leaves least, where one leaves less; `None` too if it was not looked at.
+    pub colder_day: Option<ColderDay>,
     /// Every ceiling with the value it is held against.
     pub held: Vec<Held>,
     /// Hours of life that the overload uses with the assessed water, by the published set that gives most; `None`
@@ -141,13 +143,26 @@ pub struct ThermalFacts {
     pub ageing_hours: f64,
 }
 
-/// A start from which fans start later than from the one stated, so that the hot spot gets hotter.
+/// A colder day that leaves less, because fans start later.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ColderDay {
+    /// Its highest ambient during the overload, °C.
+    pub ambient_c: f64,
+    /// How much colder it is, K.
+    pub colder_k: f64,
+    /// How much less margin it leaves, K.
+    pub less_k: f64,
+}
+
+/// A start from which the hot spot gets hotter than from the one stated.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct LaterStart {
     /// The steady load before, pu; `None` where it is not a lower load but cooler oil.
     pub load_before_pu: Option<f64>,
     /// How much hotter it gets, K.
     pub hotter_k: f64,
+    /// Whether fans start by themselves, and later from there.
+    pub fans: bool,
 }
 
 /// What the moisture evidence amounts to.

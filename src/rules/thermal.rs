@@ -47,13 +47,14 @@ pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
             "No thermal data, so no hot spot.",
         )),
         Some(thermal) => {
-            let rules: [fn(&Facts<'_>, &ThermalFacts) -> Option<Finding>; 13] = [
+            let rules: [fn(&Facts<'_>, &ThermalFacts) -> Option<Finding>; 14] = [
                 not_finite,
                 outside_load_range,
                 typical_values,
                 typical_constants,
                 start,
                 later_start,
+                colder_day,
                 short_history,
                 history_ambient,
                 measured,
@@ -207,10 +208,23 @@ fn later_start(_: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
         || "With cooler oil than that at the start".to_owned(),
         |load_pu| format!("After a lower load ({load_pu:.2} pu)"),
     );
-    let text = format!(
-        "{from} the fans start later and the hot spot gets hotter than from the stated start; that counts."
-    );
+    let why = if start.fans {
+        "the fans start later and the hot spot gets"
+    } else {
+        "the hot spot overshoots and gets"
+    };
+    let text = format!("{from} {why} hotter than from the stated start; that counts.");
     Some(Finding::new(Code::LaterStart, Severity::Notice, text).measured(start.hotter_k, "K"))
+}
+
+/// Whoever asks for a hot day may think that a colder one is milder.
+fn colder_day(facts: &Facts<'_>, _: &ThermalFacts) -> Option<Finding> {
+    let day = facts.colder_day?;
+    let text = format!(
+        "A colder day leaves less: at {:.1} °C the fans start later. Ask for that day too.",
+        day.ambient_c
+    );
+    Some(Finding::new(Code::ColderDay, Severity::Caution, text).measured(day.less_k, "K less"))
 }
 
 fn short_history(facts: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
@@ -219,7 +233,7 @@ fn short_history(facts: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
     if history.length_min >= needed_min {
         return None;
     }
-    let text = "The load history is short: what came before it still shows in the oil.";
+    let text = "The load history is short: what came before it still shows in the oil, and counts as any load up to the rating.";
     let finding = Finding::new(Code::HistoryShort, Severity::Caution, text);
     Some(finding.measured(history.length_min, "min").limit(needed_min, "min"))
 }

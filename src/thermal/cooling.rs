@@ -42,6 +42,8 @@ pub struct Stage {
     pub rating_pu: f64,
     /// Rises and loss ratio at the stage's rating.
     pub nameplate: Nameplate,
+    /// Whether its hot-spot gradient is typical and not the unit's own.
+    pub gradient_typical: bool,
     /// Constants of the IEC form.
     pub iec: IecConstants,
     /// Constants of the IEEE form.

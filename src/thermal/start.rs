@@ -72,6 +72,12 @@ pub fn settled_in<F: Form>(
         state = stronger;
     }
     let hottest = waiting.map_or(state, |waiting| waiting.hotter_of(&state));
+    // It is one winding, so that its gradient at a load is about the same in all stages. Where a typical one is greater
+    // than the unit's own, the smallest second gradient of any stage counts, because it is subtracted.
+    let typical = stages.iter().any(|stage| stage.gradient_typical);
+    let gradients_2 = (0..stages.len()).filter(|_| typical).map(|stage| at(stage).gradient_2_k);
+    let hottest =
+        State { gradient_2_k: gradients_2.fold(hottest.gradient_2_k, f64::min), ..hottest };
     Settled {
         steady: Start { state, stage },
         hottest,
@@ -82,7 +88,7 @@ pub fn settled_in<F: Form>(
 
 /// The states at minute 0 after a load and ambient history that began in a given state.
 ///
-/// The history itself must begin somewhere: [`beginning`] gives the two ends of what is possible.
+/// The history itself must begin somewhere: [`beginning`] gives the ends of what is possible.
 pub fn after_history<F: Form>(
     form: &F,
     cooling: &Cooling,
@@ -117,23 +123,57 @@ pub fn history_minutes(load: &LoadSteps, ambient: &AmbientLine) -> Vec<f64> {
     breakpoints(first, 0.0, load, ambient, &samples_between(first, 0.0))
 }
 
-/// How a history may have begun: in the hottest state of its greatest load, or in the coolest
-/// of its least.
+/// Load that a unit may have carried before a history, pu, where the history itself has no greater one. Our choice:
+/// the rating; more is an overload, which whoever asks would know of.
+const BEFORE_PU: f64 = 1.0;
+
+/// What may have been before the first row of a history, whose own loads say nothing of it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Began {
+    /// At its hottest: after the rated load, or the greatest load of the history if that is greater.
+    Hottest,
+    /// At its coolest: after no load at all.
+    Coolest,
+    /// As [`Self::Hottest`], but as if the history's own greatest load had been before it.
+    OwnHottest,
+    /// As [`Self::Coolest`], but as if the history's own least load had been before it.
+    OwnCoolest,
+}
+
+impl Began {
+    /// The steady load before the history, pu.
+    pub fn load_pu(self, load: &LoadSteps) -> f64 {
+        let loads = load.steps().iter().map(|step| step.1);
+        match self {
+            Self::Hottest => loads.fold(BEFORE_PU, f64::max),
+            Self::Coolest => 0.0,
+            Self::OwnHottest => loads.fold(0.0, f64::max),
+            Self::OwnCoolest => loads.fold(f64::MAX, f64::min),
+        }
+    }
+
+    /// Whether it is a hot end.
+    pub fn is_hot(self) -> bool {
+        matches!(self, Self::Hottest | Self::OwnHottest)
+    }
+
+    /// The state of the end.
+    pub fn state(self, settled: &Settled) -> Start {
+        let state = if self.is_hot() { settled.hottest } else { settled.coolest };
+        Start { state, stage: settled.steady.stage }
+    }
+}
+
+/// How a history may have begun.
 pub fn beginning<F: Form>(
     form: &F,
     cooling: &Cooling,
     load: &LoadSteps,
     ambient: &AmbientLine,
-    hottest: bool,
+    began: Began,
 ) -> Start {
-    let loads = load.steps().iter().map(|step| step.1);
     let ambient_c = ambient.at(load.steps()[0].0);
-    if hottest {
-        let settled = settled(form, cooling, loads.fold(0.0, f64::max), ambient_c);
-        return Start { state: settled.hottest, stage: settled.steady.stage };
-    }
-    let settled = settled(form, cooling, loads.fold(f64::MAX, f64::min), ambient_c);
-    Start { state: settled.coolest, stage: settled.steady.stage }
+    began.state(&settled(form, cooling, began.load_pu(load), ambient_c))
 }
 
 /// Five-minute sampling, close enough to see the cooling stages switch.

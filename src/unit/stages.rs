@@ -274,6 +274,7 @@ fn stage_data(
             name: named.name.to_owned(),
             rating_pu: named.rating_pu,
             nameplate,
+            gradient_typical: rises.gradient.is_none(),
             iec,
             ieee: ieee_constants(constants, own),
             switching,

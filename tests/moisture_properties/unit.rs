@@ -112,6 +112,7 @@ pub(crate) fn asked(unit: Unit, load_pu: f64, draws: u32) -> Case {
             loading: loading.followed_by(None, 0.6).unwrap(),
             start: StartFrom::Preload(0.6),
             preload_from_pu: 0.6,
+            preload_varies: false,
             ambient: AmbientLine::constant(20.0),
             forecast_until_min: None,
             top_oil_c: None,

@@ -190,6 +190,7 @@ fn case(water_percent: f64, load_pu: f64) -> Case {
                 .unwrap(),
             start: StartFrom::Preload(0.9),
             preload_from_pu: 0.9,
+            preload_varies: false,
             ambient: AmbientLine::constant(30.0),
             top_oil_c: None,
             stage: None,

@@ -33,6 +33,7 @@ fn stage() -> Stage {
     Stage {
         name: "rated".to_owned(),
         rating_pu: 1.0,
+        gradient_typical: false,
         nameplate: Nameplate {
             top_oil_rise_k: number("top_oil_rise"),
             hot_spot_gradient_k: number("hot_spot_gradient"),

@@ -32,6 +32,7 @@ fn stage(top_oil_rise_k: f64, gradient_k: f64, loss_ratio: f64, x: f64, y: f64) 
     Stage {
         name: "rated".to_owned(),
         rating_pu: 1.0,
+        gradient_typical: false,
         nameplate: Nameplate { top_oil_rise_k, hot_spot_gradient_k: gradient_k, loss_ratio },
         iec: IecConstants {
             x,

@@ -43,6 +43,7 @@ pub(crate) fn check(
         loading: proposal.followed_by(None, preload_pu).unwrap(),
         start: StartFrom::Preload(preload_pu),
         preload_from_pu: 0.0,
+        preload_varies: false,
         ambient: AmbientLine::constant(ambient_c),
         forecast_until_min: None,
         top_oil_c: None,

@@ -36,6 +36,7 @@ impl Dice {
         Stage {
             name: name.to_owned(),
             rating_pu,
+            gradient_typical: false,
             nameplate: Nameplate {
                 top_oil_rise_k: self.between(35.0, 60.0),
                 hot_spot_gradient_k: self.between(10.0, 30.0),

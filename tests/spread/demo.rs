@@ -35,6 +35,7 @@ pub(crate) fn demo(sampling: Sampling) -> Case {
             loading,
             start: StartFrom::History(history),
             preload_from_pu: 0.0,
+            preload_varies: false,
             top_oil_c: None,
             stage: None,
             cooling_lost_at_min: None,

@@ -7,7 +7,7 @@ use crate::thermal::cooling::{Control, Cooling};
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
 use crate::thermal::schedule::{AmbientLine, LoadSteps, breakpoints};
-use crate::thermal::start::beginning;
+use crate::thermal::start::{Began, beginning};
 use crate::thermal::trajectory::{Plan, Sample, simulate};
 use crate::thermal::{Form, State};
 
@@ -20,7 +20,8 @@ const GREATEST_PU: f64 = 2.0;
 /// Steady loads before between which a start lies, pu.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Preloads {
-    /// The least: where stages start by themselves, both forms are at least so hot without them.
+    /// The least: the slow gradient is no smaller than after it, and where stages start by themselves both forms are at
+    /// least so hot without them.
     pub from_pu: f64,
     /// The greatest.
     pub preload_pu: f64,
@@ -31,15 +32,16 @@ pub struct Preloads {
 /// by themselves, the greatest too from which the oil begins no hotter than they leave it: with cooler oil the
 /// fans come later, so that every start between the two counts.
 ///
-/// Where the load began before its first row nobody knows; it is taken from the hottest that its
-/// greatest load allows, and from the coolest of its least. `None` without thermal data, and where no load up to 2 pu is
+/// The load comes and goes: these are the bounds of a start that varies ([`crate::assessment::case::Request`]).
+///
+/// What was before the first row nobody knows: up to the rated load, or the greatest of the rows, and down to none. `None` without thermal data, and where no load up to 2 pu is
 /// hot enough.
 ///
 /// # Source       Our own construction; no source. A start that is too hot is on the safe side where no stage
 /// starts by itself; elsewhere all starts down to one that is too cool are looked at.
 /// # Valid        As the two forms.
-/// # Departures   Parts of the gradient that lag behind the winding are taken together: the hot spot is as hot, its
-/// parts may not be. They are forgotten within two hours.
+/// # Departures   The quick part of the gradient is taken together with the oil: the hot spot is as hot, that part
+/// may not be, after a load that has just fallen. It is forgotten within an hour.
 /// # Checked      `tests/plan/warm_start.rs` against runs through the whole history.
 pub fn preloads(
     case: &Case,
@@ -53,6 +55,7 @@ pub fn preloads(
     let (cooling, _) = cooling(thermal, case.request.stage, None);
     let before = Before::of(&cooling);
     let hot = before.cooling(&cooling, true);
+    let slowest_gradient_min = slowest_gradient_min(&cooling);
     let iec = hottest_past((&Iec::default(), &hot), load, ambient, minutes);
     let ieee = hottest_past((&Ieee::default(), &hot), load, ambient, minutes);
     let from_pu = least_loads(&cooling, load, ambient, minutes);
@@ -70,10 +73,30 @@ pub fn preloads(
             covers(&of_iec, &iec) && covers(&of_ieee, &ieee)
         };
         let preload_pu = least_preload(load.at(*minute), hot_enough)?;
-        let from_pu = from_pu.map_or(preload_pu, |from_pu| from_pu.min(preload_pu));
+        let least_pu = least_lately(load, *minute, slowest_gradient_min).min(preload_pu);
+        let from_pu = from_pu.map_or(least_pu, |from_pu| from_pu.min(least_pu));
         Some(Preloads { from_pu, preload_pu })
     });
     least.collect()
+}
+
+/// After so many of its time constants a slow gradient has forgotten a load: e^−6 of it is left.
+const FORGOTTEN_AFTER: f64 = 6.0;
+
+/// The longest time constant of any second gradient, min.
+fn slowest_gradient_min(cooling: &Cooling) -> f64 {
+    let lags = cooling.stages.iter().map(|stage| Iec::default().lags(stage).gradient_2_tau_min);
+    lags.fold(0.0, f64::max)
+}
+
+/// The least load of which the slow gradient still knows at a minute, pu; 0 where that reaches back beyond the first row.
+fn least_lately(load: &LoadSteps, minute: f64, slowest_min: f64) -> f64 {
+    let from_min = minute - FORGOTTEN_AFTER * slowest_min;
+    if from_min < load.steps()[0].0 {
+        return 0.0;
+    }
+    let known = load.steps().iter().filter(|step| step.0 > from_min && step.0 <= minute);
+    known.map(|step| step.1).fold(load.at(from_min), f64::min)
 }
 
 /// For each minute the greatest steady load from which the weakest stage alone leaves the oil of both forms no
@@ -87,8 +110,8 @@ fn least_loads(
     if cooling.control != Control::Automatic {
         return vec![None; minutes.len()];
     }
-    let iec = past_of((&Iec::default(), cooling), load, (ambient, false), minutes);
-    let ieee = past_of((&Ieee::default(), cooling), load, (ambient, false), minutes);
+    let iec = past_of((&Iec::default(), cooling), load, (ambient, Began::Coolest), minutes);
+    let ieee = past_of((&Ieee::default(), cooling), load, (ambient, Began::Coolest), minutes);
     let weakest = &cooling.stages[0];
     let all = minutes.iter().zip(iec).zip(ieee).map(|((minute, iec), ieee)| {
         let ambient_c = ambient.at(*minute);
@@ -130,21 +153,21 @@ fn hottest_past<F: Form>(
     ambient: &AmbientLine,
     minutes: &[f64],
 ) -> Vec<Past> {
-    past_of(form, load, (ambient, true), minutes)
+    past_of(form, load, (ambient, Began::Hottest), minutes)
 }
 
-/// One form through all of the load, from the hottest or from the coolest beginning.
+/// One form through all of the load, from one beginning.
 fn past_of<F: Form>(
     (form, cooling): (&F, &Cooling),
     load: &LoadSteps,
-    (ambient, hottest): (&AmbientLine, bool),
+    (ambient, began): (&AmbientLine, Began),
     minutes: &[f64],
 ) -> Vec<Past> {
     let first_min = load.steps()[0].0;
     let (Some(from), Some(until)) = (minutes.first(), minutes.last()) else {
         return Vec::new();
     };
-    let begin = beginning(form, cooling, load, ambient, hottest);
+    let begin = beginning(form, cooling, load, ambient, began);
     // A span of its own, so that the first and the last minute asked for are breakpoints too.
     let from_min = first_min.min(*from);
     let all = breakpoints(from_min, until + 1.0, load, ambient, minutes);

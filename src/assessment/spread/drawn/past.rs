@@ -3,7 +3,7 @@
 use super::super::inputs::{Inputs, Quantity, Values};
 use super::{CHUNK, IEC, IEEE, InForm, Making, Off, common, with_doubt};
 use crate::assessment::case::{Case, StartFrom};
-use crate::assessment::past::{Before, ambient_before, between, settled_at};
+use crate::assessment::past::{Before, Ends, ambient_before, settled_at};
 use crate::assessment::possible::{Pasts, WhichStart};
 use crate::loading::history::History;
 use crate::thermal::Form;
@@ -11,7 +11,7 @@ use crate::thermal::cooling::Stage;
 use crate::thermal::ensemble::{Ensemble, OnlyEnd, Steps};
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
-use crate::thermal::start::{Start, history_minutes, settled_in};
+use crate::thermal::start::{Began, Start, history_minutes, settled_in};
 use crate::thermal::trajectory::Plan;
 
 /// What was before minute 0.
@@ -22,8 +22,10 @@ pub(super) struct Past {
     load_pu: f64,
     /// Ambient at minute 0, °C.
     ambient_c: f64,
-    /// With a history: the hot and the cool end of each draw, in each form.
-    ends: Option<[Vec<(Start, Start)>; 2]>,
+    /// With a history: the ends of each draw, in each form.
+    ends: Option<[Vec<Ends>; 2]>,
+    /// Where the load before may have changed up to minute 0, the least that it may have been, per unit.
+    least_pu: Option<f64>,
 }
 
 impl Past {
@@ -44,6 +46,7 @@ impl Past {
             load_pu: case.load_before_pu(),
             ambient_c: case.request.ambient.at(0.0),
             ends,
+            least_pu: case.request.preload_varies.then_some(case.request.preload_from_pu),
         }
     }
 
@@ -62,16 +65,13 @@ impl Past {
         let now = after(self.load_pu);
         let stated = match &self.ends {
             None => now,
-            Some(ends) => {
-                let (hot, cool) = ends[form][draw];
-                between(hot, cool, &now)
-            }
+            Some(ends) => ends[form][draw].between(&now),
         };
         let own = match self.which {
             WhichStart::From(load_pu) => after(load_pu),
-            WhichStart::Stated | WhichStart::Cooler(_) | WhichStart::AsRead => stated,
+            WhichStart::Stated | WhichStart::Cooler { .. } | WhichStart::AsRead => stated,
         };
-        Pasts { which: self.which, stated, own }
+        Pasts { which: self.which, stated, own, least: self.least_pu.map(after) }
     }
 }
 
@@ -98,29 +98,23 @@ impl Errors {
     }
 }
 
-/// Where each draw is at the end of a history at the hottest and at the coolest.
-fn after_history<F: Form>(
-    making: &Making<'_>,
-    history: &History,
-    plain: &F,
-) -> Vec<(Start, Start)> {
-    let ends = |hottest| ends_of(making, history, plain, hottest);
-    ends(true).into_iter().zip(ends(false)).collect()
+/// Where each draw may be at the end of a history.
+fn after_history<F: Form>(making: &Making<'_>, history: &History, plain: &F) -> Vec<Ends> {
+    let ends = |began| ends_of(making, history, plain, began);
+    let (hot, cool) = (ends(Began::Hottest), ends(Began::Coolest));
+    let own = ends(Began::OwnCoolest);
+    let all = hot.into_iter().zip(cool).zip(own);
+    all.map(|((hot, cool), own_cool)| Ends { hot, cool, own_cool }).collect()
 }
 
-/// Each draw at the end of a history, from the hottest or the coolest beginning.
-fn ends_of<F: Form>(
-    making: &Making<'_>,
-    history: &History,
-    plain: &F,
-    hottest: bool,
-) -> Vec<Start> {
+/// Each draw at the end of a history that began in one way.
+fn ends_of<F: Form>(making: &Making<'_>, history: &History, plain: &F, began: Began) -> Vec<Start> {
     let Making { case, plant, inputs, count, .. } = *making;
     let ambient = ambient_before(case, history);
     let before = Before::of(&plant.cooling);
-    let cooling = before.cooling(&plant.cooling, hottest);
+    let cooling = before.cooling(&plant.cooling, began.is_hot());
     let stages = cooling.stages.len();
-    let chunks = begun(making, plain, history, (before, hottest));
+    let chunks = begun(making, plain, history, (before, began));
     let minutes = history_minutes(&history.load, &ambient);
     let plan =
         Plan { cooling: &cooling, load: &history.load, ambient: &ambient, breakpoints: &minutes };
@@ -141,13 +135,11 @@ fn begun<F: Form>(
     making: &Making<'_>,
     plain: &F,
     history: &History,
-    (before, hottest): (Before, bool),
+    (before, began): (Before, Began),
 ) -> Vec<(InForm, Vec<Off>)> {
-    let loads = history.load.steps().iter().map(|step| step.1);
-    let begins_pu =
-        if hottest { loads.fold(0.0, f64::max) } else { loads.fold(f64::MAX, f64::min) };
+    let begins_pu = began.load_pu(&history.load);
     let begins_c = ambient_before(making.case, history).at(history.load.steps()[0].0);
-    let control = before.control(hottest);
+    let control = before.control(began.is_hot());
     making.in_chunks(|draws| {
         let (mut form, mut all_errors) = (InForm::default(), Vec::with_capacity(draws.len()));
         making.each(draws, |_, values, stages| {
@@ -155,8 +147,7 @@ fn begun<F: Form>(
             let (load_pu, ambient_c) = (errors.load_pu(begins_pu), begins_c + errors.ambient_k);
             let stages = before.stages(stages);
             let found = settled_in(plain, stages, control, load_pu, ambient_c);
-            let state = if hottest { found.hottest } else { found.coolest };
-            form.push(plain, stages, Start { state, stage: found.steady.stage });
+            form.push(plain, stages, began.state(&found));
             all_errors.push(Off::of(values));
         });
         (form, all_errors)
