@@ -4,7 +4,8 @@ use super::case::{Case, StartFrom};
 use super::possible::{Pasts, WhichStart};
 use crate::loading::history::History;
 use crate::thermal::Form;
-use crate::thermal::cooling::{Control, Cooling, Stage};
+use crate::thermal::State;
+use crate::thermal::cooling::{Control, Cooling, Sensor, Stage, Switching};
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
 use crate::thermal::schedule::AmbientLine;
@@ -30,10 +31,11 @@ pub(super) fn past<F: Form>(case: &Case, cooling: &Cooling, plain: &F) -> Settle
             let now = after_preload(case, cooling, plain, history.load.at(0.0));
             let ends = Ends {
                 hot: end(Began::Hottest),
+                waiting: end(Began::Waiting),
                 cool: end(Began::Coolest),
                 own_cool: end(Began::OwnCoolest),
             };
-            ends.between(&now)
+            ends.between(&now, before.stages(&cooling.stages))
         }
     }
 }
@@ -85,6 +87,8 @@ pub(super) fn settled_at<F: Form>(
 pub(super) struct Ends {
     /// After the hottest that may have been before it.
     pub(super) hot: Start,
+    /// The same, where the next stage was just about to start.
+    pub(super) waiting: Start,
     /// After the coolest that may have been before it.
     pub(super) cool: Start,
     /// After the coolest of its own loads.
@@ -94,17 +98,48 @@ pub(super) struct Ends {
 impl Ends {
     /// The states between the ends; `now` is where the load at minute 0 would lead: if stages cycle there, nobody
     /// knows at which point of the cycle the unit is. What is explained of a reading is explained by the history itself.
-    pub(super) fn between(self, now: &Settled) -> Settled {
-        let Self { hot, cool, own_cool } = self;
-        let steady = Start { state: cool.state, stage: hot.stage.min(cool.stage) };
+    pub(super) fn between(self, now: &Settled, stages: &[Stage]) -> Settled {
+        let Self { hot, waiting, cool, own_cool } = self;
         let cycles = now.coolest.top_oil_c < now.steady.state.top_oil_c;
+        let hottest = hot.state.hotter_of(&waiting.state).hotter_of(&cool.state);
+        let (hottest, stage) = match self.about_to_start(now.steady.stage, cycles, stages) {
+            Some(about) => (hottest.hotter_of(&about.state), about.stage),
+            None => (hottest, cool.stage),
+        };
+        let stage = stage.min(hot.stage).min(cool.stage).min(waiting.stage);
+        // Fans that started earlier may have left another end cooler than the one that began coolest.
+        let cooler =
+            |one: State, other: State| if other.top_oil_c < one.top_oil_c { other } else { one };
+        let coolest = cooler(cooler(cool.state, hot.state), waiting.state);
+        let steady = Start { state: coolest, stage };
         let cycle_c = if cycles { now.explained_c } else { f64::NEG_INFINITY };
         Settled {
             steady,
-            hottest: hot.state.hotter_of(&cool.state),
-            coolest: cool.state,
+            hottest,
+            waiting: None,
+            coolest,
             explained_c: own_cool.state.top_oil_c.max(cycle_c),
         }
+    }
+
+    /// The hottest that a weaker stage can be, with the next one about to start. Where from the coolest beginning that has
+    /// not started yet and from a hotter one it has, there is a beginning between from which it starts at this moment;
+    /// and where stages cycle, nobody knows at which point of the cycle they are.
+    fn about_to_start(self, weaker: usize, cycles: bool, stages: &[Stage]) -> Option<Start> {
+        let cool = self.cool;
+        let reading_c = |switching: Switching| match switching.sensor {
+            Sensor::TopOil => cool.state.top_oil_c,
+            Sensor::Winding => cool.state.hot_spot_c(),
+        };
+        let after = |stage: usize| stages.get(stage + 1).and_then(|next| next.switching);
+        let cycling = after(weaker).filter(|next| cycles && reading_c(*next) >= next.stop_c);
+        let late = after(cool.stage).filter(|_| self.waiting.stage > cool.stage);
+        let (stage, next) = match cycling {
+            Some(next) => (weaker, next),
+            None => (cool.stage, late?),
+        };
+        let state = cool.state.shifted((next.start_c - reading_c(next)).max(0.0));
+        Some(Start { state, stage })
     }
 }
 

@@ -24,11 +24,16 @@ pub struct Settled {
     /// A state at least as hot as every state that the controls allow: the steady one, and each
     /// weaker stage just before the next one starts.
     pub hottest: State,
+    /// The hottest in which a stage may still wait for the next one to start, just below its start; `None` where none waits.
+    pub waiting: Option<Start>,
     /// The coolest state of the cycle, where the stages would cycle; else the steady state.
     pub coolest: State,
     /// The hottest top oil that the controls of the stages explain, °C: a reading up to there is no excess.
     pub explained_c: f64,
 }
+
+/// What waits for the next stage to start is below its start by this, K: a rounding error would start it.
+const BELOW_K: f64 = 1.0e-3;
 
 /// The states after a long time; cooling that is lost later is not yet.
 pub fn settled<F: Form>(form: &F, cooling: &Cooling, load_pu: f64, ambient_c: f64) -> Settled {
@@ -51,6 +56,7 @@ pub fn settled_in<F: Form>(
     };
     let mut cycle_k = 0.0;
     let (mut stage, mut waiting) = (control.first(), None::<State>);
+    let weakest = stage;
     let mut state = at(stage);
     let automatic = control == Control::Automatic;
     let switching_to = |stage: usize| stages.get(stage).and_then(|stage| stage.switching);
@@ -81,6 +87,7 @@ pub fn settled_in<F: Form>(
     Settled {
         steady: Start { state, stage },
         hottest,
+        waiting: waiting.map(|state| Start { state: state.shifted(-BELOW_K), stage: weakest }),
         coolest: state.shifted(-cycle_k),
         explained_c: hottest.top_oil_c,
     }
@@ -132,6 +139,8 @@ const BEFORE_PU: f64 = 1.0;
 pub enum Began {
     /// At its hottest: after the rated load, or the greatest load of the history if that is greater.
     Hottest,
+    /// As [`Self::Hottest`], but where a stage may still have waited for the next one to start.
+    Waiting,
     /// At its coolest: after no load at all.
     Coolest,
     /// As [`Self::Hottest`], but as if the history's own greatest load had been before it.
@@ -145,7 +154,7 @@ impl Began {
     pub fn load_pu(self, load: &LoadSteps) -> f64 {
         let loads = load.steps().iter().map(|step| step.1);
         match self {
-            Self::Hottest => loads.fold(BEFORE_PU, f64::max),
+            Self::Hottest | Self::Waiting => loads.fold(BEFORE_PU, f64::max),
             Self::Coolest => 0.0,
             Self::OwnHottest => loads.fold(0.0, f64::max),
             Self::OwnCoolest => loads.fold(f64::MAX, f64::min),
@@ -154,13 +163,14 @@ impl Began {
 
     /// Whether it is a hot end.
     pub fn is_hot(self) -> bool {
-        matches!(self, Self::Hottest | Self::OwnHottest)
+        matches!(self, Self::Hottest | Self::Waiting | Self::OwnHottest)
     }
 
     /// The state of the end.
     pub fn state(self, settled: &Settled) -> Start {
         let state = if self.is_hot() { settled.hottest } else { settled.coolest };
-        Start { state, stage: settled.steady.stage }
+        let own = Start { state, stage: settled.steady.stage };
+        if self == Self::Waiting { settled.waiting.unwrap_or(own) } else { own }
     }
 }
 

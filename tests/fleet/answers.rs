@@ -19,12 +19,16 @@ fn peaks(unit: &str) -> (f64, f64) {
 #[test]
 fn every_unit_of_the_demo_gets_the_verdict_of_check() {
     let answer = json(&demo(&["--format", "json"]));
-    let mut verdicts = BTreeSet::new();
+    let (mut verdicts, mut cooler) = (BTreeSet::new(), 0);
     for row in answer["units"].as_array().unwrap() {
         let unit = row["unit"].as_str().unwrap();
         let (peak_pu, ambient_c) = peaks(unit);
         assert_eq!(row["asked"]["preload_pu"], peak_pu, "{unit}");
-        assert_eq!(row["asked"]["ambient_c"], ambient_c, "{unit}");
+        // Where fans start by themselves a cooler one of its ambients may leave less.
+        let asked_c = row["asked"]["ambient_c"].as_f64().unwrap();
+        assert!(asked_c <= ambient_c, "{unit}");
+        cooler += usize::from(asked_c < ambient_c);
+        let ambient_c = asked_c;
         let (load, before, ambient) =
             ((2.0 * peak_pu).to_string(), peak_pu.to_string(), ambient_c.to_string());
         let least = row["asked"]["preload_from_pu"].as_f64().unwrap();
@@ -32,7 +36,7 @@ fn every_unit_of_the_demo_gets_the_verdict_of_check() {
         let least = least.to_string();
         let flags =
             ["--load", &load, "--for", "4h", "--preload", &before, "--preload-from", &least];
-        let flags = [&flags[..], &["--ambient", &ambient]].concat();
+        let flags = [&flags[..], &["--preload-varies", "--ambient", &ambient]].concat();
         let profile = format!("{UNITS}/{unit}.yaml");
         let day = ["--format", "json", "--as-of", "2026-10-20", "--draws", "256"];
         let check = json(&run(&[&["check", &profile], &flags[..], &day[..]].concat()));
@@ -48,6 +52,7 @@ fn every_unit_of_the_demo_gets_the_verdict_of_check() {
         verdicts.insert(row["verdict"].as_str().unwrap().to_owned());
     }
     assert_eq!(answer["units"].as_array().unwrap().len(), 8);
+    println!("{cooler} at a cooler ambient");
     assert!(verdicts.len() >= 3, "the demo shows different verdicts: {verdicts:?}");
 }
 
@@ -235,7 +240,7 @@ fn every_cell_of_the_heat_map_is_what_check_says_there() {
     let profile = format!("{UNITS}/stanebeck-t1.yaml");
     let asked = ["--for", "4h", "--preload", "0.6", "--draws", "0", "--as-of", "2026-10-20"];
     let asked = [&asked[..], &["--format", "json"]].concat();
-    let mut verdicts = BTreeSet::new();
+    let (mut verdicts, mut cooler) = (BTreeSet::new(), 0);
     for heat in ["ambient", "load"] {
         let flags = ["--load", "1.2", "--ambient", "20", "--heat", heat];
         let answer = json(&run(&[&["fleet", &units], &flags[..], &asked[..]].concat()));

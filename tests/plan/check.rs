@@ -106,7 +106,7 @@ fn asked_again(plan: &Plan, folder: &Path, start: &StartAnswer) {
         "--format",
         "json",
     ];
-    let from = ["--preload", &preload, "--preload-from", &preload_from];
+    let from = ["--preload", &preload, "--preload-from", &preload_from, "--preload-varies"];
     let ran = run(&[&question[..], &from].concat());
     assert_eq!(ran.code, 0, "{start:?}: {}{}", ran.stdout, ran.stderr);
     let margin_k = json(&ran)["bubbling"]["margin_low_k"].as_f64().unwrap();

@@ -66,6 +66,8 @@ pub(crate) struct Scene {
     pub(crate) preload_pu: f64,
     /// The least load before; `None`: it is the preload exactly.
     pub(crate) preload_from_pu: Option<f64>,
+    /// Whether it may have changed between the two up to minute 0.
+    pub(crate) preload_varies: bool,
     /// The load that follows; `None`: the preload.
     pub(crate) after_pu: Option<f64>,
     pub(crate) ambient_c: f64,
@@ -96,6 +98,7 @@ impl Scene {
             duration_min: 120.0,
             preload_pu: 0.7,
             preload_from_pu: None,
+            preload_varies: false,
             after_pu: None,
             ambient_c: 20.0,
             top_oil_c: None,
@@ -192,7 +195,7 @@ condition: {{ gas_relay_alarm: false, fault_gas: none, partial_discharge: false,
                 loading,
                 start,
                 preload_from_pu: self.preload_from_pu.unwrap_or(self.preload_pu),
-                preload_varies: false,
+                preload_varies: self.preload_varies,
                 ambient: AmbientLine::constant(self.ambient_c),
                 forecast_until_min: None,
                 top_oil_c: self.top_oil_c,

@@ -65,7 +65,7 @@ impl Past {
         let now = after(self.load_pu);
         let stated = match &self.ends {
             None => now,
-            Some(ends) => ends[form][draw].between(&now),
+            Some(ends) => ends[form][draw].between(&now, self.before.stages(stages)),
         };
         let own = match self.which {
             WhichStart::From(load_pu) => after(load_pu),
@@ -102,9 +102,9 @@ impl Errors {
 fn after_history<F: Form>(making: &Making<'_>, history: &History, plain: &F) -> Vec<Ends> {
     let ends = |began| ends_of(making, history, plain, began);
     let (hot, cool) = (ends(Began::Hottest), ends(Began::Coolest));
-    let own = ends(Began::OwnCoolest);
-    let all = hot.into_iter().zip(cool).zip(own);
-    all.map(|((hot, cool), own_cool)| Ends { hot, cool, own_cool }).collect()
+    let (waiting, own) = (ends(Began::Waiting), ends(Began::OwnCoolest));
+    let all = hot.into_iter().zip(waiting).zip(cool).zip(own);
+    all.map(|(((hot, waiting), cool), own_cool)| Ends { hot, waiting, cool, own_cool }).collect()
 }
 
 /// Each draw at the end of a history that began in one way.
