@@ -2,12 +2,13 @@
 
 use crate::assessment::case::Case;
 use crate::assessment::course::cooling;
-use crate::assessment::past::{Before, settled_at};
+use crate::assessment::past::{Before, Ends, settled_at};
 use crate::thermal::cooling::{Control, Cooling};
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
+use crate::thermal::lags::Lags;
 use crate::thermal::schedule::{AmbientLine, LoadSteps, breakpoints};
-use crate::thermal::start::{Began, beginning};
+use crate::thermal::start::{Began, Settled, Start, beginning};
 use crate::thermal::trajectory::{Plan, Sample, simulate};
 use crate::thermal::{Form, State};
 
@@ -54,75 +55,75 @@ pub fn preloads(
     };
     let (cooling, _) = cooling(thermal, case.request.stage, None);
     let before = Before::of(&cooling);
-    let hot = before.cooling(&cooling, true);
-    let slowest_gradient_min = slowest_gradient_min(&cooling);
-    let iec = hottest_past((&Iec::default(), &hot), load, ambient, minutes);
-    let ieee = hottest_past((&Ieee::default(), &hot), load, ambient, minutes);
-    let from_pu = least_loads(&cooling, load, ambient, minutes);
-    let all = minutes.iter().zip(iec).zip(ieee).zip(from_pu);
-    let least = all.map(|(((minute, iec), ieee), from_pu)| {
+    let of_iec = pasts((&Iec::default(), &cooling), load, ambient, minutes);
+    let of_ieee = pasts((&Ieee::default(), &cooling), load, ambient, minutes);
+    let slow_pu = slow_gradient_loads(&cooling, load, minutes);
+    let all = minutes.iter().zip(of_iec).zip(of_ieee).zip(slow_pu);
+    let bounds = all.map(|(((minute, iec), ieee), slow_pu)| {
         let ambient_c = ambient.at(*minute);
         let hot_enough = |preload_pu: f64| {
             let stages = &cooling.stages;
             let of_iec = settled_at(&Iec::default(), stages, before, preload_pu, ambient_c).hottest;
             let of_ieee =
                 settled_at(&Ieee::default(), stages, before, preload_pu, ambient_c).hottest;
-            let covers = |settled: &State, past: &Past| {
-                settled.top_oil_c >= past.top_oil_c && settled.hot_spot_c() >= past.hot_spot_c
+            let covers = |settled: &State, past: &State| {
+                settled.top_oil_c >= past.top_oil_c && settled.hot_spot_c() >= past.hot_spot_c()
             };
-            covers(&of_iec, &iec) && covers(&of_ieee, &ieee)
+            covers(&of_iec, &iec.hottest) && covers(&of_ieee, &ieee.hottest)
         };
         let preload_pu = least_preload(load.at(*minute), hot_enough)?;
-        let least_pu = least_lately(load, *minute, slowest_gradient_min).min(preload_pu);
-        let from_pu = from_pu.map_or(least_pu, |from_pu| from_pu.min(least_pu));
+        let oil_pu = least_load(&cooling, ambient_c, [&iec, &ieee]);
+        let from_pu = slow_pu.min(oil_pu.unwrap_or(f64::INFINITY)).min(preload_pu);
         Some(Preloads { from_pu, preload_pu })
     });
-    least.collect()
+    bounds.collect()
 }
 
-/// After so many of its time constants a slow gradient has forgotten a load: e^−6 of it is left.
-const FORGOTTEN_AFTER: f64 = 6.0;
-
-/// The longest time constant of any second gradient, min.
-fn slowest_gradient_min(cooling: &Cooling) -> f64 {
-    let lags = cooling.stages.iter().map(|stage| Iec::default().lags(stage).gradient_2_tau_min);
-    lags.fold(0.0, f64::max)
-}
-
-/// The least load of which the slow gradient still knows at a minute, pu; 0 where that reaches back beyond the first row.
-fn least_lately(load: &LoadSteps, minute: f64, slowest_min: f64) -> f64 {
-    let from_min = minute - FORGOTTEN_AFTER * slowest_min;
-    if from_min < load.steps()[0].0 {
-        return 0.0;
-    }
-    let known = load.steps().iter().filter(|step| step.0 > from_min && step.0 <= minute);
-    known.map(|step| step.1).fold(load.at(from_min), f64::min)
-}
-
-/// For each minute the greatest steady load from which the weakest stage alone leaves the oil of both forms no
-/// hotter than the load up to then does, rounded down; `None` where no stage starts by itself.
-fn least_loads(
-    cooling: &Cooling,
-    load: &LoadSteps,
-    ambient: &AmbientLine,
-    minutes: &[f64],
-) -> Vec<Option<f64>> {
-    if cooling.control != Control::Automatic {
-        return vec![None; minutes.len()];
-    }
-    let iec = past_of((&Iec::default(), cooling), load, (ambient, Began::Coolest), minutes);
-    let ieee = past_of((&Ieee::default(), cooling), load, (ambient, Began::Coolest), minutes);
-    let weakest = &cooling.stages[0];
-    let all = minutes.iter().zip(iec).zip(ieee).map(|((minute, iec), ieee)| {
-        let ambient_c = ambient.at(*minute);
-        let cool_enough = |load_pu: f64| {
-            let of_iec = Iec::default().steady(weakest, load_pu, ambient_c);
-            let of_ieee = Ieee::default().steady(weakest, load_pu, ambient_c);
-            of_iec.top_oil_c <= iec.top_oil_c && of_ieee.top_oil_c <= ieee.top_oil_c
+/// For each minute the steady load of which the slow part of the gradient is as great as the load up to then makes it,
+/// from none at the first row on, rounded down; of all stages the least.
+///
+/// ```text
+/// v(t + Δ) = v(t)·e^(−Δ/τ) + K^y·(1 − e^(−Δ/τ))      load = v^(1/y)
+/// ```
+fn slow_gradient_loads(cooling: &Cooling, load: &LoadSteps, minutes: &[f64]) -> Vec<f64> {
+    let lags = cooling.stages.iter().map(|stage| Iec::default().lags(stage));
+    let of_stage = |lags: Lags<f64>| -> Vec<f64> {
+        let (tau_min, power) = (lags.gradient_2_tau_min, lags.winding_exponent);
+        let (mut at_min, mut value) = (load.steps()[0].0, 0.0_f64);
+        let mut to = |until_min: f64, load_pu: f64| {
+            let stays = (-(until_min - at_min).max(0.0) / tau_min).exp();
+            value = value * stays + load_pu.powf(power) * (1.0 - stays);
+            at_min = at_min.max(until_min);
+            value.powf(1.0 / power)
         };
-        Some(greatest_load(cool_enough))
-    });
-    all.collect()
+        let mut steps = load.steps().windows(2).map(|pair| (pair[1].0, pair[0].1)).peekable();
+        let each = minutes.iter().map(|minute| {
+            while let Some((until_min, load_pu)) = steps.next_if(|step| step.0 <= *minute) {
+                to(until_min, load_pu);
+            }
+            let load_pu = to(*minute, load.at(*minute));
+            (load_pu * PARTS).floor() / PARTS
+        });
+        each.collect()
+    };
+    let least = |one: Vec<f64>, other: Vec<f64>| -> Vec<f64> {
+        one.into_iter().zip(other).map(|(a, b)| a.min(b)).collect()
+    };
+    lags.map(of_stage).reduce(least).unwrap_or_else(|| vec![0.0; minutes.len()])
+}
+
+/// The greatest steady load from which the weakest stage alone leaves the oil of both forms no hotter than the load
+/// up to a minute may have done, rounded down; `None` where no stage starts by itself.
+fn least_load(cooling: &Cooling, ambient_c: f64, [iec, ieee]: [&Settled; 2]) -> Option<f64> {
+    if cooling.control != Control::Automatic {
+        return None;
+    }
+    let weakest = &cooling.stages[0];
+    Some(greatest_load(|load_pu: f64| {
+        let of_iec = Iec::default().steady(weakest, load_pu, ambient_c);
+        let of_ieee = Ieee::default().steady(weakest, load_pu, ambient_c);
+        of_iec.top_oil_c <= iec.coolest.top_oil_c && of_ieee.top_oil_c <= ieee.coolest.top_oil_c
+    }))
 }
 
 /// The greatest load that is cool enough, rounded down; 0 where none is.
@@ -139,21 +140,27 @@ fn greatest_load(cool_enough: impl Fn(f64) -> bool) -> f64 {
     (below * PARTS).floor() / PARTS
 }
 
-/// Temperatures at a minute of the past, °C.
-#[derive(Debug, Clone, Copy)]
-struct Past {
-    top_oil_c: f64,
-    hot_spot_c: f64,
-}
-
-/// One form through all of the load, from the hottest beginning.
-fn hottest_past<F: Form>(
-    form: (&F, &Cooling),
+/// What one form may be in at each minute, however the load began.
+fn pasts<F: Form>(
+    (form, cooling): (&F, &Cooling),
     load: &LoadSteps,
     ambient: &AmbientLine,
     minutes: &[f64],
-) -> Vec<Past> {
-    past_of(form, load, (ambient, Began::Hottest), minutes)
+) -> Vec<Settled> {
+    let before = Before::of(cooling);
+    let run = |began: Began| {
+        let own = before.cooling(cooling, began.is_hot());
+        past_of((form, &own), load, (ambient, began), minutes)
+    };
+    let (hot, waiting, cool) = (run(Began::Hottest), run(Began::Waiting), run(Began::Coolest));
+    let all = minutes.iter().zip(hot).zip(waiting).zip(cool);
+    let each = all.map(|(((minute, hot), waiting), cool)| {
+        let (load_pu, ambient_c) = (load.at(*minute), ambient.at(*minute));
+        let now = settled_at(form, &cooling.stages, before, load_pu, ambient_c);
+        let ends = Ends { hot, waiting, cool, own_cool: cool };
+        ends.between(&now, before.stages(&cooling.stages))
+    });
+    each.collect()
 }
 
 /// One form through all of the load, from one beginning.
@@ -162,7 +169,7 @@ fn past_of<F: Form>(
     load: &LoadSteps,
     (ambient, began): (&AmbientLine, Began),
     minutes: &[f64],
-) -> Vec<Past> {
+) -> Vec<Start> {
     let first_min = load.steps()[0].0;
     let (Some(from), Some(until)) = (minutes.first(), minutes.last()) else {
         return Vec::new();
@@ -180,8 +187,14 @@ fn past_of<F: Form>(
     minutes.iter().map(at).collect()
 }
 
-fn past(sample: &Sample) -> Past {
-    Past { top_oil_c: sample.top_oil_c, hot_spot_c: sample.hot_spot_c }
+/// Both parts of the gradient taken together.
+fn past(sample: &Sample) -> Start {
+    let state = State {
+        top_oil_c: sample.top_oil_c,
+        gradient_1_k: sample.hot_spot_c - sample.top_oil_c,
+        gradient_2_k: 0.0,
+    };
+    Start { state, stage: sample.stage }
 }
 
 /// The least load from `from_pu` up that is enough, rounded up.
