@@ -77,6 +77,9 @@ fn the_answer_says_when_it_was_hottest_and_how_near_to_bubbling() {
     assert_eq!(answer["parts"].as_array().unwrap().len(), 4, "the last row is no day");
 }
 
+/// After so long nothing of the state at minute 0 is left, to three decimals.
+const FORGOTTEN_MIN: f64 = 1260.0;
+
 #[test]
 fn the_last_day_is_what_check_computes_after_the_same_history() {
     let folder = scratch("history-check");
@@ -116,9 +119,11 @@ fn the_last_day_is_what_check_computes_after_the_same_history() {
         let Some(row) = row.filter(|_| minute < 1440.0) else { continue };
         compared += 1;
         for (column, key) in [(3, "top_oil_c"), (4, "hot_spot_c")] {
-            // Three decimals are written; five days leave nothing of another beginning.
-            let apart = (row[column] - point[key].as_f64().unwrap()).abs();
-            assert!(apart < 6.0e-4, "{key} at {minute} min: {apart} K");
+            // Three decimals are written; five days leave nothing of another beginning. Where the fans cycle at minute 0
+            // `check` takes the hottest of the cycle, which is forgotten within the day.
+            let hotter = point[key].as_f64().unwrap() - row[column];
+            assert!(hotter > -6.0e-4, "{key} at {minute} min: {hotter} K");
+            assert!(hotter < 6.0e-4 || minute < FORGOTTEN_MIN, "{key} at {minute} min: {hotter} K");
         }
     }
     assert!(compared >= 1440, "{compared} minutes compared");

@@ -221,10 +221,14 @@ fn later_start(_: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
 fn colder_day(facts: &Facts<'_>, _: &ThermalFacts) -> Option<Finding> {
     let day = facts.colder_day?;
     let text = format!(
-        "A colder day leaves less: at {:.1} °C the fans start later. Ask for that day too.",
+        "A colder day leaves less: at {:.1} °C the fans start later. Ask for it too.",
         day.ambient_c
     );
-    Some(Finding::new(Code::ColderDay, Severity::Caution, text).measured(day.less_k, "K less"))
+    // A caution where it changes what the margin is worth.
+    let left_k = facts.margin_low_k().map(|margin_k| margin_k - day.less_k);
+    let enough = left_k.is_some_and(|left_k| left_k >= facts.required.caution_k);
+    let severity = if enough { Severity::Notice } else { Severity::Caution };
+    Some(Finding::new(Code::ColderDay, severity, text).measured(day.less_k, "K less"))
 }
 
 fn short_history(facts: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {

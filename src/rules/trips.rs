@@ -41,6 +41,10 @@ pub(super) fn trip_above_bubbling(facts: &Facts<'_>) -> Option<Finding> {
     let too_high = |trip: &&Trip<'_>| !(trip.at_c + trip.low_k < inception_c);
     let bubbles = whole_down(inception_c);
     let finding = |severity, text| Finding::new(Code::TripAboveBubbling, severity, text);
+    if !inception_c.is_finite() {
+        let text = "At what temperature the paper may bubble is not known: do not rely on a trip.";
+        return Some(finding(Severity::Caution, text.to_owned()));
+    }
     if trips.iter().any(|trip| too_high(&trip)) {
         let named: Vec<String> =
             trips.iter().filter(too_high).map(|trip| trip.in_words(inception_c)).collect();

@@ -53,8 +53,17 @@ fn settled(model: &Model<'_>, minute: f64, load_pu: f64) -> (Front, Front) {
     (with, coolest)
 }
 
-/// The state at minute 0: part by part the hotter of two histories, one that began in the hottest
-/// state of its highest load and one in the coolest of its least.
+/// Without fans, which are just about to start, after a long time at a load.
+fn waiting(model: &Model<'_>, minute: f64, load_pu: f64) -> Front {
+    let mut state = model.steady(0, load_pu, model.ambient_c(minute));
+    let front = model.begin(minute, state, 0);
+    assert!(front.stage == 1, "its fans start by the oil, at the rated load surely");
+    state[0] += model.cooling.stages[1].switching.unwrap().start_c - 1.0e-3 - model.top_oil_c(&front);
+    model.begin(minute, state, 0)
+}
+
+/// The state at minute 0: part by part the hotter of histories that began in the hottest state of the rated load, or of
+/// their own highest, without fans at the same load, and in the coolest after none.
 pub(crate) fn after_history(case: &Case, cooling: &Cooling, equations: Equations) -> Front {
     let StartFrom::History(history) = &case.request.start else {
         unreachable!("the demonstration case has a history")
@@ -73,14 +82,23 @@ pub(crate) fn after_history(case: &Case, cooling: &Cooling, equations: Equations
     let load = history.load.steps();
     let cooling = Cooling { lost_at_min: None, ..cooling.clone() };
     let model = Model { equations, added_rise_k: 0.0, cooling: &cooling, load, ambient: &ambient };
-    let highest_pu = load.iter().map(|step| step.1).fold(0.0, f64::max);
-    let least_pu = load.iter().map(|step| step.1).fold(f64::MAX, f64::min);
+    let highest_pu = load.iter().map(|step| step.1).fold(1.0, f64::max);
     let (mut hot, _) = settled(&model, load[0].0, highest_pu);
-    let (_, mut cool) = settled(&model, load[0].0, least_pu);
-    model.advance(&mut hot, 0.0);
-    model.advance(&mut cool, 0.0);
-    let state = hotter(&hot, &cool);
-    let mut front = model.begin(0.0, state, hot.stage.min(cool.stage));
+    let (_, mut cool) = settled(&model, load[0].0, 0.0);
+    let mut waiting = waiting(&model, load[0].0, highest_pu);
+    for front in [&mut hot, &mut cool, &mut waiting] {
+        model.advance(front, 0.0);
+    }
+    let stage = hot.stage.min(cool.stage).min(waiting.stage);
+    hot.state = hotter(&hot, &cool);
+    hot.state = hotter(&hot, &waiting);
+    if waiting.stage > cool.stage {
+        // From some beginning between the two the fans start just now.
+        let start_c = model.cooling.stages[1].switching.unwrap().start_c;
+        cool.state[0] += (start_c - model.top_oil_c(&cool)).max(0.0);
+        hot.state = hotter(&hot, &cool);
+    }
+    let mut front = model.begin(0.0, hot.state, stage);
     front.changes += hot.changes;
     front
 }
