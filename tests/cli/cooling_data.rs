@@ -285,5 +285,5 @@ fn typical_rises_count_in_every_stage_that_the_possible_starts_come_to() {
     let flags = ["--load", "0.75", "--for", "1h", "--preload", "0.5", "--ambient", "20"];
     let ran = check(&unit, &[&flags[..], &["--draws", "256"]].concat());
     assert!(ran.stdout.contains("GO WITH CAUTIONS"), "{}", ran.stdout);
-    assert!(ran.stdout.contains("typical top_oil_rise_k"), "{}", ran.stdout);
+    assert!(ran.stdout.contains("thermal-typical-values"), "{}", ran.stdout);
 }
