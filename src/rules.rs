@@ -22,7 +22,7 @@ pub mod local_file;
 pub mod local_moisture;
 pub mod moisture;
 pub mod thermal;
-mod trips;
+pub(crate) mod trips;
 pub mod verdict;
 
 use facts::Facts;

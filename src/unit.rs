@@ -1,6 +1,7 @@
 //! The transformer as data: read strictly, checked for contradictions, and either complete
 //! enough to compute with or reported as lacking.
 
+mod cooling_class;
 pub mod defaults;
 pub mod evidence_file;
 pub mod facility;
@@ -114,8 +115,10 @@ impl Liquid {
     }
 }
 
-/// What the cooling of a stage needs running.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+/// What the cooling of a stage needs running, the neediest last.
+#[derive(
+    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "kebab-case")]
 pub enum Auxiliaries {
     /// Nothing: natural oil and air.

@@ -94,6 +94,7 @@ fn free_water_is_announced_where_the_saturation_passes_and_not_beside_a_third_of
     let passed = answer(T2, &hot);
     assert!(number(&passed, "peak_saturation_percent") > 100.0);
     assert!(words(&passed, "cooldown-free-water").contains("expect free water"));
+    assert!(words(&passed, "cooldown-saturation").contains("above saturation: free water"));
     let cold = answer(&wet("cold_free_water"), &[&COLD_NIGHT[..], &["--ambient", "-30"]].concat());
     let said = words(&cold, "cooldown-free-water");
     let nearest = cold["cooldown"]["peak_saturation_percent"].as_f64();
@@ -244,4 +245,22 @@ fn a_hot_or_wet_start_never_shortens_the_wait() {
     assert!(after(&loaded) >= after(&rested), "{} {}", after(&loaded), after(&rested));
     let before = |preload: &str| wait_min(&["--preload", preload]);
     assert!(before("1.0") >= before("0.5"), "{} {}", before("1.0"), before("0.5"));
+}
+
+/// After a lower load the fans start later, and the oil gets hotter than from the stated start.
+#[test]
+fn the_wait_is_that_of_the_hotter_oil_of_all_starts() {
+    let mut longer = 0;
+    for (load, ambient) in [("1.2", "0"), ("1.2", "10"), ("1.4", "0"), ("1.4", "10")] {
+        let of = |more: &[&str]| {
+            let asked = ["--load", load, "--for", "30min", "--ambient", ambient];
+            let answer = answer(T2, &[&asked[..], &["--preload", "0.65"], more].concat());
+            let wait_min = answer["cooldown"]["wait_min"].as_f64().unwrap_or(f64::INFINITY);
+            (wait_min, number(&answer, "peak_ppm"))
+        };
+        let (any_lower, stated) = (of(&[]), of(&["--preload-from", "0.65"]));
+        assert!(any_lower.0 >= stated.0 && any_lower.1 >= stated.1, "{load} pu at {ambient} °C");
+        longer += i32::from(any_lower.0 > stated.0);
+    }
+    assert!(longer >= 2, "{longer} of 4 are longer");
 }

@@ -381,3 +381,14 @@ fn the_page_of_the_wet_unit() {
     found.inputs_sha256 = "0".repeat(64);
     insta::assert_snapshot!(page(&found));
 }
+
+/// Of the ceilings some leave the oil dry enough, and others do not: the gravest counts.
+#[test]
+fn what_is_said_of_the_oil_after_the_event_is_the_gravest_of_all_ceilings() {
+    let found = of(wet(), 0);
+    let of_code = |code: &str| found.cautions.iter().find(|own| own.code == code).unwrap();
+    let free = of_code("cooldown-free-water");
+    assert!(free.text.contains("expect free water"), "{}", free.text);
+    let wait = of_code("cooldown-wait");
+    assert!(wait.measured.is_none() && wait.text.contains("not known"), "{}", wait.text);
+}

@@ -186,7 +186,8 @@ pub(super) fn after(
 
 /// Moments at which the oil is followed: close during the overload and while it cools, then ever
 /// fewer; after the course everything stays as it is. Each carries the hottest and the coolest oil
-/// since the one before, so that no short spike falls between two of them.
+/// since the one before, so that no short spike falls between two of them. At the last one the oil is that of the
+/// stated start: hotter oil there would make what the oil comes to hold greater, and the wait shorter.
 fn moments(course: &Course, end_min: f64) -> Vec<Moment> {
     let during_min = (end_min / 48.0).clamp(10.0, 30.0);
     let step_min = |minute: f64| match minute - end_min {
@@ -196,10 +197,12 @@ fn moments(course: &Course, end_min: f64) -> Vec<Moment> {
         _ => 180.0,
     };
     let mut moments: Vec<Moment> = Vec::new();
-    let mut since: Option<Moment> = None;
+    let (mut since, mut settles_c): (Option<Moment>, Option<f64>) = (None, None);
+    let mut stated_c = f64::NEG_INFINITY;
     let hotter_c = |(iec, ieee): (&Sample, &Sample)| iec.top_oil_c.max(ieee.top_oil_c);
     let (own, stated) = (course.samples(), course.stated().samples());
     for (counts, (iec, ieee)) in own.zip(stated) {
+        stated_c = stated_c.max(hotter_c((iec, ieee)));
         let (minute, hotter_c) = (iec.minute, hotter_c(counts).max(hotter_c((iec, ieee))));
         let cooler_c = iec.top_oil_c.min(ieee.top_oil_c);
         let now = since.map_or(Moment { minute, hotter_c, cooler_c }, |since| Moment {
@@ -211,10 +214,14 @@ fn moments(course: &Course, end_min: f64) -> Vec<Moment> {
         let due = |last: &Moment| minute - last.minute >= step_min(minute) - 1.0e-6;
         if is_end || moments.last().is_none_or(due) {
             moments.push(now);
-            since = None;
+            (since, settles_c) = (None, Some(stated_c));
+            stated_c = f64::NEG_INFINITY;
         } else {
             since = Some(now);
         }
+    }
+    if let (Some(last), Some(settles_c)) = (moments.last_mut(), settles_c) {
+        last.hotter_c = settles_c;
     }
     while let Some(last) = moments.last().copied()
         && last.minute < end_min + WAIT_WITHIN_MIN

@@ -290,6 +290,7 @@ fn asked_facts(case: &Case, load: &LoadSteps) -> facts::Asked {
         greatest_load_pu: load.greatest_between(0.0, request.loading.end_min),
         duration_min: request.loading.end_min,
         cooling_lost: request.cooling_lost_at_min.is_some(),
+        cooling_stated: request.stage.is_some(),
         cooling_reduced: case
             .unit
             .thermal

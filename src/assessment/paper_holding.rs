@@ -10,8 +10,14 @@ use crate::unit::spread::Spread;
 use chrono::{Datelike, NaiveDate};
 
 /// A degree of polymerisation older than this says nothing of the paper today unless it can be carried on, days.
-/// Our choice: five years.
-const OLDEST_DAYS: i64 = 1826;
+/// Our choice: a year. Without a usual hot spot nobody knows how fast the paper ages, and wet paper that runs hot
+/// loses hundreds in a few years.
+const OLDEST_DAYS: f64 = 366.0;
+
+/// To this a degree of polymerisation that cannot be carried on falls within [`OLDEST_DAYS`], in a straight line; paper
+/// of which nothing is known counts as that old ([`Holding::lowest_at`]). Our choice: so leaving out a usual hot spot
+/// gains nothing, unless wet paper runs hotter than about 75 °C.
+const AS_OLD_AS_UNKNOWN: f64 = 400.0;
 
 const DAYS_A_YEAR: f64 = 365.25;
 
@@ -39,15 +45,24 @@ pub(super) fn holding_of(
     water: Option<MoisturePercent>,
 ) -> HoldingFacts {
     let measured = measured(unit, as_of, water);
-    let dp_measured = measured.is_some();
-    let dp = measured.or_else(|| estimated(unit, as_of, water));
-    let (factor, from) = match (stated(unit), dp) {
+    let found = measured.or_else(|| {
+        let dp = estimated(unit, as_of, water)?;
+        Some(Found { dp, counts: dp, from: HoldingFrom::Estimated })
+    });
+    let (factor, from) = match (stated(unit), &found) {
         (Some(factor), _) => (factor, HoldingFrom::Stated),
-        (None, Some(dp)) if dp_measured => (of_dp(dp), HoldingFrom::Measured),
-        (None, Some(dp)) => (of_dp(dp), HoldingFrom::Estimated),
+        (None, Some(found)) => (of_dp(found.counts), found.from),
         (None, None) => (TAKEN_LOW.factor, HoldingFrom::TakenLow),
     };
-    HoldingFacts { factor, from, dp, dp_measured }
+    HoldingFacts { factor, from, dp: found.map(|found| found.dp), dp_measured: measured.is_some() }
+}
+
+/// A degree of polymerisation, the one that counts for what the paper holds, and where it comes from.
+#[derive(Debug, Clone, Copy)]
+struct Found {
+    dp: f64,
+    counts: f64,
+    from: HoldingFrom,
 }
 
 fn of_dp(dp: f64) -> Holding {
@@ -67,17 +82,28 @@ fn stated(unit: &Unit) -> Option<Holding> {
     Some(Holding { central, lowest })
 }
 
-/// The measured degree of polymerisation, carried on to the day.
-fn measured(unit: &Unit, as_of: Option<NaiveDate>, water: Option<MoisturePercent>) -> Option<f64> {
+/// The measured degree of polymerisation, carried on to the day; for a year where it cannot be.
+fn measured(
+    unit: &Unit,
+    as_of: Option<NaiveDate>,
+    water: Option<MoisturePercent>,
+) -> Option<Found> {
     let condition = &unit.paper_condition;
     let dp = condition.dp?;
-    let Some(as_of) = as_of else { return Some(dp) };
-    let days = as_of.signed_duration_since(condition.date?).num_days();
+    let carried_to = |dp| Found { dp, counts: dp, from: HoldingFrom::Measured };
+    let Some(as_of) = as_of else { return Some(carried_to(dp)) };
     #[allow(clippy::cast_precision_loss, reason = "days of a calendar")]
-    let years = days as f64 / DAYS_A_YEAR;
-    let carried = aged(unit, water, dp, years.max(0.0));
+    let days = as_of.signed_duration_since(condition.date?).num_days() as f64;
     // What is dated later than the day is not known on it.
-    carried.or(Some(dp).filter(|_| days <= OLDEST_DAYS)).filter(|_| days >= 0)
+    if days < 0.0 {
+        return None;
+    }
+    let carried = aged(unit, water, dp, days / DAYS_A_YEAR).map(carried_to);
+    carried.or_else(|| {
+        let lost = (dp - AS_OLD_AS_UNKNOWN).max(0.0) * days / OLDEST_DAYS;
+        let found = Found { dp, counts: dp - lost, from: HoldingFrom::MeasuredOnce };
+        Some(found).filter(|_| days <= OLDEST_DAYS)
+    })
 }
 
 /// The degree of polymerisation to be expected from age and usual hot spot.

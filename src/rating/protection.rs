@@ -89,6 +89,8 @@ pub struct BubblesFirst {
     pub relay: String,
     /// Hot spot at which it trips or is let trip, °C.
     pub setting_c: f64,
+    /// How far below the hot spot it may read, K.
+    pub may_read_low_k: f64,
     /// Hot spot at which the paper may bubble, °C; `null`: not known.
     pub bubbles_at_c: Option<f64>,
     /// The same in words.

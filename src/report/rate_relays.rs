@@ -9,6 +9,7 @@ use crate::rating::protection::loadability::{Criterion, Loadability};
 use crate::rating::protection::{
     ActsBefore, Answer, BubblesFirst, LetsThrough, Protection, RelayAnswer, Through, Window,
 };
+use crate::rules::trips::low_in_words;
 use anstyle::Style;
 use tabled::builder::Builder;
 
@@ -52,7 +53,10 @@ pub(super) fn bubbles_first(first: &BubblesFirst) -> String {
         |at_c| format!("from a hot spot of {} °C on", down(at_c, 1)),
     );
     let setting = near(first.setting_c, 1);
-    format!("{} is set to {setting} °C; the paper may bubble {at}.", first.relay)
+    let low =
+        first.bubbles_at_c.and_then(|c| low_in_words(first.setting_c, first.may_read_low_k, c));
+    let low = low.map_or_else(String::new, |low| format!(" and {low}"));
+    format!("{} is set to {setting} °C{low}; the paper may bubble {at}.", first.relay)
 }
 
 fn asked(found: &Protection) -> String {

@@ -175,12 +175,19 @@ fn holding(moisture: &Wetness) -> String {
         (HoldingFrom::Measured, Some(dp)) => {
             format!("by its measured DP, carried on to {} today", near(dp, 0))
         }
+        (HoldingFrom::MeasuredOnce, Some(dp)) => {
+            format!("by a measured DP of {} that no usual hot spot carries on", near(dp, 0))
+        }
         (HoldingFrom::Estimated, Some(dp)) => {
             format!("by a DP of {} estimated from age and usual hot spot", near(dp, 0))
         }
-        (HoldingFrom::TakenLow | HoldingFrom::Measured | HoldingFrom::Estimated, _) => {
-            "taken low, for no DP is known".to_owned()
-        }
+        (
+            HoldingFrom::TakenLow
+            | HoldingFrom::Measured
+            | HoldingFrom::MeasuredOnce
+            | HoldingFrom::Estimated,
+            _,
+        ) => "taken low, for no DP is known".to_owned(),
     };
     let (factor, lowest) = (down(own.factor, 2), down(own.lowest, 2));
     let drawn = if own.from == HoldingFrom::Stated || own.lowest >= 1.0 {

@@ -265,10 +265,19 @@ fn holding_factor(facts: &Facts<'_>) -> Option<Finding> {
                 "Aged paper holds less water: by its measured DP, carried on to {dp:.0} today, {drawn} of what new paper holds."
             )
         }
+        (HoldingFrom::MeasuredOnce, Some(dp)) => format!(
+            "Aged paper holds less water: by a measured DP of {dp:.0}, which loses weight with each month because no usual hot spot carries it on, {drawn} of what new paper holds."
+        ),
         (HoldingFrom::Estimated, Some(dp)) => format!(
             "Aged paper holds less water: by a DP of {dp:.0}, estimated from age and usual hot spot, {drawn} of what new paper holds.{buys}"
         ),
-        (HoldingFrom::TakenLow | HoldingFrom::Measured | HoldingFrom::Estimated, _) => format!(
+        (
+            HoldingFrom::TakenLow
+            | HoldingFrom::Measured
+            | HoldingFrom::MeasuredOnce
+            | HoldingFrom::Estimated,
+            _,
+        ) => format!(
             "Aged paper holds less water, and no DP says how aged it is: {drawn} of what new paper holds.{buys}"
         ),
     };

@@ -125,8 +125,8 @@ codes! {
         "The correlations are for kraft paper. Thermally upgraded paper is reported to differ; the same formulas are used.",
         "Published correlations for this paper.";
     BubblingHolding = "bubbling-holding-factor", "project-choice",
-        "Aged paper holds less water at the same vapour pressure, so that it bubbles as new paper with more water. Figures by mass are divided by a holding factor; what oil says is about new paper already. Where none is stated it is drawn evenly from a lower end to 1: 1 at DP 700 and above, in a straight line to 0.75 at DP 400 and below (our choice, no published relation was found). Without a DP, or with one of more than five years ago that cannot be carried on, it is estimated from age and usual hot spot, else taken low.",
-        "A measured degree of polymerisation with its date under `paper_condition`, or holding_factor in the profile.";
+        "Aged paper holds less water at the same vapour pressure, so that it bubbles as new paper with more water. Figures by mass are divided by a holding factor; what oil says is about new paper already. Where none is stated it is drawn evenly from a lower end to 1: 1 at DP 700 and above, in a straight line to 0.75 at DP 400 and below (our choice, no published relation was found). Without a usual hot spot a measured DP cannot be carried on: it counts as falling to 400 within a year, and after that as not measured (our choice). Without a DP it is estimated from age and usual hot spot, else taken low.",
+        "A measured degree of polymerisation with its date and the usual hot spot under `paper_condition`, or holding_factor in the profile.";
     FaultGas = "bubbling-fault-gas", "common-practice",
         "Fault gas without a known cause: gas may already be forming, and high gas lowers the bubble inception temperature.",
         "Find the cause, or a gas report without fault gas.";
@@ -270,6 +270,9 @@ codes! {
     CoolingStagesMissing = "thermal-cooling-stages-missing", "common-practice",
         "The unit has fans or pumps and no cooling stages are stated, so natural cooling alone counts: 0.60 pu without fans (common practice, no source) or 0.30 pu without pumps (our choice), with rises typical of natural cooling and no lower than the unit's own. Rating and rises are uncertain, and are drawn.",
         "Add cooling_stages to the profile: rating, rises, and the temperatures that start and stop the fans. Where fans and pumps are seen running, name the rated stage with --cooling.";
+    CoolingNeverNatural = "thermal-weakest-stage-forced", "project-choice",
+        "Even the weakest of the stated cooling stages needs fans or pumps. It counts as running all the time, and nobody says that it does (our choice: a caution, because the profile states no weaker stage to count).",
+        "Where the fans and pumps are seen running, name the stage with --cooling. Or add the natural stage to cooling_stages, with its rating and rises.";
     RisesAtAltitude = "thermal-altitude", "iec-60076-2-2011",
         "Above 1000 m the thinner air takes away less heat: the top-oil rise is greater by 1 K for each 400 m with natural air and for each 250 m with fans (from memory), and not with water. The gradient of the winding over the oil stays. Typical rises hold up to 1000 m, stated ones for rises_at_altitude_m.",
         "State thermal.rises_at_altitude_m: the altitude of the heat run, or the one that the rises are corrected to.";

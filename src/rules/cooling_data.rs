@@ -1,14 +1,24 @@
-//! What the profile leaves open about the cooling: stages that nobody stated, and rises in thin air.
+//! What the profile leaves open about the cooling: stages that nobody stated, no stage without fans and pumps, and
+//! rises in thin air.
 
 use super::catalogue::Code;
 use super::finding::{Finding, Severity};
 use crate::quantities::Metres;
 use crate::thermal::altitude::HOLDS_UP_TO_M;
-use crate::unit::{StageData, Unit};
+use crate::unit::{Auxiliaries, StageData, Unit};
 
-/// All findings of the family; `in_service` says whether a stage is in service at any time.
-pub fn findings(unit: &Unit, in_service: impl Fn(&StageData) -> bool) -> Vec<Finding> {
-    let found = [stages_missing(unit, &in_service), altitude(unit, &in_service)];
+/// All findings of the family; `stated` says whether the operator states the stage, `in_service` whether a stage is in
+/// service at any time.
+pub fn findings(
+    unit: &Unit,
+    stated: bool,
+    in_service: impl Fn(&StageData) -> bool,
+) -> Vec<Finding> {
+    let found = [
+        stages_missing(unit, &in_service),
+        never_natural(unit).filter(|_| !stated),
+        altitude(unit, &in_service),
+    ];
     found.into_iter().flatten().collect()
 }
 
@@ -17,7 +27,8 @@ pub fn findings(unit: &Unit, in_service: impl Fn(&StageData) -> bool) -> Vec<Fin
 pub fn without_a_load(unit: &Unit, stage: Option<usize>) -> Vec<Finding> {
     let Some(thermal) = &unit.thermal else { return Vec::new() };
     let only = stage.or_else(|| thermal.assumed().map(|_| 0)).and_then(|at| thermal.stages.get(at));
-    findings(unit, |data| only.is_none_or(|only| only.stage.name == data.stage.name))
+    let in_service = |data: &StageData| only.is_none_or(|only| only.stage.name == data.stage.name);
+    findings(unit, stage.is_some(), in_service)
 }
 
 /// A caution where the assumed stage carries load, and a notice where it only makes the start hotter.
@@ -36,6 +47,22 @@ fn stages_missing(unit: &Unit, in_service: impl Fn(&StageData) -> bool) -> Optio
         (Severity::Notice, text)
     };
     Some(Finding::new(Code::CoolingStagesMissing, severity, text))
+}
+
+/// A caution where even the weakest stage needs something running: it counts as running all the time, and nobody says
+/// so.
+fn never_natural(unit: &Unit) -> Option<Finding> {
+    let weakest = unit.thermal.as_ref()?.stages.first()?;
+    let needs = match weakest.auxiliaries {
+        Auxiliaries::None => return None,
+        Auxiliaries::Fans => "fans",
+        Auxiliaries::Pumps => "pumps",
+    };
+    let text = format!(
+        "Even the weakest cooling stage, {}, needs {needs}, and nothing says what the unit carries without them. Confirm that they run, or state the natural stage.",
+        weakest.stage.name
+    );
+    Some(Finding::new(Code::CoolingNeverNatural, Severity::Caution, text))
 }
 
 /// What the altitude adds to the top-oil rises in service, if it is one that matters.

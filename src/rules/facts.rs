@@ -58,6 +58,7 @@ pub struct Facts<'a> {
 }
 
 /// What is asked.
+#[allow(clippy::struct_excessive_bools, reason = "independent facts, each asked for by one rule")]
 #[derive(Debug, Clone, Copy)]
 pub struct Asked {
     /// Greatest load, per unit.
@@ -66,6 +67,8 @@ pub struct Asked {
     pub duration_min: f64,
     /// Whether forced cooling is lost on the way.
     pub cooling_lost: bool,
+    /// Whether the operator states the cooling stage.
+    pub cooling_stated: bool,
     /// Whether the operator states a stage weaker than the rated one.
     pub cooling_reduced: bool,
     /// Whether the top oil was measured.
@@ -205,8 +208,10 @@ pub struct HoldingFacts {
 pub enum HoldingFrom {
     /// The profile states it.
     Stated,
-    /// From the measured degree of polymerisation.
+    /// From the measured degree of polymerisation, carried on to the day.
     Measured,
+    /// From one measured within a year that nothing carries on.
+    MeasuredOnce,
     /// From a degree of polymerisation estimated from age and usual hot spot.
     Estimated,
     /// Nothing is known: taken low.

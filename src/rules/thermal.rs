@@ -66,7 +66,8 @@ pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
             found.extend(rules.iter().filter_map(|rule| rule(facts, thermal)));
             let in_service =
                 |data: &StageData| thermal.stages_in_service.contains(&data.stage.name);
-            found.extend(cooling_data::findings(facts.unit, in_service));
+            let stated = facts.asked.cooling_stated;
+            found.extend(cooling_data::findings(facts.unit, stated, in_service));
             found.extend(pumps(thermal));
         }
     }

@@ -75,11 +75,15 @@ impl Trip<'_> {
     /// With what it may read low, where that alone puts it too high.
     fn in_words(&self, inception_c: f64) -> String {
         let trip = format!("the {} trips ({} °C", self.name, whole_up(self.at_c));
-        if self.at_c < inception_c && self.at_c + self.low_k >= inception_c {
-            return format!("{trip}; it may read {} K low)", whole_up(self.low_k));
-        }
-        format!("{trip})")
+        let low = low_in_words(self.at_c, self.low_k, inception_c);
+        format!("{trip}{})", low.map_or_else(String::new, |low| format!("; it {low}")))
     }
+}
+
+/// What a trip may read low, where that alone puts it above what makes the paper bubble.
+pub(crate) fn low_in_words(setting_c: f64, low_k: f64, bubbles_c: f64) -> Option<String> {
+    let by_low = setting_c < bubbles_c && setting_c + low_k >= bubbles_c;
+    by_low.then(|| format!("may read {} K low", whole_up(low_k)))
 }
 
 fn highest<'a>(trips: impl Iterator<Item = &'a Trip<'a>>) -> f64 {
@@ -110,7 +114,7 @@ fn supervised(unit: &Unit, relay: &Overcurrent) -> Option<(f64, f64, bool)> {
 }
 
 /// How far below the hot spot a winding indicator may read at the rated load, K.
-fn reads_low_k(unit: &Unit, indicator: &WindingIndicator) -> f64 {
+pub(crate) fn reads_low_k(unit: &Unit, indicator: &WindingIndicator) -> f64 {
     let tolerance_k = -indicator.off_k(Side::Late);
     let rated = unit.thermal.as_ref().and_then(|thermal| thermal.stages.get(thermal.rated_stage));
     let lacks_k = rated.map_or(0.0, |rated| {

@@ -1,6 +1,7 @@
 //! The natural cooling that is assumed of a unit with fans or pumps whose cooling stages nobody states: what is not
 //! stated counts as the weakest.
 
+use super::cooling_class::needs;
 use super::defaults::{Catalogue, CoolingConstants};
 use super::gradient::Gradient;
 use super::profile::{StageFile, StagePu, ThermalFile, UnitFile};
@@ -20,8 +21,8 @@ pub const WITHOUT_FANS_PU: f64 = 0.60;
 pub const WITHOUT_PUMPS_PU: f64 = 0.30;
 
 /// The stages of a unit with fans or pumps that states none, as a profile would state them: natural cooling, and the
-/// rated one, which nothing starts. `None` where the stages are stated, the rated cooling is natural, or its set of
-/// constants is not known (which is refused where it is looked for).
+/// rated one, which nothing starts. `None` where the stages are stated, the rated cooling is natural by its class and
+/// by its set of constants, or that set is not known (which is refused where it is looked for).
 ///
 /// # Errors
 /// [`InputError`] if the set of constants of the rated cooling is not valid.
@@ -35,7 +36,8 @@ pub fn stages(
     if file.cooling_stages.is_some() || catalogue.text(&format!("cooling/{set}.yaml")).is_none() {
         return Ok(None);
     }
-    let rating_pu = match catalogue.cooling(&set)?.auxiliaries {
+    // The class counts too: a unit with fans may be entered with constants of natural cooling.
+    let rating_pu = match catalogue.cooling(&set)?.auxiliaries.max(needs(&rated.0)) {
         Auxiliaries::None => return Ok(None),
         Auxiliaries::Fans => WITHOUT_FANS_PU,
         Auxiliaries::Pumps => WITHOUT_PUMPS_PU,
@@ -110,9 +112,9 @@ pub(super) fn nameplate(
 
 #[cfg(test)]
 mod tests {
-    use crate::unit::Thermal;
     use crate::unit::defaults::Catalogue;
     use crate::unit::validate::read_unit;
+    use crate::unit::{Auxiliaries, Thermal};
     use approx::assert_relative_eq;
 
     fn thermal(size: &str, cooling: &str, thermal: &str) -> Thermal {
@@ -153,11 +155,19 @@ mod tests {
             ("large", "ODWF", "od", "ONAN", "onan", 0.3),
             ("medium", "KNAF", "onaf", "KNAN", "onan", 0.6),
             ("medium", "ONAN", "of", "natural", "onan", 0.3),
+            // By the class, whatever the constants.
+            ("medium", "ONAF", "onan", "ONAN", "onan", 0.6),
+            ("medium", "onaf", "onan-restricted", "ONAN", "onan-restricted", 0.6),
+            ("distribution", "ONAF", "distribution-onan", "ONAN", "distribution-onan", 0.6),
+            ("medium", "KNAF", "onan", "KNAN", "onan", 0.6),
+            ("large", "OFAF", "onaf", "ONAN", "onan", 0.3),
+            ("large", "ONWF", "onan", "ONAN", "onan", 0.3),
         ] {
             let found = thermal(size, cooling, &format!("constants: {constants}"));
             let assumed = found.assumed().unwrap();
             assert_eq!((assumed.stage.name.as_str(), assumed.constants.as_str()), (name, set));
             assert_relative_eq!(assumed.stage.rating_pu, rating_pu);
+            assert_ne!(found.stages[1].auxiliaries, Auxiliaries::None, "{cooling} {constants}");
         }
         let natural = thermal("medium", "ONAN", "constants: onan");
         assert!(natural.stages.len() == 1 && natural.assumed().is_none());

@@ -1,5 +1,6 @@
 //! Thermal data of a profile: stages, rises and constants, with typical values filled in and marked.
 
+use super::cooling_class::needs;
 use super::defaults::{Catalogue, CoolingConstants};
 use super::gradient::{Gradient, GradientFrom, Stated};
 use super::profile::{StageFile, ThermalFile, UnitFile};
@@ -279,7 +280,7 @@ fn stage_data(
             ieee: ieee_constants(constants, own),
             switching,
         },
-        auxiliaries: constants.auxiliaries,
+        auxiliaries: constants.auxiliaries.max(needs(named.name)),
         constants: named.set.clone(),
         own_constants: named.own,
         typical: typical.iter().filter(|(_, typical)| *typical).map(|(key, _)| *key).collect(),

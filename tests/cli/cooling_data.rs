@@ -1,6 +1,6 @@
 //! What a profile leaves open about the cooling: stages that nobody states, and rises in thin air.
 
-use crate::run::{AS_OF, Ran, T2, check, json, run, scratch, written};
+use crate::run::{AS_OF, Ran, T1, T2, check, json, run, scratch, written};
 use serde_json::Value;
 use std::fs;
 
@@ -202,4 +202,88 @@ fn thin_air_is_reported_only_where_it_matters() {
     let refused = run(&["validate", &at_altitude("air-refused", "2500", Some("9000"))]);
     assert_eq!(refused.code, 2);
     assert!(refused.stderr.contains("rises_at_altitude_m"), "{}", refused.stderr);
+}
+
+#[test]
+fn a_unit_with_fans_by_its_class_has_them_whatever_its_constants() {
+    let code = "thermal-cooling-stages-missing";
+    for (test, constants) in [("class-onan", "onan"), ("class-restricted", "onan-restricted")] {
+        let set = format!("  constants: {constants}\n");
+        let unit = altered(test, &[(STAGES, ""), ("  constants: onaf\n", &set)]);
+        let answer = json(&check(&unit, &asked("0.7", "20", &["--draws", "0"])));
+        let found = finding(&answer, code).unwrap();
+        assert_eq!(found["severity"], "caution", "{constants}");
+        assert!(found["text"].as_str().unwrap().contains("ONAN at 0.60 pu"), "{found}");
+        // Confirmed, the answer rests on the fans and says so.
+        let ran = check(&unit, &asked("0.7", "20", &["--draws", "0", "--cooling", "ONAF"]));
+        assert!(finding(&json(&ran), "thermal-cooling-in-service").is_some());
+    }
+}
+
+#[test]
+fn a_weakest_stage_that_needs_fans_or_pumps_must_be_confirmed() {
+    let code = "thermal-weakest-stage-forced";
+    let onaf = "cooling_stages:\n  - { name: ONAF, rating_pu: 1.00, constants: onaf }\n";
+    let ofaf = onaf.replace("ONAF", "OFAF").replace("onaf", "of");
+    let with_fans = altered("forced-fans", &[(STAGES, onaf)]);
+    let with_pumps = altered(
+        "forced-pumps",
+        &[(STAGES, &ofaf), ("cooling: ONAF", "cooling: OFAF"), ("  constants: onaf\n", "")],
+    );
+    for (unit, name, needs) in [(with_fans, "ONAF", "fans"), (with_pumps, "OFAF", "pumps")] {
+        let of = |more: &[&str]| {
+            let flags = asked("0.7", "20", &[&["--draws", "0"][..], more].concat());
+            finding(&json(&check(&unit, &flags)), code)
+        };
+        let found = of(&[]).unwrap();
+        assert_eq!(found["severity"], "caution");
+        let text = found["text"].as_str().unwrap();
+        assert!(text.contains(&format!("{name}, needs {needs},")), "{text}");
+        assert!(of(&["--cooling", name]).is_none(), "{name} is confirmed");
+        let rate = ["rate", &unit, "--for", "2h", "--preload", "0.5", "--ambient", "15"];
+        let ran = run(&[&rate[..], &["--draws", "0"], &AS_OF].concat());
+        assert!(ran.stdout.contains(code), "{}{}", ran.stdout, ran.stderr);
+    }
+    let stated = check(T2, &asked("0.7", "20", &["--draws", "0"]));
+    assert!(finding(&json(&stated), code).is_none());
+}
+
+/// Four letters that end as a class with water does.
+#[test]
+fn a_stage_whose_name_is_no_class_is_not_cooled_by_water() {
+    let unit = altered(
+        "air-down",
+        &[
+            ("cooling: ONAF", "cooling: DOWN"),
+            ("name: ONAF", "name: DOWN"),
+            ("altitude_m: 210,", "altitude_m: 2500,"),
+        ],
+    );
+    let ran = check(&unit, &asked("1.1", "20", &["--draws", "0", "--cooling", "DOWN"]));
+    let found = finding(&json(&ran), "thermal-altitude").unwrap();
+    assert_eq!(found["measured"]["value"], 6.0, "{found}");
+}
+
+/// After a lower load the fans start later, or not at all: the stages of both courses are in service.
+#[test]
+fn typical_rises_count_in_every_stage_that_the_possible_starts_come_to() {
+    let typical = altered("typical-t2", &[("  top_oil_rise_k: 52\n", "")]);
+    let of = |preload: &str| {
+        let flags = ["--load", "0.79", "--for", "1h", "--preload", preload, "--ambient", "20"];
+        let more = ["--draws", "0", "--format=json"];
+        let answer = json(&check(&typical, &[&flags[..], &more].concat()));
+        let rises = finding(&answer, "thermal-typical-values").unwrap();
+        assert_eq!(rises["severity"], "caution", "{preload}");
+        finding(&answer, "bubbling-margin").unwrap()["limit"]["value"].as_f64().unwrap()
+    };
+    let (low, high) = (of("0.5"), of("0.65"));
+    assert!(low >= high, "{low} K is required from 0.5 pu, {high} K from 0.65 pu");
+    let whole = fs::read_to_string(T1).unwrap();
+    let rise = "  top_oil_rise_k: 50\n";
+    assert!(whole.contains(rise));
+    let unit = written(&scratch("typical-t1"), "unit.yaml", whole.replace(rise, ""));
+    let flags = ["--load", "0.75", "--for", "1h", "--preload", "0.5", "--ambient", "20"];
+    let ran = check(&unit, &[&flags[..], &["--draws", "256"]].concat());
+    assert!(ran.stdout.contains("GO WITH CAUTIONS"), "{}", ran.stdout);
+    assert!(ran.stdout.contains("thermal-typical-values"), "{}", ran.stdout);
 }

@@ -87,3 +87,102 @@ fn without_moisture_the_hours_are_for_dry_paper_and_say_so() {
     let dry = answer["ageing"]["hours_used"].as_f64().unwrap();
     assert!((measured(&answer) - dry).abs() < 1.0e-9, "the same figure");
 }
+
+/// After a lower load the fans start later: the widest range of starts costs most.
+#[test]
+fn the_hours_are_those_of_the_costlier_start() {
+    let of = |more: &[&str]| {
+        let asked = ["--load", "1.4", "--for", "30min", "--ambient", "10", "--preload", "0.65"];
+        let more = [more, &["--draws", "0", "--format", "json"]].concat();
+        let answer = json(&check(T2, &[&asked[..], &more].concat()));
+        let hours = answer["ageing"]["hours_with_water"].as_f64().unwrap();
+        assert!((measured(&answer) - hours).abs() < 1.0e-9, "the same figure");
+        hours
+    };
+    let (any_lower, stated) = (of(&[]), of(&["--preload-from", "0.65"]));
+    assert!(any_lower >= stated, "{any_lower} h, {stated} h from the stated start alone");
+}
+
+/// Beyond the wettest column the sets have no figure of their own.
+#[test]
+fn wetter_paper_costs_more_hours_beyond_the_wettest_column_too() {
+    let folder = scratch("paper_life_wet");
+    let profile = fs::read_to_string(T1).unwrap();
+    let mut before = 0.0;
+    for percent in ["3.0", "4.0", "5.0", "6.0"] {
+        let wet = profile.replace("percent: 1.0, std", &format!("percent: {percent}, std"));
+        assert_ne!(wet, profile);
+        let unit = written(&folder, "unit.yaml", wet);
+        let flags = ["--load", "1.1", "--for", "1h", "--preload", "0.6", "--ambient", "20"];
+        let more = ["--draws", "0", "--format", "json"];
+        let answer = json(&check(&unit, &[&flags[..], &more].concat()));
+        let hours = answer["ageing"]["hours_with_water"].as_f64().unwrap();
+        assert!(hours > before, "{percent} %: {hours} h");
+        assert!((measured(&answer) - hours).abs() < 1.0e-9, "the same figure");
+        before = hours;
+    }
+}
+
+#[test]
+fn paper_hotter_than_any_ageing_test_is_never_kept() {
+    let of = |load: &str| {
+        let flags = ["--load", load, "--for", "10min", "--preload", "0.9", "--ambient", "30"];
+        json(&check(T1, &[&flags[..], &["--draws", "0", "--format", "json"]].concat()))
+    };
+    for (load, severity) in [("1.7", "pass"), ("1.9", "caution")] {
+        let answer = of(load);
+        let hot_spot_c = answer["peak"]["hot_spot_c"].as_f64().unwrap();
+        assert_eq!(hot_spot_c > 140.0, severity == "caution", "{hot_spot_c} °C");
+        assert!(measured(&answer) < 48.0);
+        assert_eq!(event(&answer)["severity"], severity, "{hot_spot_c} °C");
+    }
+}
+
+#[test]
+fn paper_that_is_drier_already_is_not_dried() {
+    let profile = fs::read_to_string(T1).unwrap();
+    let dry = profile.replace("percent: 1.0, std: 0.2", "percent: 0.5, std: 0.1");
+    assert_ne!(dry, profile);
+    let unit = written(&scratch("paper_life_dried"), "unit.yaml", dry);
+    let flags =
+        ["--load", "1.1", "--for", "1h", "--preload", "0.6", "--ambient", "20", "--draws", "0"];
+    let words =
+        |unit: &str| check(unit, &flags).stdout.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(!words(&unit).contains("if dried to") && words(T1).contains("if dried to"));
+}
+
+/// A measured degree of polymerisation that nothing carries on counts for less with each month, and for a year.
+#[test]
+fn leaving_out_the_usual_hot_spot_gains_nothing_from_an_old_dp() {
+    let folder = scratch("paper_life_dp");
+    let series = "fellmoor-t2-probe.csv";
+    fs::copy(format!("demo-data/units/{series}"), folder.join(series)).unwrap();
+    let profile = fs::read_to_string(T2).unwrap();
+    let stated = "dp: 520, date: 2026-06-15, usual_hot_spot_c: 68";
+    assert!(profile.contains(stated));
+    let flags = ["--load", "1.0", "--for", "2h", "--preload", "0.7", "--ambient", "20"];
+    let of = |condition: &str| {
+        let unit = written(&folder, "unit.yaml", profile.replace(stated, condition));
+        json(&check(&unit, &[&flags[..], &["--draws", "0", "--format", "json"]].concat()))
+    };
+    let margin = |answer: &Value| answer["bubbling"]["margin_low_k"].as_f64().unwrap();
+    let nothing = of("");
+    let mut lower = 0;
+    for date in ["2022-01-15", "2025-10-18", "2025-10-21", "2026-01-15", "2026-10-10"] {
+        let bare = of(&format!("dp: 700, date: {date}"));
+        for usual_c in ["55", "62", "68", "72"] {
+            let with = of(&format!("dp: 700, date: {date}, usual_hot_spot_c: {usual_c}"));
+            assert!(margin(&bare) <= margin(&with), "{date} at {usual_c} °C");
+            lower += i32::from(margin(&bare) < margin(&with) - 0.1);
+        }
+        // 366 days before the day that is asked about is 2025-10-19.
+        let nothing_known = date < "2025-10-19";
+        let all = bare["findings"].as_array().unwrap();
+        let weak = all.iter().find(|found| found["code"] == "ageing-mechanical-strength");
+        let says =
+            |text: &str| weak.is_some_and(|found| found["text"].as_str().unwrap().contains(text));
+        assert_eq!(says("Nothing says how aged the paper is"), nothing_known, "{date}: {weak:?}");
+        assert!(!nothing_known || (margin(&bare) - margin(&nothing)).abs() < 1.0e-9, "{date}");
+    }
+    assert!(lower >= 10, "{lower} of 20 are lower by more than 0.1 K");
+}

@@ -222,3 +222,25 @@ fn tables_and_pictures_of_water_and_time_carry_what_they_rest_on() {
         }
     }
 }
+
+#[test]
+fn a_trip_that_may_read_low_says_so() {
+    let folder = scratch("rate-low");
+    let series = "fellmoor-t2-probe.csv";
+    fs::copy(format!("demo-data/units/{series}"), folder.join(series)).unwrap();
+    let whole = fs::read_to_string(T2).unwrap();
+    let first = |trip_c: &str| {
+        let trip = format!("alarm_c: 90, trip_c: {trip_c}");
+        let text = whole.replace("alarm_c: 110, trip_c: 125", &trip);
+        assert_ne!(text, whole);
+        let unit = written(&folder, "unit.yaml", text);
+        let flags = ["--for", "1h", "--ambient", "20", "--preload", "0.6", "--draws", "0"];
+        let ran = rate(&unit, &flags);
+        ran.stdout.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    // It bubbles from 114.6 °C on: 112 °C alone lies below, and 3 K above that does not.
+    let low = first("112");
+    assert!(low.contains("before winding indicator trips; it may read 3 K low."), "{low}");
+    assert!(low.contains("is set to 112.0 °C and may read 3 K low; the paper may bubble"), "{low}");
+    assert!(first("120").contains("before winding indicator trips. "), "above without it");
+}

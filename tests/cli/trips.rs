@@ -121,3 +121,24 @@ fn other_trips_by_temperature_can_be_too_high_and_never_low_enough() {
         assert_eq!(finding(&with(test, &relays))["severity"], severity, "{test}");
     }
 }
+
+/// For the verdict the paper may bubble from as far below the inception as the draws take off the margin.
+#[test]
+fn what_is_uncertain_of_the_margin_is_taken_off_before_a_trip_is_kept() {
+    let folder = scratch("trip-uncertain");
+    let series = "fellmoor-t2-probe.csv";
+    fs::copy(format!("demo-data/units/{series}"), folder.join(series)).unwrap();
+    let whole = fs::read_to_string(T2).unwrap();
+    let flags = ["--load", "0.75", "--for", "1h", "--preload", "0.7", "--ambient", "40"];
+    let of = |trip_c: &str, draws: &str| {
+        let own = format!("alarm_c: 90, trip_c: {trip_c}");
+        let text = whole.replace("alarm_c: 110, trip_c: 125", &own);
+        assert_ne!(text, whole);
+        let unit = written(&folder, "unit.yaml", text);
+        finding(&check(&unit, &[&flags[..], &["--format=json", "--draws", draws]].concat()))
+    };
+    let (kept, above) = (of("105", "1024"), of("110", "1024"));
+    assert_eq!((&kept["severity"], &above["severity"]), (&"pass".into(), &"caution".into()));
+    let at = |found: &Value| found["measured"]["value"].as_f64().unwrap();
+    assert!(at(&above) < at(&of("110", "0")) - 1.0, "some kelvin are uncertain");
+}

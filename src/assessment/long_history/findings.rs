@@ -36,7 +36,7 @@ pub(super) fn findings(history: &LongHistory<'_>, bubbling: &Bubbling) -> Vec<Fi
     ];
     found.extend(rules.iter().filter_map(|rule| rule(history, bubbling)));
     let used = |data: &StageData| history.used().any(|used| used.stage.name == data.stage.name);
-    found.extend(cooling_data::findings(unit, used));
+    found.extend(cooling_data::findings(unit, history.question.stage.is_some(), used));
     found.sort_by_key(|finding| std::cmp::Reverse(finding.severity));
     found
 }

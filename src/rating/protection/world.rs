@@ -10,8 +10,9 @@ use crate::assessment::plant::Plant;
 use crate::loading::LONGEST_OVERLOAD_MIN;
 use crate::quantities::Celsius;
 use crate::relay::Function;
-use crate::relay::indicator::USUAL_TOLERANCE_K;
+use crate::relay::indicator::WindingIndicator;
 use crate::relay::inverse_time::Supervision;
+use crate::rules::trips::{low_in_words, reads_low_k};
 use crate::thermal::schedule::LoadSteps;
 use crate::uncertainty::batch::in_chunks;
 
@@ -151,35 +152,43 @@ impl<'a> World<'a> {
     /// Winding trips and supervision by a hot spot that the paper may bubble below.
     pub(super) fn first(&self) -> Vec<BubblesFirst> {
         let relays = self.case.unit.relays.iter();
+        let low_k = |indicator: &WindingIndicator| reads_low_k(&self.case.unit, indicator);
         let trips = relays.filter_map(|relay| {
-            let (setting_c, off_k, how) = match &relay.function {
-                Function::WindingTemperature(own) => {
-                    (own.trip_c?, own.tolerance_k.unwrap_or(USUAL_TOLERANCE_K), "trips")
-                }
+            let (setting_c, low_k, how) = match &relay.function {
+                Function::WindingTemperature(own) => (own.trip_c?, low_k(own), "trips"),
                 Function::Overcurrent(own) => match own.supervised? {
-                    Supervision::HotSpot(at_c) => (at_c, USUAL_TOLERANCE_K, "is released to trip"),
+                    Supervision::HotSpot(at_c) => {
+                        (at_c, low_k(&WindingIndicator::default()), "is released to trip")
+                    }
                     Supervision::TopOil(_) => return None,
                 },
                 Function::ThermalImage(_) | Function::OilTemperature(_) | Function::FanStart(_) => {
                     return None;
                 }
             };
-            let latest_c = setting_c + off_k;
+            let latest_c = setting_c + low_k;
             let surely_below =
                 self.paper.known && self.paper.at_c.is_some_and(|at_c| latest_c < at_c);
             let bubbles_c = self.paper.at_c.filter(|at_c| latest_c >= *at_c);
-            (!surely_below).then(|| bubbles_first(&relay.name, setting_c, how, bubbles_c))
+            let setting = (relay.name.as_str(), setting_c, low_k);
+            (!surely_below).then(|| bubbles_first(setting, how, bubbles_c))
         });
         trips.collect()
     }
 }
 
-fn bubbles_first(relay: &str, setting_c: f64, how: &str, at_c: Option<f64>) -> BubblesFirst {
+/// `setting` is the relay's name, its setting, °C, and what it may read low, K.
+fn bubbles_first(setting: (&str, f64, f64), how: &str, at_c: Option<f64>) -> BubblesFirst {
+    let (relay, setting_c, may_read_low_k) = setting;
     let words = match at_c {
-        Some(_) => format!("The paper may bubble before {relay} {how}."),
+        Some(at_c) => {
+            let low = low_in_words(setting_c, may_read_low_k, at_c);
+            let low = low.map_or_else(String::new, |low| format!("; it {low}"));
+            format!("The paper may bubble before {relay} {how}{low}.")
+        }
         None => format!("It is not known whether the paper bubbles before {relay} {how}."),
     };
-    BubblesFirst { relay: relay.to_owned(), setting_c, bubbles_at_c: at_c, words }
+    BubblesFirst { relay: relay.to_owned(), setting_c, may_read_low_k, bubbles_at_c: at_c, words }
 }
 
 /// Whether a load is one that may be asked about; NaN is not.
