@@ -3,7 +3,8 @@
 
 use super::number::FOUND_ACCEPTED;
 use super::{InputError, plain, shown};
-use serde::de::DeserializeOwned;
+use serde::de::{DeserializeOwned, Error as _};
+use serde::{Deserialize, Deserializer};
 use serde_yaml::Error;
 
 /// Reads one YAML document.
@@ -27,6 +28,22 @@ pub fn read<T: DeserializeOwned>(place: &str, text: &str) -> Result<T, InputErro
     })?;
     serde_yaml::from_str_with_options(text, options())
         .map_err(|error| explained(place, text, &error))
+}
+
+/// A value of a key that may be left out, but not be left empty: a rule without its figure must not pass for none.
+///
+/// # Errors
+/// What the deserializer refuses, and nothing at all.
+pub fn filled<'de, D: Deserializer<'de>, T: Deserialize<'de>>(
+    from: D,
+) -> Result<Option<T>, D::Error> {
+    match Option::deserialize(from)? {
+        Some(value) => Ok(Some(value)),
+        None => {
+            let words = format!("nothing{FOUND_ACCEPTED}a value, or the whole key left out");
+            Err(D::Error::custom(words))
+        }
+    }
 }
 
 fn options() -> serde_yaml::Options {

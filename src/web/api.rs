@@ -1,10 +1,13 @@
 //! JSON for programs: the same as the command line writes, for the same questions.
 
 use super::app::App;
-use super::ask::{Flags, Refusal, answered, arguments, check_question, dated};
+use super::ask::{
+    Flags, Refusal, answered, arguments, check_question, dated, may_be_repeated, open_flags,
+};
 use super::once::each_once;
 use super::openapi;
 use crate::assessment::assess;
+use crate::cli::check::CheckArguments;
 use crate::cli::fleet::{self, FleetArguments};
 use crate::cli::inputs::Given;
 use crate::cli::moisture::{self, MoistureArguments};
@@ -24,6 +27,9 @@ pub(super) const SENT: [(&str, &str); 4] = [
     ("rules_yaml", "rules"),
 ];
 
+/// Addresses that take no names and values.
+const WITHOUT_FLAGS: [&str; 3] = ["openapi.json", "units", "records"];
+
 /// A profile that is sent as text.
 pub(super) const PROFILE_SENT: &str = "profile_yaml";
 
@@ -32,6 +38,10 @@ pub(super) const PROFILE_SENT: &str = "profile_yaml";
 /// # Errors
 /// [`Refusal`] if there is no such address, or the question is not accepted.
 pub(super) fn answer(app: &App, what: &str, pairs: &Flags) -> Result<String, Refusal> {
+    if let (true, Some((name, value))) = (WITHOUT_FLAGS.contains(&what), pairs.first()) {
+        let found = crate::input::shown(value);
+        return Err(Refusal::bad(&crate::input::shown(name), found, "nothing behind this address"));
+    }
     match what {
         "openapi.json" => written(&openapi::description()),
         "units" => units(app),
@@ -197,8 +207,14 @@ pub(super) fn check_sent(app: &App, body: &[u8]) -> Result<String, Refusal> {
     };
     let is_file =
         |key: &str| key == "unit" || key == PROFILE_SENT || SENT.iter().any(|own| own.0 == key);
+    let open = open_flags::<CheckArguments>();
+    let several = may_be_repeated(&open);
     let mut flags = Vec::new();
     for (key, value) in sent.iter().filter(|(key, _)| !is_file(key)) {
+        if !several.contains(&key.as_str()) && value.as_array().is_some_and(Vec::is_empty) {
+            let accepted = "what the flag of the same name takes, or no such key";
+            return Err(Refusal::bad(key, "an empty list", accepted));
+        }
         flags.extend(values(key, value)?.into_iter().map(|value| (key.clone(), value)));
     }
     written(&assess(&check_question(app, &profile, &flags, (&files, &given))?.case))
