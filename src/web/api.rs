@@ -27,9 +27,6 @@ pub(super) const SENT: [(&str, &str); 4] = [
     ("rules_yaml", "rules"),
 ];
 
-/// Addresses that take no names and values.
-const WITHOUT_FLAGS: [&str; 3] = ["openapi.json", "units", "records"];
-
 /// A profile that is sent as text.
 pub(super) const PROFILE_SENT: &str = "profile_yaml";
 
@@ -38,10 +35,6 @@ pub(super) const PROFILE_SENT: &str = "profile_yaml";
 /// # Errors
 /// [`Refusal`] if there is no such address, or the question is not accepted.
 pub(super) fn answer(app: &App, what: &str, pairs: &Flags) -> Result<String, Refusal> {
-    if let (true, Some((name, value))) = (WITHOUT_FLAGS.contains(&what), pairs.first()) {
-        let found = crate::input::shown(value);
-        return Err(Refusal::bad(&crate::input::shown(name), found, "nothing behind this address"));
-    }
     match what {
         "openapi.json" => written(&openapi::description()),
         "units" => units(app),
