@@ -308,7 +308,8 @@ pub fn ask_of_work(place: &str, key: &str, name: &str, minutes: f64) -> Result<(
     Err(InputError::new(place, format!("{minutes} min for {name}"), accepted).at_key(key))
 }
 
-/// Asks about cooling that is lost after the overload has ended: the answer would be that of no loss.
+/// Asks about cooling that is lost after the overload has ended: the overload would be answered as without a loss. Only
+/// what follows it would be looked at with one.
 ///
 /// # Errors
 /// [`InputError`] with the question.
@@ -326,8 +327,9 @@ pub fn ask_of_loss(flag: &str, lost_min: f64, end_min: f64) -> Result<(), InputE
         "Is it earlier?".to_owned()
     };
     let found = format!("{lost}, after the end of the overload at {end}");
-    let accepted =
-        format!("{instead} Else the answer is that without a loss; if that is meant: {CONFIRMED}");
+    let accepted = format!(
+        "{instead} The overload itself is answered without this loss. If that is meant: {CONFIRMED}"
+    );
     Err(InputError::new(flag, found, accepted))
 }
 
