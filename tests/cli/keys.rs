@@ -163,7 +163,7 @@ fn a_small_unit_may_carry_few_mva_without_a_question() {
     let loading = written(&folder, "smaller.csv", "minute,load_mva\n0,2.4\n60,0.9\n");
     let flags = ["--loading", &loading, "--preload", "0.6", "--ambient", "20", "--draws", "0"];
     assert!([0, 3, 4].contains(&check(&smaller, &flags).code));
-    let small = altered(&folder, "mva: 40", "mva: 3.15");
+    assert_eq!(altered(&folder, "mva: 40", "mva: 3.15"), small);
     refused(&ask("1.45"), &["per unit?", "3.15 MVA"]);
 }
 
@@ -194,7 +194,7 @@ fn minutes_that_look_like_hours_are_asked_about() {
     let long = ["history", T1, "--history", &history, "--ambient", "20", AS_OF[0], AS_OF[1]];
     asked(|more| run(&[&long[..], more].concat()), &["history.csv, column minute", "hours?"]);
     // Shifts of a day, and hourly rows beyond a day.
-    let hourly: String = (0..36).map(|hour| format!("{hour},1.05\n")).collect();
+    let hourly: String = (0..36).map(|hour| format!("{hour},0.95\n")).collect();
     for (rows, span) in [
         ("0,1.3\n8,1.2\n16,0.6\n", "from 0 to 16"),
         ("0,1.3\n7,0.6\n", "from 0 to 7"),
@@ -362,6 +362,12 @@ fn a_local_rule_without_its_figure_is_refused() {
             "line 4",
             "moisture.at_least_percent",
         ),
+        (
+            "moisture:\n  oldest_months: 18\n  at_least_percent: ~\n",
+            "line 5",
+            "moisture.at_least_percent",
+        ),
+        ("ceilings: { load_pu: 1.2, hot_spot_c: ~ }\n", "line 3", "ceilings.hot_spot_c"),
         ("forbid_when:\ncautions: [ x ]\n", "line 3", "forbid_when"),
         ("bubbling:\n", "line 3", "bubbling"),
         ("bubbling: null\n", "line 3", "bubbling"),
