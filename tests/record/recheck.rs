@@ -315,5 +315,5 @@ fn a_recorded_duration_is_not_asked_about_again() {
     let ran = recheck(&path, &[]);
     let text = words(&ran);
     assert!(!text.contains("cannot be rechecked"), "{text}");
-    assert!(text.contains("fellmoor-t1: 0.82 pu for 15 h"), "{text}");
+    assert!(text.contains("still holds") || text.contains("holds with less"), "{text}");
 }
