@@ -40,13 +40,11 @@ const LEFT_OUT: &str = "a value, or the whole key left out";
 pub fn filled<'de, D: Deserializer<'de>, T: Deserialize<'de>>(
     from: D,
 ) -> Result<Option<T>, D::Error> {
-    match Option::deserialize(from)? {
-        Some(value) => Ok(Some(value)),
-        None => {
-            let words = format!("nothing{FOUND_ACCEPTED}{LEFT_OUT}");
-            Err(D::Error::custom(words))
-        }
+    let value: Option<T> = Option::deserialize(from)?;
+    if value.is_none() {
+        return Err(D::Error::custom(format!("nothing{FOUND_ACCEPTED}{LEFT_OUT}")));
     }
+    Ok(value)
 }
 
 fn options() -> serde_yaml::Options {

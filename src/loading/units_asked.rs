@@ -86,10 +86,8 @@ pub struct Seen {
     least_step: f64,
     /// Whether every minute is a whole number of quarters.
     quarters: bool,
-    /// Whether every minute is a whole number, a multiple of five, and a tenth of an hour.
-    whole: bool,
-    fives: bool,
-    tenths: bool,
+    /// Whether every minute is a whole number, a multiple of five, and of six, a tenth of an hour.
+    multiples: [bool; 3],
     lowest_mva: f64,
     highest_mva: f64,
 }
@@ -105,9 +103,7 @@ impl Seen {
             last_min: f64::NEG_INFINITY,
             least_step: f64::INFINITY,
             quarters: true,
-            whole: true,
-            fives: true,
-            tenths: true,
+            multiples: [true; 3],
             lowest_mva: f64::INFINITY,
             highest_mva: 0.0,
         }
@@ -123,11 +119,10 @@ impl Seen {
         }
         // Exact: quarters are binary fractions.
         self.quarters &= (minute * 4.0).fract().abs() <= 0.0;
-        let are = |of: f64| (minute / of).fract().abs() <= 0.0;
-        self.whole &= are(1.0);
-        // A multiple may miss its whole number by the last binary digit, but not these: a quotient that is whole is exact.
-        self.fives &= are(5.0);
-        self.tenths &= are(6.0);
+        // A quotient that is whole is exact.
+        for (own, of) in self.multiples.iter_mut().zip([1.0, 5.0, 6.0]) {
+            *own &= (minute / of).fract().abs() <= 0.0;
+        }
     }
 
     /// A load in MVA of the next row.
@@ -194,7 +189,7 @@ impl Seen {
     fn shifts_of_a_day(&self) -> bool {
         let (from, to) = self.span;
         let within = self.rows >= 2 && from >= -HOURS_AHEAD && to <= HOURS_AHEAD;
-        self.about == About::Ahead && within && self.whole && !self.fives && !self.tenths
+        self.about == About::Ahead && within && self.multiples == [true, false, false]
     }
 
     /// Rows so close that they are hours of up to a week.

@@ -45,15 +45,12 @@ fn unescaped(text: &[u8]) -> Vec<u8> {
     };
     let (mut at, mut bytes) = (0, Vec::with_capacity(text.len()));
     while let Some(byte) = text.get(at) {
-        match (byte, digit(at + 1), digit(at + 2)) {
-            (b'%', Some(high), Some(low)) => {
-                bytes.push(16 * high + low);
-                at += 3;
-            }
-            _ => {
-                bytes.push(*byte);
-                at += 1;
-            }
+        if let (b'%', Some(high), Some(low)) = (byte, digit(at + 1), digit(at + 2)) {
+            bytes.push(16 * high + low);
+            at += 3;
+        } else {
+            bytes.push(*byte);
+            at += 1;
         }
     }
     bytes
