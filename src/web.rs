@@ -22,6 +22,7 @@ mod listen;
 mod once;
 mod openapi;
 mod pages;
+mod pairs;
 mod reply;
 mod routes;
 

@@ -78,7 +78,7 @@ fn put_together(
     let flag = ("--ambient-std", arguments.ambient_std);
     let ambient_error = unit.spread.ambient_k.unless_stated(flag, (ambient::STD_COLUMN, error))?;
     if !arguments.units_confirmed {
-        units::ask(arguments, unit.rated_mva, inputs.texts())?;
+        units::ask(arguments, (unit.rated_mva, loading.end_min), inputs.texts())?;
     }
     let set = arguments.limits.as_deref().unwrap_or_else(|| usual_set(loading.end_min));
     let limits = LimitSet::named(set, unit.size_class, loading.end_min, catalogue)?;

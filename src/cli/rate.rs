@@ -183,7 +183,7 @@ pub fn run(
         return folder::run(arguments, catalogue, &own);
     }
     let whole = asked::question(arguments, &arguments.unit, catalogue)?;
-    let earlier = compare::earlier(arguments, &whole.question.template.unit.name)?;
+    let earlier = compare::earlier(arguments, &whole)?;
     let read = whole.read.iter().chain(&own).chain(&arguments.compare);
     let inputs: Vec<&Path> = read.map(PathBuf::as_path).collect();
     let output = place.open(arguments.out.as_deref(), &inputs)?;

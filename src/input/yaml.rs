@@ -3,7 +3,8 @@
 
 use super::number::FOUND_ACCEPTED;
 use super::{InputError, plain, shown};
-use serde::de::DeserializeOwned;
+use serde::de::{DeserializeOwned, Error as _};
+use serde::{Deserialize, Deserializer};
 use serde_yaml::Error;
 
 /// Reads one YAML document.
@@ -27,6 +28,23 @@ pub fn read<T: DeserializeOwned>(place: &str, text: &str) -> Result<T, InputErro
     })?;
     serde_yaml::from_str_with_options(text, options())
         .map_err(|error| explained(place, text, &error))
+}
+
+/// What is accepted where a key stands empty.
+const LEFT_OUT: &str = "a value, or the whole key left out";
+
+/// A value of a key that may be left out, but not be left empty: a rule without its figure must not pass for none.
+///
+/// # Errors
+/// What the deserializer refuses, and nothing at all.
+pub fn filled<'de, D: Deserializer<'de>, T: Deserialize<'de>>(
+    from: D,
+) -> Result<Option<T>, D::Error> {
+    let value: Option<T> = Option::deserialize(from)?;
+    if value.is_none() {
+        return Err(D::Error::custom(format!("nothing{FOUND_ACCEPTED}{LEFT_OUT}")));
+    }
+    Ok(value)
 }
 
 fn options() -> serde_yaml::Options {
@@ -87,7 +105,10 @@ fn explained(place: &str, text: &str, error: &Error) -> InputError {
     };
     refused = refused.at_line(line);
     let mut path = path_to(text, line, column);
-    if let Some(key) = own_key
+    // Where nothing stands the reader points before it.
+    let left_empty =
+        (refused.accepted == LEFT_OUT).then(|| empty_key(text, line, column)).flatten();
+    if let Some(key) = own_key.or(left_empty)
         && path.last() != Some(&key)
     {
         path.push(key);
@@ -168,6 +189,24 @@ fn value_at(text: &str, line: usize, column: usize) -> String {
     }
 }
 
+/// The key behind which nothing stands: from a place on, or else anywhere on its line.
+fn empty_key(text: &str, line: usize, column: usize) -> Option<String> {
+    let whole = text.lines().nth(line - 1)?;
+    let from: String = whole.chars().skip(column.saturating_sub(1)).collect();
+    empty_key_in(&from).or_else(|| empty_key_in(whole))
+}
+
+fn empty_key_in(piece: &str) -> Option<String> {
+    let mut halves = piece.split_inclusive([',', '{', '}']).map(|part| part.split_once(':'));
+    let empty = |value: &str| {
+        let value = value.split(" #").next().unwrap_or("").trim_end_matches([',', '}']).trim();
+        ["", "~", "null", "Null", "NULL"].contains(&value)
+    };
+    let found = halves.find_map(|half| half.filter(|(_, value)| empty(value)))?;
+    let key = found.0.trim().trim_start_matches("- ").trim();
+    (!key.is_empty()).then(|| shown(key))
+}
+
 /// The keys that lead to a place, outermost first, from indentation and the line itself.
 fn path_to(text: &str, line: usize, column: usize) -> Vec<String> {
     let lines: Vec<&str> = text.lines().collect();
@@ -244,6 +283,17 @@ mod tests {
         assert_eq!(path_to(text, 5, 28), ["rated", "cooling"]);
         let list = "moisture:\n  - { method: x, percent: -1 }\n";
         assert_eq!(path_to(list, 2, 27), ["moisture", "percent"]);
+    }
+
+    #[test]
+    fn finds_the_key_that_is_left_empty() {
+        let text = "a: 1\nb:\n  c: ~\nd: { e: , f: 2 }\ng: # none\n";
+        let found = |line, column| empty_key(text, line, column);
+        assert_eq!(found(1, 1), None);
+        assert_eq!(found(2, 1).as_deref(), Some("b"));
+        assert_eq!(found(3, 6).as_deref(), Some("c"));
+        assert_eq!(found(4, 1).as_deref(), Some("e"));
+        assert_eq!(found(5, 1).as_deref(), Some("g"));
     }
 
     #[test]

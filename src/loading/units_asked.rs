@@ -24,8 +24,26 @@ const SHARE_OF_AN_OVERLOAD: f64 = 0.5;
 /// Part of the rating below which a unit's peak is rare: two that share a load stand at half each.
 const SHARE_OF_A_PEAK: f64 = 1.0 / 3.0;
 
+/// Units below this rating carry loads in MVA whose figures are usual loads per unit, and a unit of 1 MVA the very same.
+const SMALL_MVA: std::ops::Range<f64> = 1.0..4.0;
+
+/// Part of a small unit's rating below which an overload is none, where every figure is one per unit up to 2.
+const SHARE_OF_A_SMALL_OVERLOAD: f64 = 0.9;
+
+/// Loads per unit of a small unit lie within these.
+const SMALL_PER_UNIT: std::ops::RangeInclusive<f64> = 0.2..=2.0;
+
 /// A schedule or a forecast in hours mostly covers a day at most.
 const HOURS_AHEAD: f64 = 24.0;
+
+/// Hourly rows may cover a week.
+const HOURLY_AHEAD: f64 = 168.0;
+
+/// Rows of a schedule that are so close on average, min, are hourly ones: a load in minutes is not planned so.
+const HOURLY_STEP: f64 = 2.0;
+
+/// Shorter work than this, min, is none: outages, recalls and what is bought take hours, days or months.
+const SHORTEST_WORK_MIN: f64 = 60.0;
 
 /// Loads before an overload in hours often cover two days; in minutes so few say nothing about oil.
 const HOURS_BEFORE: f64 = 48.0;
@@ -68,6 +86,9 @@ pub struct Seen {
     least_step: f64,
     /// Whether every minute is a whole number of quarters.
     quarters: bool,
+    /// Whether every minute is a whole number, a multiple of five, and of six, a tenth of an hour.
+    multiples: [bool; 3],
+    lowest_mva: f64,
     highest_mva: f64,
 }
 
@@ -82,6 +103,8 @@ impl Seen {
             last_min: f64::NEG_INFINITY,
             least_step: f64::INFINITY,
             quarters: true,
+            multiples: [true; 3],
+            lowest_mva: f64::INFINITY,
             highest_mva: 0.0,
         }
     }
@@ -96,6 +119,10 @@ impl Seen {
         }
         // Exact: quarters are binary fractions.
         self.quarters &= (minute * 4.0).fract().abs() <= 0.0;
+        // A quotient that is whole is exact.
+        for (own, of) in self.multiples.iter_mut().zip([1.0, 5.0, 6.0]) {
+            *own &= (minute / of).fract().abs() <= 0.0;
+        }
     }
 
     /// A load in MVA of the next row.
@@ -104,6 +131,7 @@ impl Seen {
     /// The question, if it is far above the rating.
     pub fn mva(&mut self, mva: f64) -> Result<(), Asked> {
         self.highest_mva = self.highest_mva.max(mva);
+        self.lowest_mva = self.lowest_mva.min(mva);
         match above_rating(mva, self.rated_mva) {
             Some(accepted) => {
                 Err(Asked { column: "load_mva", found: format!("{mva} MVA"), accepted })
@@ -123,7 +151,12 @@ impl Seen {
             About::Before => SHARE_OF_A_PEAK,
         };
         let (highest, rated) = (self.highest_mva, self.rated_mva);
-        like_per_unit(highest, rated, share).then(|| Asked {
+        let small = self.about == About::Ahead
+            && SMALL_MVA.contains(&rated)
+            && SMALL_PER_UNIT.contains(&self.lowest_mva)
+            && SMALL_PER_UNIT.contains(&highest)
+            && highest < SHARE_OF_A_SMALL_OVERLOAD * rated;
+        (small || like_per_unit(highest, rated, share)).then(|| Asked {
             column: "load_mva",
             found: format!("at most {highest} MVA, for a unit of {rated} MVA"),
             accepted: format!(
@@ -140,13 +173,33 @@ impl Seen {
         let (from, to) = self.span;
         let within = self.rows >= 2 && from >= -most && to <= most;
         let close = self.least_step >= 0.25 && self.least_step < CLOSE_STEP;
-        (within && close && self.quarters).then(|| Asked {
+        let like_hours = within && close && self.quarters;
+        (like_hours || self.shifts_of_a_day() || self.hourly()).then(|| Asked {
             column: "minute",
             found: format!("minutes from {from} to {to}"),
             accepted: format!(
                 "Are these hours? Then write them in minutes, 60 for an hour. If they are minutes: {CONFIRMED}"
             ),
         })
+    }
+}
+
+impl Seen {
+    /// A schedule of whole numbers within a day that are no round minutes, such as 0, 8 and 16: shifts.
+    fn shifts_of_a_day(&self) -> bool {
+        let (from, to) = self.span;
+        let within = self.rows >= 2 && from >= -HOURS_AHEAD && to <= HOURS_AHEAD;
+        self.about == About::Ahead && within && self.multiples == [true, false, false]
+    }
+
+    /// Rows so close that they are hours of up to a week.
+    fn hourly(&self) -> bool {
+        let (from, to) = self.span;
+        let within = self.rows >= 2 && from >= -HOURLY_AHEAD && to <= HOURLY_AHEAD;
+        #[allow(clippy::cast_precision_loss, reason = "rows of a table, far below 2^52")]
+        let steps = self.rows.saturating_sub(1) as f64;
+        let close = self.least_step >= 0.25 && (to - from) <= HOURLY_STEP * steps;
+        self.about == About::Ahead && within && close && self.quarters
     }
 }
 
@@ -234,6 +287,45 @@ pub fn ask_of_planned(
         ));
     }
     Ok(())
+}
+
+/// Asks about work of a plan that is shorter than any: `m` is minutes, and months or hours may have been meant.
+///
+/// # Errors
+/// [`InputError`] with the question.
+pub fn ask_of_work(place: &str, key: &str, name: &str, minutes: f64) -> Result<(), InputError> {
+    if !(minutes < SHORTEST_WORK_MIN) {
+        return Ok(());
+    }
+    let accepted = format!(
+        "Is that hours, days or months? Then write 8h, 5 days or 9 months. If it is minutes: {CONFIRMED}"
+    );
+    Err(InputError::new(place, format!("{minutes} min for {name}"), accepted).at_key(key))
+}
+
+/// Asks about cooling that is lost after the overload has ended: the overload would be answered as without a loss. Only
+/// what follows it would be looked at with one.
+///
+/// # Errors
+/// [`InputError`] with the question.
+pub fn ask_of_loss(flag: &str, lost_min: f64, end_min: f64) -> Result<(), InputError> {
+    if !(lost_min > end_min) {
+        return Ok(());
+    }
+    let in_words = |minutes: f64| {
+        if minutes < 60.0 { format!("{minutes} min") } else { format!("{} h", minutes / 60.0) }
+    };
+    let (lost, end) = (in_words(lost_min), in_words(end_min));
+    let instead = if lost_min >= 60.0 {
+        format!("Is it {}min?", lost_min / 60.0)
+    } else {
+        "Is it earlier?".to_owned()
+    };
+    let found = format!("{lost}, after the end of the overload at {end}");
+    let accepted = format!(
+        "{instead} The overload itself is answered without this loss. If that is meant: {CONFIRMED}"
+    );
+    Err(InputError::new(flag, found, accepted))
 }
 
 /// Asks about a duration that looks like one in minutes: 15 h, 30 h, 45 h and on, but no whole days.

@@ -24,10 +24,7 @@ use crate::thermal::cooling::Control;
 pub fn rated(question: &Question, date: &str) -> Ratings {
     let unit = &question.template.unit;
     let windings = windings(question);
-    let mut cells = cells(question);
-    for cell in &mut cells {
-        cell.facility = facility_rating(cell, &windings, &unit.series_elements);
-    }
+    let cells = facility_cells(question);
     let (asked, paper) = asked_and_paper(question);
     Ratings {
         tool: Tool::this(),
@@ -53,6 +50,17 @@ pub fn rated(question: &Question, date: &str) -> Ratings {
         seasons: None,
         changes: None,
     }
+}
+
+/// Every cell, each with the rating of the facility.
+pub fn facility_cells(question: &Question) -> Vec<Cell> {
+    let windings = windings(question);
+    let elements = &question.template.unit.series_elements;
+    let mut cells = cells(question);
+    for cell in &mut cells {
+        cell.facility = facility_rating(cell, &windings, elements);
+    }
+    cells
 }
 
 /// What holds for every cell.

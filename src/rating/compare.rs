@@ -10,7 +10,7 @@ use super::inputs::{AS_OF, InputPart, text_of};
 use super::{Cell, Limiting, Ratings};
 use causes::Causes;
 use chrono::NaiveDate;
-use old::{OldCell, OldRatings};
+use old::{OldCell, OldGoverns, OldRatings, stated};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
@@ -31,8 +31,10 @@ pub struct Place {
     /// Ambient, °C; with a forecast that at the start.
     pub ambient_c: f64,
     /// Minute of the forecast; `null` for a constant ambient.
+    #[serde(deserialize_with = "stated")]
     pub from_min: Option<f64>,
     /// Duration, min; `null`: continuous.
+    #[serde(deserialize_with = "stated")]
     pub duration_min: Option<f64>,
 }
 
@@ -69,13 +71,17 @@ pub struct Comparison {
     pub old: Answer,
     /// The answer of today.
     pub new: Answer,
-    /// Ratings that both have.
+    /// Ratings that both have, those of the transformer and those of the facility.
     pub compared: usize,
-    /// Earlier ratings that permitted a load.
+    /// Earlier ratings that permitted a load, those of the facility among them.
     pub permitted_earlier: usize,
+    /// Of these, how many are ratings of the facility.
+    pub facility_permitted_earlier: usize,
     /// Of these, how many no longer hold: they are lower by more than the least change, or there is none.
     pub no_longer_hold: usize,
-    /// Of these, how many are not in the new table, so that nobody knows whether they hold.
+    /// Of those that no longer hold, how many are ratings of the facility.
+    pub facility_no_longer_hold: usize,
+    /// Of the earlier ones, how many are not in the new table, so that nobody knows whether they hold.
     pub not_compared: usize,
     /// Smaller changes are none, pu.
     pub least_change_pu: f64,
@@ -106,21 +112,33 @@ pub struct Answer {
     pub inputs_sha256: String,
 }
 
+/// Whose rating it is.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum Rated {
+    /// That of the transformer alone.
+    Transformer,
+    /// That with everything in series.
+    Facility,
+}
+
 /// A rating that changed.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Change {
     /// Where it stands.
     #[serde(flatten)]
     pub place: Place,
+    /// Whose it is.
+    pub of: Rated,
     /// The load before, pu; `null`: none.
     pub old_pu: Option<f64>,
     /// The load now, pu; `null`: none.
     pub new_pu: Option<f64>,
     /// The load now less the load before, pu; no load counts as 0.
     pub change_pu: f64,
-    /// What governed before.
+    /// What governed the transformer's rating before.
     pub old_governs: Limiting,
-    /// What governs now.
+    /// What governs it now.
     pub new_governs: Limiting,
     /// What each input accounts for, the most first.
     pub by: Vec<Share>,
@@ -203,22 +221,48 @@ pub struct Effect {
 /// Both sides of one place.
 struct Pair<'a> {
     key: Key,
-    old: &'a OldCell,
+    of: Rated,
+    old_pu: Option<f64>,
+    old_governs: &'a OldGoverns,
+    new_pu: Option<f64>,
     new: &'a Cell,
 }
 
-impl Pair<'_> {
-    fn change_pu(&self) -> f64 {
-        load(self.new.load_pu) - load(self.old.load_pu)
+impl<'a> Pair<'a> {
+    /// The ratings of a cell that both tables have: the transformer's, and the facility's if there was one.
+    fn all(key: Key, old: &'a OldCell, new: &'a Cell) -> impl Iterator<Item = Self> {
+        let facility = old.facility.as_ref().map(|own| (Rated::Facility, own.load_pu));
+        let pair = move |(of, old_pu)| Pair {
+            key: key.clone(),
+            of,
+            old_pu,
+            old_governs: &old.governs,
+            new_pu: load_of(new, of),
+            new,
+        };
+        std::iter::once((Rated::Transformer, old.load_pu)).chain(facility).map(pair)
     }
 
+    fn change_pu(&self) -> f64 {
+        load(self.new_pu) - load(self.old_pu)
+    }
+
+    /// What limits a facility is said by its load alone.
     fn governs_changed(&self) -> bool {
-        let (old, new) = (&self.old.governs, &self.new.governs);
-        (old.what, old.code.as_deref()) != (new.what, new.code)
+        let (old, new) = (self.old_governs, &self.new.governs);
+        self.of == Rated::Transformer && (old.what, old.code.as_deref()) != (new.what, new.code)
     }
 
     fn is_changed(&self) -> bool {
         !(self.change_pu().abs() <= LEAST_CHANGE_PU) || self.governs_changed()
+    }
+}
+
+/// The rating of a cell; of a facility that is gone there is none.
+fn load_of(cell: &Cell, of: Rated) -> Option<f64> {
+    match of {
+        Rated::Transformer => cell.load_pu,
+        Rated::Facility => cell.facility.as_ref().and_then(|own| own.load_pu),
     }
 }
 
@@ -239,8 +283,9 @@ pub fn compare(old: &OldRatings, new: &Ratings, recompute: &Recompute<'_>) -> Co
         .iter()
         .filter_map(|new| {
             let key = Place::of(new).key();
-            before.get(&key).map(|old| Pair { key, old, new })
+            before.get(&key).map(|old| Pair::all(key, old, new))
         })
+        .flatten()
         .collect();
     let causes = Causes::found((&old.inputs, &new.inputs), &pairs, recompute);
     let mut changed: Vec<Change> = (pairs.iter().enumerate())
@@ -253,7 +298,12 @@ pub fn compare(old: &OldRatings, new: &Ratings, recompute: &Recompute<'_>) -> Co
     let appeared =
         new.cells.iter().map(Place::of).filter(|place| !before.contains_key(&place.key()));
     let vanished = old.cells.iter().map(|cell| &cell.place);
-    let permitted = || old.cells.iter().filter(|cell| cell.load_pu.is_some());
+    let by_facility =
+        |cell: &&OldCell| cell.facility.as_ref().is_some_and(|own| own.load_pu.is_some());
+    let permitted =
+        |cell: &OldCell| usize::from(cell.load_pu.is_some()) + usize::from(by_facility(&cell));
+    let gone = old.cells.iter().filter(|cell| !after.contains_key(&cell.place.key()));
+    let fell = || changed.iter().filter(|own| own.fell());
     Comparison {
         old: Answer {
             date: asked_for(old),
@@ -266,9 +316,11 @@ pub fn compare(old: &OldRatings, new: &Ratings, recompute: &Recompute<'_>) -> Co
             inputs_sha256: new.inputs_sha256.clone(),
         },
         compared: pairs.len(),
-        permitted_earlier: permitted().count(),
-        no_longer_hold: changed.iter().filter(|own| own.fell()).count(),
-        not_compared: permitted().filter(|cell| !after.contains_key(&cell.place.key())).count(),
+        permitted_earlier: old.cells.iter().map(permitted).sum(),
+        facility_permitted_earlier: old.cells.iter().filter(by_facility).count(),
+        no_longer_hold: fell().count(),
+        facility_no_longer_hold: fell().filter(|own| own.of == Rated::Facility).count(),
+        not_compared: gone.map(permitted).sum(),
         least_change_pu: LEAST_CHANGE_PU,
         changed,
         appeared: appeared.collect(),

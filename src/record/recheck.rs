@@ -158,15 +158,18 @@ pub enum Outcome {
 /// What became of a go-ahead that was asked again.
 ///
 /// One that was given against the answer never held, and does not fall where the answer stays what it was; it falls
-/// where nobody could decide and this version says no-go. Our choice: a record with one override would otherwise never
-/// pass again, and nobody would look at it any more.
+/// where the answer got graver than the one that was overridden: nobody could decide and this version says no-go, the
+/// margin is lower, or a stop or an unknown stands there that did not. Our choice: a record with one override would
+/// otherwise never pass again, and nobody would look at it any more.
 pub fn outcome(then: &Said, now: &Said, overridden: bool, new_findings: &[Finding]) -> Outcome {
     let fallen = match now.verdict {
         Some(Verdict::Go | Verdict::GoWithCautions) => None,
         Some(Verdict::NoGo) => Some(Outcome::NoGo),
         Some(Verdict::CannotDecide) | None => Some(Outcome::CannotDecide),
     };
-    let graver = then.verdict == Some(Verdict::CannotDecide) && now.verdict == Some(Verdict::NoGo);
+    let decided = then.verdict == Some(Verdict::CannotDecide) && now.verdict == Some(Verdict::NoGo);
+    let weighs = |own: &Finding| matches!(own.severity, Severity::Stop | Severity::Unknown);
+    let graver = decided || has_less(then, now) || new_findings.iter().any(weighs);
     match fallen {
         Some(_) if overridden && !graver => Outcome::StillAgainstTheAnswer,
         Some(fallen) => fallen,
@@ -261,6 +264,12 @@ mod tests {
             assert_eq!(of(then, now, true), Outcome::StillAgainstTheAnswer);
         }
         assert_eq!(of(open, no, true), Outcome::NoGo);
+        // Nobody overrode a margin so low, or a stop of which nothing was known.
+        assert_eq!(of((Verdict::NoGo, 8.3), (Verdict::NoGo, -0.9), true), Outcome::NoGo);
+        assert_eq!(of(no, (Verdict::CannotDecide, 1.0), true), Outcome::CannotDecide);
+        assert_eq!(of(no, (Verdict::NoGo, 2.95), true), Outcome::StillAgainstTheAnswer);
+        let unknown = outcome(&said(no.0, Some(3.0)), &said(no.0, None), true, &[]);
+        assert_eq!(unknown, Outcome::NoGo);
         assert_eq!(of(no, (Verdict::Go, 3.0), true), Outcome::Holds);
     }
 }

@@ -10,6 +10,9 @@ use crate::rating::compare::Answer;
 use anstyle::Style;
 use tabled::builder::Builder;
 
+/// What of [`OrdersComparison::asked_otherwise`] makes another question; the rest is computed from.
+const OF_THE_QUESTION: [&str; 3] = ["preload, pu", "limit set", "simulated cases"];
+
 /// The whole text, 80 columns. Styles are ANSI; strip them where colour is not wanted.
 pub fn rendered(found: &OrdersComparison) -> String {
     let lower = table("No longer hold: ceilings, pu, and stop values, °C", found, true);
@@ -23,6 +26,9 @@ fn headline(found: &OrdersComparison) -> String {
     let all = found.permitted_earlier;
     let ceilings = if all == 1 { "earlier ceiling" } else { "earlier ceilings" };
     let mut parts = vec![match found.no_longer_hold {
+        0 if found.other_question && found.not_compared == all => {
+            format!("{all} {ceilings} not compared: {}", otherwise(found))
+        }
         0 => format!("None of {all} {ceilings} is known to have fallen"),
         1 => format!("1 of {all} {ceilings} no longer holds"),
         some => format!("{some} of {all} {ceilings} no longer hold"),
@@ -32,19 +38,47 @@ fn headline(found: &OrdersComparison) -> String {
         1 => parts.push("1 earlier stop value of the top oil is too high".to_owned()),
         some => parts.push(format!("{some} earlier stop values of the top oil are too high")),
     }
+    match found.no_longer_guarded {
+        0 => {}
+        1 => parts.push("the top-oil thermometer no longer guards 1 of them".to_owned()),
+        some => parts.push(format!("the top-oil thermometer no longer guards {some} of them")),
+    }
+    if let Some([then_c, now_c]) = found.top_oil_c {
+        let (then, now) = (degrees(then_c), degrees(now_c));
+        parts.push(format!("top oil never above {then} earlier, {now} now"));
+    }
     if let Some([then_c, now_c]) = found.hot_spot_c {
         let (then, now) = (degrees(then_c), degrees(now_c));
         parts.push(format!("hot spot never above {then} earlier, {now} now"));
     }
     match found.not_compared {
         0 => {}
+        lost if found.other_question => {
+            if found.no_longer_hold > 0 || lost < all {
+                parts.push(format!("{lost} not compared: {}", otherwise(found)));
+            }
+            parts.push("do not count on them".to_owned());
+        }
         1 => parts.push("1 is not among the new ones, so do not count on it".to_owned()),
         lost => parts.push(format!("{lost} are not among the new ones, so do not count on them")),
     }
-    let withdraw = found.no_longer_hold + found.stops_too_high > 0 || found.hot_spot_c.is_some();
+    let fell = found.no_longer_hold + found.stops_too_high + found.no_longer_guarded > 0;
+    let lower = found.hot_spot_c.is_some() || found.top_oil_c.is_some();
+    let withdraw = fell || lower || found.expired.is_some();
     let what_to_do = if withdraw { " Withdraw the earlier orders." } else { "" };
-    let line = format!("{}.{what_to_do}", parts.join("; "));
+    let expired = found.expired.as_ref();
+    let expired =
+        expired.map(|day| format!("The earlier orders expired: {day} was their last day. "));
+    let line = format!("{}{}.{what_to_do}", expired.unwrap_or_default(), parts.join("; "));
     format!("{bold}{}{bold:#}", wrapped(&line, WIDTH).join("\n"))
+}
+
+/// What was asked otherwise, in a few words.
+fn otherwise(found: &OrdersComparison) -> String {
+    let own = found.asked_otherwise.iter().filter(|own| OF_THE_QUESTION.contains(&own.what));
+    let own: Vec<String> =
+        own.map(|own| format!("{} {} earlier, {} now", own.what, own.earlier, own.now)).collect();
+    if own.is_empty() { "asked with other flags".to_owned() } else { own.join(", ") }
 }
 
 fn degrees(value_c: Option<f64>) -> String {

@@ -5,7 +5,7 @@ use super::text::{WIDTH, aligned, joined, titled};
 use super::view::{cut, duration, near, wrapped};
 use crate::rating::Limiting;
 use crate::rating::compare::{
-    Answer, Cause, Change, Comparison, Differs, Effect, LEAST_CHANGE_PU, Place,
+    Answer, Cause, Change, Comparison, Differs, Effect, LEAST_CHANGE_PU, Place, Rated,
 };
 use crate::rating::inputs::is_of_program;
 use anstyle::Style;
@@ -37,6 +37,11 @@ fn no_longer(found: &Comparison) -> String {
         1 => format!("1 of {all} {ratings} no longer holds"),
         some => format!("{some} of {all} {ratings} no longer hold"),
     };
+    let first = match found.facility_no_longer_hold {
+        0 => first,
+        1 => format!("{first}, 1 of them a facility rating"),
+        some => format!("{first}, {some} of them facility ratings"),
+    };
     let lost = match found.not_compared {
         0 => String::new(),
         1 => "; 1 is not in this table, so do not count on it".to_owned(),
@@ -61,9 +66,13 @@ fn headline(found: &Comparison) -> String {
 fn most(changed: &[Change]) -> String {
     let of_load = changed.iter().filter(|own| own.is_of_load());
     let most = of_load.max_by(|a, b| a.change_pu.abs().total_cmp(&b.change_pu.abs()));
+    let whose = |own: &Change| match own.of {
+        Rated::Transformer => "",
+        Rated::Facility => ", facility",
+    };
     most.map_or_else(
         || "none by its load, only by what governs".to_owned(),
-        |own| format!("most: {} pu ({})", signed(own.change_pu, 2), at(&own.place)),
+        |own| format!("most: {} pu ({}{})", signed(own.change_pu, 2), at(&own.place), whose(own)),
     )
 }
 
@@ -194,7 +203,9 @@ fn ratings(found: &Comparison) -> String {
     if found.changed.is_empty() {
         return String::new();
     }
-    let listed = &found.changed[..found.changed.len().min(MOST_LISTED)];
+    let changed: Vec<&Change> =
+        found.changed.iter().filter(|own| !is_repeated(own, found)).collect();
+    let listed = &changed[..changed.len().min(MOST_LISTED)];
     let sets: BTreeSet<&str> = listed.iter().map(|own| own.place.limits.as_str()).collect();
     let sets: Vec<&str> = sets.into_iter().collect();
     let forecast = listed.iter().any(|own| own.place.from_min.is_some());
@@ -211,12 +222,28 @@ fn ratings(found: &Comparison) -> String {
         row.extend(several.then(|| set.to_string()));
         builder.push_record(row);
     }
-    let notes = rating_notes(found.changed.len() - listed.len(), &sets);
+    let mut notes = rating_notes(changed.len() - listed.len(), &sets);
+    if changed.len() < found.changed.len() {
+        notes.push("A facility rating that is the transformer's is not listed again.".to_owned());
+    }
     let table = aligned(builder, 1..5);
     titled(
         "Ratings that changed, those that fell first, pu",
         &format!("{table}\n{}", indented(&notes)),
     )
+}
+
+/// Whether it is a facility rating that is the transformer's own, then and now.
+fn is_repeated(own: &Change, found: &Comparison) -> bool {
+    let same =
+        |one: Option<f64>, other: Option<f64>| one.map(f64::to_bits) == other.map(f64::to_bits);
+    let is_it = |other: &Change| {
+        other.of == Rated::Transformer
+            && other.place == own.place
+            && same(other.old_pu, own.old_pu)
+            && same(other.new_pu, own.new_pu)
+    };
+    own.of == Rated::Facility && found.changed.iter().any(is_it)
 }
 
 fn rating_notes(more: usize, sets: &[&str]) -> Vec<String> {
@@ -233,14 +260,20 @@ fn rating_notes(more: usize, sets: &[&str]) -> Vec<String> {
 fn rating_row(own: &Change, owed_columns: usize, program: bool) -> Vec<String> {
     let place = &own.place;
     let pu = |load: Option<f64>| load.map_or_else(|| "none".to_owned(), |load| near(load, 3));
-    let arrow = if own.old_governs == own.new_governs { "" } else { "→ " };
+    let governed = match own.of {
+        Rated::Facility => "facility".to_owned(),
+        Rated::Transformer if own.old_governs == own.new_governs => {
+            governs(own.new_governs).to_owned()
+        }
+        Rated::Transformer => format!("→ {}", governs(own.new_governs)),
+    };
     vec![
         format!("  {}", lasts(place)),
         place.from_min.map_or_else(|| near(place.ambient_c, 1), duration),
         near(place.preload_pu, 2),
         pu(own.old_pu),
         pu(own.new_pu),
-        format!("{arrow}{}", governs(own.new_governs)),
+        governed,
         owed(own, owed_columns, program),
     ]
 }

@@ -6,6 +6,7 @@ use super::local_moisture::{AgeMonths, LocalMoisture, LocalMoistureFile, read_mo
 use crate::bubbling::gas_age::OLDEST_KEPT_FROM_AIR_MONTHS;
 use crate::input::number::Number;
 use crate::input::text::{Line, Name};
+use crate::input::yaml::filled;
 use crate::input::{InputError, shown, yaml};
 use crate::ranges;
 use crate::unit::profile::LoadPu;
@@ -42,18 +43,25 @@ pub struct LocalRulesFile {
     /// Who issued them.
     pub issued_by: Line,
     /// Required margins to bubbling; not below the defaults of 10 and 20 K.
+    #[serde(default, deserialize_with = "filled")]
     pub bubbling: Option<MarginsFile>,
     /// Ceilings beside those of the loading guide.
+    #[serde(default, deserialize_with = "filled")]
     pub ceilings: Option<LocalCeilingsFile>,
     /// What counts as moisture: more than the evidence says, or, by name and reason, less.
+    #[serde(default, deserialize_with = "filled")]
     pub moisture: Option<LocalMoistureFile>,
     /// How old a gas sample may be; only stricter than usual.
+    #[serde(default, deserialize_with = "filled")]
     pub gas: Option<LocalGasFile>,
     /// Conditions under which overload is forbidden.
+    #[serde(default, deserialize_with = "filled")]
     pub forbid_when: Option<Vec<ConditionName>>,
     /// Cautions to raise with every overload.
+    #[serde(default, deserialize_with = "filled")]
     pub cautions: Option<Vec<Line>>,
     /// Own words to add to a finding, by its code.
+    #[serde(default, deserialize_with = "filled")]
     pub texts: Option<BTreeMap<String, Line>>,
 }
 
@@ -62,8 +70,10 @@ pub struct LocalRulesFile {
 #[serde(deny_unknown_fields)]
 pub struct MarginsFile {
     /// Below it the answer is no-go, K; at least 10.
+    #[serde(default, deserialize_with = "filled")]
     pub no_go_margin_k: Option<Number<MarginK>>,
     /// Below it there is a caution, K; at least 20.
+    #[serde(default, deserialize_with = "filled")]
     pub caution_margin_k: Option<Number<MarginK>>,
 }
 
@@ -72,6 +82,7 @@ pub struct MarginsFile {
 #[serde(deny_unknown_fields)]
 pub struct LocalGasFile {
     /// A gas sample older than this counts on the gassy side only, months; at most 12, or 24 for oil kept from air.
+    #[serde(default, deserialize_with = "filled")]
     pub oldest_months: Option<Number<AgeMonths>>,
 }
 
@@ -80,14 +91,19 @@ pub struct LocalGasFile {
 #[serde(deny_unknown_fields)]
 pub struct LocalCeilingsFile {
     /// Load, per unit of the rated current.
+    #[serde(default, deserialize_with = "filled")]
     pub load_pu: Option<Number<LoadPu>>,
     /// Winding hot spot, °C.
+    #[serde(default, deserialize_with = "filled")]
     pub hot_spot_c: Option<Number<LocalC>>,
     /// Top oil, °C.
+    #[serde(default, deserialize_with = "filled")]
     pub top_oil_c: Option<Number<LocalC>>,
     /// Duration of an overload, min.
+    #[serde(default, deserialize_with = "filled")]
     pub duration_min: Option<Number<LocalMin>>,
     /// Hours of normal life used by an overload.
+    #[serde(default, deserialize_with = "filled")]
     pub ageing_hours: Option<Number<LifeHours>>,
 }
 

@@ -2,6 +2,7 @@
 
 use crate::input::InputError;
 use crate::input::number::Number;
+use crate::input::yaml::filled;
 use crate::moisture::evidence::SetAside;
 use crate::moisture::usual::Criteria;
 use crate::ranges;
@@ -20,20 +21,28 @@ ranges! {
 #[serde(deny_unknown_fields)]
 pub struct LocalMoistureFile {
     /// The counting moisture is never below this, % by mass of dry paper.
+    #[serde(default, deserialize_with = "filled")]
     pub at_least_percent: Option<Number<PaperPercent>>,
     /// The counting moisture, whatever the evidence says; below the evidence only with `decided`.
+    #[serde(default, deserialize_with = "filled")]
     pub counting_percent: Option<Number<PaperPercent>>,
     /// Evidence older than this is stale, months; above 24 only with `decided`.
+    #[serde(default, deserialize_with = "filled")]
     pub oldest_months: Option<Number<AgeMonths>>,
     /// Oil must be at least this warm for an oil witness, °C; below 50 only with `decided`.
+    #[serde(default, deserialize_with = "filled")]
     pub coldest_oil_c: Option<Number<OilC>>,
     /// An oil sample must hold at least this, ppm; below 15 only with `decided`.
+    #[serde(default, deserialize_with = "filled")]
     pub least_ppm: Option<Number<OilPpm>>,
     /// Load and temperature must have been steady for this long, h; below 8 only with `decided`.
+    #[serde(default, deserialize_with = "filled")]
     pub steady_h: Option<Number<SteadyH>>,
     /// Whether drying of the hot spot before and during the overload may raise the margin; only with `decided`.
+    #[serde(default, deserialize_with = "filled")]
     pub allow_drying_credit: Option<bool>,
     /// Who decided what loosens a default, and why.
+    #[serde(default, deserialize_with = "filled")]
     pub decided: Option<SetAsideFile>,
 }
 

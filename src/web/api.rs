@@ -1,10 +1,13 @@
 //! JSON for programs: the same as the command line writes, for the same questions.
 
 use super::app::App;
-use super::ask::{Flags, Refusal, answered, arguments, check_question, dated};
+use super::ask::{
+    Flags, Refusal, answered, arguments, check_question, dated, may_be_repeated, open_flags,
+};
 use super::once::each_once;
 use super::openapi;
 use crate::assessment::assess;
+use crate::cli::check::CheckArguments;
 use crate::cli::fleet::{self, FleetArguments};
 use crate::cli::inputs::Given;
 use crate::cli::moisture::{self, MoistureArguments};
@@ -197,8 +200,14 @@ pub(super) fn check_sent(app: &App, body: &[u8]) -> Result<String, Refusal> {
     };
     let is_file =
         |key: &str| key == "unit" || key == PROFILE_SENT || SENT.iter().any(|own| own.0 == key);
+    let open = open_flags::<CheckArguments>();
+    let several = may_be_repeated(&open);
     let mut flags = Vec::new();
     for (key, value) in sent.iter().filter(|(key, _)| !is_file(key)) {
+        if !several.contains(&key.as_str()) && value.as_array().is_some_and(Vec::is_empty) {
+            let accepted = "what the flag of the same name takes, or no such key";
+            return Err(Refusal::bad(key, "an empty list", accepted));
+        }
         flags.extend(values(key, value)?.into_iter().map(|value| (key.clone(), value)));
     }
     written(&assess(&check_question(app, &profile, &flags, (&files, &given))?.case))

@@ -26,6 +26,9 @@ const MOST_FLAGS: usize = 64;
 /// Flags that choose the form of an answer, which the address does here.
 const OF_THE_ANSWER: [&str; 2] = ["format", "part"];
 
+/// The flag that confirms figures which look like those of another unit.
+const UNITS_CONFIRMED: &str = "units-confirmed";
+
 /// Why there is no answer: the status of the reply, and what the user can mend.
 #[derive(Debug, Clone, Serialize)]
 pub(super) struct Refusal {
@@ -110,7 +113,7 @@ pub(super) fn open_flags<A: Args>() -> Vec<Arg> {
 }
 
 /// The flags that may be stated several times, as on the command line: each adds to those before.
-fn may_be_repeated(open: &[Arg]) -> Vec<&str> {
+pub(super) fn may_be_repeated(open: &[Arg]) -> Vec<&str> {
     let adds = |arg: &&Arg| matches!(arg.get_action(), ArgAction::Append);
     open.iter().filter(adds).filter_map(Arg::get_long).collect()
 }
@@ -137,6 +140,10 @@ pub(super) fn arguments<A: Args>(
         let arg = found.ok_or_else(|| unknown_flag(name, &open))?;
         let alone = matches!(arg.get_action(), ArgAction::SetTrue);
         match value.as_str() {
+            // A confirmation is stated; a name with nothing behind it is none.
+            "" if alone && name == UNITS_CONFIRMED => {
+                return Err(Refusal::bad(name, "nothing", "true or false"));
+            }
             "true" | "" if alone => line.push(format!("--{name}").into()),
             "false" if alone => {}
             other if alone => return Err(Refusal::bad(name, shown(other), "true or false")),
@@ -219,8 +226,11 @@ pub(super) fn check_question(
     (sent, given): (&[(&str, &Path)], &Given),
 ) -> Result<Question, Refusal> {
     let mut own = sent.to_vec();
-    let rules_sent = sent.iter().any(|(name, _)| *name == "rules");
-    own.extend(app.rules.as_deref().filter(|_| !rules_sent).map(|rules| ("rules", rules)));
+    if let Some((_, key)) = sent.iter().find(|(name, _)| *name == "rules" && app.rules.is_some()) {
+        let found = "local rules, and this server has its own, which hold for every question";
+        return Err(Refusal::bad(&key.display().to_string(), found, "a question without rules"));
+    }
+    own.extend(app.rules.as_deref().map(|rules| ("rules", rules)));
     let arguments: CheckArguments = arguments(&dated(app, flags), &own, &[profile.as_os_str()])?;
     question(&arguments, &app.catalogue, given).map_err(|error| app.refusal(error))
 }

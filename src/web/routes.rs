@@ -5,6 +5,7 @@ use super::ask::Refusal;
 use super::guard::hosts::Hosts;
 use super::guard::token::Token;
 use super::guard::{headers, hosts, limits, log, origin, token};
+use super::pairs::{none_beside, pairs_of};
 use super::reply::{json_or_refusal, page_or_refusal, plain};
 use super::{api, desk, pages};
 use axum::body::Bytes;
@@ -64,10 +65,9 @@ async fn computed<T: Send + 'static>(
     })
 }
 
-/// The names and values of a query or a form.
-fn pairs(query: Option<&str>) -> Vec<Pair> {
-    let query = query.unwrap_or("");
-    form_urlencoded::parse(query.as_bytes()).into_owned().collect()
+/// The names and values of a query.
+fn pairs(query: Option<&str>) -> Result<Vec<Pair>, Refusal> {
+    pairs_of(query.unwrap_or("").as_bytes())
 }
 
 async fn units(State(app): Shared) -> Response {
@@ -80,7 +80,7 @@ async fn desk_page(
     Path(unit): Path<String>,
     RawQuery(query): RawQuery,
 ) -> Response {
-    let made = computed(&app, move |app| desk::page(app, &unit, &pairs(query.as_deref()))).await;
+    let made = computed(&app, move |app| desk::page(app, &unit, &pairs(query.as_deref())?)).await;
     let status = |refused| if refused { StatusCode::BAD_REQUEST } else { StatusCode::OK };
     page_or_refusal(&app, made.map(|(refused, html)| (status(refused), html)))
 }
@@ -91,12 +91,12 @@ async fn unit_page(
     RawQuery(query): RawQuery,
 ) -> Response {
     let made =
-        computed(&app, move |app| pages::of_unit(app, &unit, &which, &pairs(query.as_deref())));
+        computed(&app, move |app| pages::of_unit(app, &unit, &which, &pairs(query.as_deref())?));
     page_or_refusal(&app, made.await.map(|html| (StatusCode::OK, html)))
 }
 
 async fn fleet_page(State(app): Shared, RawQuery(query): RawQuery) -> Response {
-    let made = computed(&app, move |app| pages::fleet::page(app, &pairs(query.as_deref()))).await;
+    let made = computed(&app, move |app| pages::fleet::page(app, &pairs(query.as_deref())?)).await;
     page_or_refusal(&app, made.map(|html| (StatusCode::OK, html)))
 }
 
@@ -115,15 +115,26 @@ async fn record_page(State(app): Shared, Path(id): Path<String>) -> Response {
     page_or_refusal(&app, made.map(|html| (StatusCode::OK, html)))
 }
 
-async fn record_written(State(app): Shared, body: Bytes) -> Response {
-    let sent: Vec<Pair> = form_urlencoded::parse(&body).into_owned().collect();
-    let written = computed(&app, move |app| pages::records::written(app, &sent)).await;
+async fn record_written(State(app): Shared, RawQuery(query): RawQuery, body: Bytes) -> Response {
+    let written = computed(&app, move |app| {
+        none_beside(query.as_deref())?;
+        pages::records::written(app, &pairs_of(&body)?)
+    });
+    let written = written.await;
     to_the_record(&app, written)
 }
 
-async fn record_after(State(app): Shared, Path(id): Path<String>, body: Bytes) -> Response {
-    let sent: Vec<Pair> = form_urlencoded::parse(&body).into_owned().collect();
-    let written = computed(&app, move |app| pages::records::after(app, &id, &sent)).await;
+async fn record_after(
+    State(app): Shared,
+    Path(id): Path<String>,
+    RawQuery(query): RawQuery,
+    body: Bytes,
+) -> Response {
+    let written = computed(&app, move |app| {
+        none_beside(query.as_deref())?;
+        pages::records::after(app, &id, &pairs_of(&body)?)
+    });
+    let written = written.await;
     to_the_record(&app, written)
 }
 
@@ -141,17 +152,26 @@ fn to_the_record(app: &App, written: Result<String, Refusal>) -> Response {
 async fn api_get(State(app): Shared, uri: axum::http::Uri, RawQuery(query): RawQuery) -> Response {
     let what = uri.path().trim_start_matches("/api/").to_owned();
     json_or_refusal(
-        computed(&app, move |app| api::answer(app, &what, &pairs(query.as_deref()))).await,
+        computed(&app, move |app| api::answer(app, &what, &pairs(query.as_deref())?)).await,
     )
 }
 
-async fn api_check(State(app): Shared, headers: HeaderMap, body: Bytes) -> Response {
+async fn api_check(
+    State(app): Shared,
+    headers: HeaderMap,
+    RawQuery(query): RawQuery,
+    body: Bytes,
+) -> Response {
     let kind = hosts::single(&headers, &header::CONTENT_TYPE);
     if !kind.is_some_and(origin::is_json) {
         let words = "send JSON, with its content type";
         return plain(StatusCode::UNSUPPORTED_MEDIA_TYPE, words).into_response();
     }
-    json_or_refusal(computed(&app, move |app| api::check_sent(app, &body)).await)
+    let made = computed(&app, move |app| {
+        none_beside(query.as_deref())?;
+        api::check_sent(app, &body)
+    });
+    json_or_refusal(made.await)
 }
 
 async fn nothing(State(app): Shared) -> Response {

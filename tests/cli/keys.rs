@@ -154,6 +154,16 @@ fn a_small_unit_may_carry_few_mva_without_a_question() {
         )
     };
     assert!([0, 3, 4].contains(&ask("2.9").code), "{}", ask("2.9").stderr);
+    // Between half of its rating and nine tenths of it all figures are per unit as well.
+    let smaller = altered(&folder, "mva: 40", "mva: 2.5");
+    let loading = written(&folder, "smaller.csv", "minute,load_mva\n0,1.3\n60,0.9\n");
+    let flags = ["--loading", &loading, "--preload", "0.6", "--ambient", "20", "--draws", "0"];
+    let words = ["at most 1.3 MVA", "2.5 MVA", "per unit?"];
+    asked(|more| check(&smaller, &[&flags[..], more].concat()), &words);
+    let loading = written(&folder, "smaller.csv", "minute,load_mva\n0,2.4\n60,0.9\n");
+    let flags = ["--loading", &loading, "--preload", "0.6", "--ambient", "20", "--draws", "0"];
+    assert!([0, 3, 4].contains(&check(&smaller, &flags).code));
+    assert_eq!(altered(&folder, "mva: 40", "mva: 3.15"), small);
     refused(&ask("1.45"), &["per unit?", "3.15 MVA"]);
 }
 
@@ -183,6 +193,17 @@ fn minutes_that_look_like_hours_are_asked_about() {
     asked(|more| check(T1, &[&flags[..], more].concat()), &["history.csv", "from -24 to 0"]);
     let long = ["history", T1, "--history", &history, "--ambient", "20", AS_OF[0], AS_OF[1]];
     asked(|more| run(&[&long[..], more].concat()), &["history.csv, column minute", "hours?"]);
+    // Shifts of a day, and hourly rows beyond a day.
+    let hourly: String = (0..36).map(|hour| format!("{hour},0.95\n")).collect();
+    for (rows, span) in [
+        ("0,1.3\n8,1.2\n16,0.6\n", "from 0 to 16"),
+        ("0,1.3\n7,0.6\n", "from 0 to 7"),
+        (hourly.as_str(), "from 0 to 35"),
+    ] {
+        let loading = written(&folder, "shifts.csv", format!("minute,load_pu\n{rows}"));
+        let flags = ["--loading", &loading, "--preload", "0.6", "--ambient", "20", "--draws", "0"];
+        asked(|more| check(T1, &[&flags[..], more].concat()), &["column minute", span, "hours?"]);
+    }
     // Ten minutes apart, tenths of an hour, a step of a quarter of an hour: minutes.
     for rows in ["0,1.3\n10,1.2\n20,0.6\n", "0,1.3\n6,1.2\n12,1.1\n18,0.6\n", "0,1.3\n15,0.6\n"] {
         let loading = written(&folder, "plain.csv", format!("minute,load_pu\n{rows}"));
@@ -209,6 +230,14 @@ fn hours_that_look_like_minutes_are_asked_about() {
     ] {
         asked(|more| check(T1, &[flags, &around, more].concat()), &[flag, found, instead]);
     }
+    // After the overload no loss counts during it.
+    let lost = |at: &str, more: &[&str]| {
+        let flags = ["--load", "1.05", "--for", "4h", "--cooling-lost-at", at];
+        check(T1, &[&flags[..], &around, more].concat())
+    };
+    let words = ["--cooling-lost-at", "20 h, after the end of the overload at 4 h", "20min?"];
+    asked(|more| lost("20h", more), &words);
+    assert!([0, 3].contains(&lost("4h", &[]).code));
     for plain in ["12h", "14h", "16h", "24h", "36h", "48h", "90min"] {
         let ran = check(T1, &[&["--load", "1.05", "--for", plain], &around[..]].concat());
         assert!([0, 3].contains(&ran.code), "{plain}: {}", ran.stderr);
@@ -292,4 +321,64 @@ fn a_plan_whose_forecast_is_per_unit_is_asked_about() {
     assert_ne!(ask(&[CONFIRMED]).code, 2);
     scaled(2.8);
     refused(&ask(&[]), &["three times its rating of 40 MVA"]);
+}
+
+#[test]
+fn work_of_minutes_in_a_plan_is_asked_about() {
+    let folder = scratch("plan-work");
+    let demo = fs::read_to_string("demo-data/outages.yaml").unwrap();
+    for folder_name in ["units", "loading", "ambient"] {
+        let own = folder.join(folder_name);
+        fs::create_dir_all(&own).unwrap();
+        for file in fs::read_dir(format!("demo-data/{folder_name}")).unwrap() {
+            let file = file.unwrap();
+            fs::copy(file.path(), own.join(file.file_name())).unwrap();
+        }
+    }
+    for (was, is, key, found) in [
+        ("takes: 9 months", "takes: 9m", "options.takes", "9 min for on-line drying"),
+        ("recall: 8h", "recall: 8m", "outages.recall", "8 min for T1 tap-changer overhaul"),
+        (
+            "duration: 5 days",
+            "duration: 5m",
+            "outages.duration",
+            "5 min for T1 tap-changer overhaul",
+        ),
+    ] {
+        assert!(demo.contains(was));
+        let plan = written(&folder, "outages.yaml", demo.replacen(was, is, 1));
+        let ran = run(&[&["plan", T2, "--outages", &plan, "--draws", "0"], &AS_OF[..]].concat());
+        refused(&ran, &["outages.yaml", key, found, "9 months", CONFIRMED]);
+    }
+}
+
+#[test]
+fn a_local_rule_without_its_figure_is_refused() {
+    let folder = scratch("empty-rules");
+    for (rule, line, key) in [
+        ("moisture:\n  at_least_percent: ~\n", "line 4", "moisture.at_least_percent"),
+        (
+            "moisture:\n  at_least_percent:\n  oldest_months: 18\n",
+            "line 4",
+            "moisture.at_least_percent",
+        ),
+        (
+            "moisture:\n  oldest_months: 18\n  at_least_percent: ~\n",
+            "line 5",
+            "moisture.at_least_percent",
+        ),
+        ("ceilings: { load_pu: 1.2, hot_spot_c: ~ }\n", "line 3", "ceilings.hot_spot_c"),
+        ("forbid_when:\ncautions: [ x ]\n", "line 3", "forbid_when"),
+        ("bubbling:\n", "line 3", "bubbling"),
+        ("bubbling: null\n", "line 3", "bubbling"),
+        ("ceilings: { load_pu: , hot_spot_c: 130 }\n", "line 3", "ceilings.load_pu"),
+        ("texts: ~\n", "line 3", "texts"),
+    ] {
+        let text = format!("rules: test\nissued_by: nobody\n{rule}");
+        let rules = written(&folder, "rules.yaml", text);
+        let ran = check(T1, &[&EASY[..], &["--draws", "0", "--rules", &rules]].concat());
+        refused(&ran, &["rules.yaml", line, key, "nothing", "left out"]);
+    }
+    let rules = written(&folder, "rules.yaml", "rules: test\nissued_by: nobody\nforbid_when: []\n");
+    assert_eq!(check(T1, &[&EASY[..], &["--draws", "0", "--rules", &rules]].concat()).code, 0);
 }

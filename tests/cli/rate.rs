@@ -244,3 +244,81 @@ fn a_trip_that_may_read_low_says_so() {
     assert!(low.contains("is set to 112.0 °C and may read 3 K low; the paper may bubble"), "{low}");
     assert!(first("120").contains("before winding indicator trips. "), "above without it");
 }
+
+/// One rating of the wet unit, at little cost.
+const ONE_CELL: [&str; 8] =
+    ["--for", "1h", "--ambient", "20", "--limits", "iec-long-time-emergency", "--draws", "256"];
+
+/// The demo unit in a folder of its own, with the file that it names.
+fn copied(test: &str, was: &str, is: &str) -> (std::path::PathBuf, String) {
+    let folder = scratch(test);
+    fs::copy("demo-data/units/fellmoor-t2-probe.csv", folder.join("fellmoor-t2-probe.csv"))
+        .unwrap();
+    let text = fs::read_to_string(T2).unwrap();
+    assert!(was == is || text.contains(was), "{was}");
+    let unit = written(&folder, "unit.yaml", text.replace(was, is));
+    (folder, unit)
+}
+
+#[test]
+fn a_facility_rating_that_fell_no_longer_holds() {
+    let (folder, unit) = copied("rate-facility-fell", "continuous_a: 260", "continuous_a: 125");
+    let old = rate(T2, &[&ONE_CELL[..], &["--format", "json"]].concat());
+    let path = written(&folder, "old.json", &old.stdout);
+    let then = json(&old)["cells"][0]["facility"]["load_pu"].as_f64().unwrap();
+    let found =
+        json(&rate(&unit, &[&ONE_CELL[..], &["--compare", &path, "--format", "json"]].concat()));
+    let now = found["cells"][0]["facility"]["load_pu"].as_f64().unwrap();
+    assert!(now < then - 0.01, "{now} of {then}");
+    let changes = &found["changes"];
+    assert_eq!(changes["no_longer_hold"], 1, "{changes}");
+    assert_eq!(changes["facility_no_longer_hold"], 1, "{changes}");
+    let changed = &changes["changed"][0];
+    assert_eq!(changed["of"], "facility");
+    assert_eq!(changed["by"][0]["name"], "unit.series_elements", "{changed}");
+    let text = rate(&unit, &[&ONE_CELL[..], &["--compare", &path]].concat()).stdout;
+    let first = "1 of 2 earlier ratings no longer holds, 1 of them a facility rating.";
+    assert!(text.starts_with(first) || text.contains(first), "{text}");
+    assert!(text.lines().all(|line| line.chars().count() <= 80), "{text}");
+    // Nothing is named in series any more: the facility has no rating.
+    let whole = fs::read_to_string(T2).unwrap();
+    let (before, after) = whole.split_once("series_elements:\n").unwrap();
+    let after: String =
+        after.split_inclusive('\n').skip_while(|line| line.starts_with(' ')).collect();
+    let unit = written(&folder, "gone.yaml", format!("{before}{after}"));
+    let found =
+        json(&rate(&unit, &[&ONE_CELL[..], &["--compare", &path, "--format", "json"]].concat()));
+    assert_eq!(found["changes"]["facility_no_longer_hold"], 1, "{}", found["changes"]);
+}
+
+#[test]
+fn ratings_of_another_question_are_not_compared() {
+    let (folder, unit) = copied("rate-other-question", "percent: 3.3,", "percent: 3.6,");
+    let old = rate(T2, &[&ONE_CELL[..], &["--format", "json"]].concat());
+    let path = written(&folder, "old.json", &old.stdout);
+    let cases: [(&[&str], &str); 4] = [
+        (&["--draws", "0"], "--draws 256 then, --draws 0 now"),
+        (&["--draws", "256", "--seed", "3"], "--seed "),
+        (&["--draws", "256", "--load-std", "0"], "--load-std not stated then, --load-std 0.0 now"),
+        (
+            &["--draws", "256", "--cooling", "ONAN"],
+            "--cooling not stated then, --cooling \"ONAN\" now",
+        ),
+    ];
+    for (flags, named) in cases {
+        let ran = rate(&unit, &[&ONE_CELL[..6], flags, &["--compare", &path]].concat());
+        assert_eq!((ran.code, ran.stdout.as_str()), (2, ""), "{flags:?}: {}", ran.stderr);
+        assert!(ran.stderr.contains(named), "{named}: {}", ran.stderr);
+    }
+    // Another table is the same question: what both have is compared.
+    let wider = ["--for", "30min,1h", "--ambient", "20", "--draws", "256", "--compare", &path];
+    let ran = rate(&unit, &wider);
+    assert_eq!(ran.code, 0, "{}", ran.stderr);
+    assert!(ran.stdout.contains(" of 2 earlier ratings no longer hold"), "{}", ran.stdout);
+    // A rating whose key was taken away is not one that never was.
+    let without = old.stdout.replace("\"load_pu\"", "\"load\"");
+    let edited = written(&folder, "edited.json", without);
+    let ran = rate(&unit, &[&ONE_CELL[..], &["--compare", &edited]].concat());
+    assert_eq!((ran.code, ran.stdout.as_str()), (2, ""), "{}", ran.stderr);
+    assert!(ran.stderr.contains("load_pu"), "{}", ran.stderr);
+}

@@ -58,7 +58,8 @@ fn waiting(model: &Model<'_>, minute: f64, load_pu: f64) -> Front {
     let mut state = model.steady(0, load_pu, model.ambient_c(minute));
     let front = model.begin(minute, state, 0);
     assert!(front.stage == 1, "its fans start by the oil, at the rated load surely");
-    state[0] += model.cooling.stages[1].switching.unwrap().start_c - 1.0e-3 - model.top_oil_c(&front);
+    state[0] +=
+        model.cooling.stages[1].switching.unwrap().start_c - 1.0e-3 - model.top_oil_c(&front);
     model.begin(minute, state, 0)
 }
 

@@ -220,3 +220,85 @@ fn the_command_holds_orders_against_the_json_it_wrote() {
 fn what_the_orders_were_computed_from_makes_the_same_unit() {
     assert_eq!(unit_of(&parts_of(T2)).name, wet().name);
 }
+
+#[test]
+fn orders_asked_otherwise_are_not_compared_and_not_said_to_hold() {
+    let new = orders_of(T2);
+    let old = earlier(&new, |json| json["draws"] = value!(1024));
+    let found = compare(&old, &new, &never);
+    assert_eq!((found.not_compared, found.no_longer_hold, found.other_question), (25, 0, true));
+    let text = words(&plain(&found));
+    let first = "25 earlier ceilings not compared: simulated cases 1024 earlier, 0 now; do not count on them.";
+    assert!(text.starts_with(first), "{text}");
+    // What has fallen all the same is said to have fallen.
+    let old = earlier(&new, |json| {
+        json["preload_pu"] = value!(0.9);
+        raised(json, 3, "load_pu", 0.1);
+    });
+    let found = compare(&old, &new, &never);
+    assert_eq!((found.not_compared, found.no_longer_hold), (24, 1));
+    let text = words(&plain(&found));
+    let first = "1 of 25 earlier ceilings no longer holds; 24 not compared: preload, pu 0.9 earlier, 0.6 now";
+    assert!(text.starts_with(first), "{text}");
+    // Other flags, such as another seed, are another question too.
+    let old = earlier(&new, |json| {
+        let flags = InputPart::of("flags", "other");
+        let parts = json["inputs"].as_array_mut().unwrap();
+        let own = parts.iter_mut().find(|own| own["name"] == "flags").unwrap();
+        *own = serde_json::to_value(flags).unwrap();
+    });
+    let found = compare(&old, &new, &never);
+    assert_eq!(found.not_compared, 25);
+    assert!(words(&plain(&found)).contains("not compared: asked with other flags"));
+}
+
+#[test]
+fn expired_orders_are_said_to_have_expired() {
+    let new = orders_of(T2);
+    let old = earlier(&new, |json| json["valid_until"]["day"] = value!("2026-10-19"));
+    let found = compare(&old, &new, &never);
+    assert_eq!(found.expired.as_deref(), Some("2026-10-19"));
+    let text = words(&plain(&found));
+    let first = "The earlier orders expired: 2026-10-19 was their last day. None of 25";
+    assert!(text.starts_with(first) && text.contains("Withdraw the earlier orders."), "{text}");
+    let on_the_day = earlier(&new, |json| json["valid_until"]["day"] = value!("2026-10-20"));
+    assert_eq!(compare(&on_the_day, &new, &never).expired, None);
+}
+
+#[test]
+fn a_new_stop_value_a_lost_guard_and_lower_limits_have_fallen() {
+    let new = orders_of(T2);
+    let guarded: Vec<usize> = (0..25)
+        .filter(|at| new.ceilings[*at].guarded && new.ceilings[*at].load_pu.is_some())
+        .collect();
+    let stopped = new.ceilings.iter().position(|own| own.top_oil_c.is_some()).unwrap();
+    let old = earlier(&new, |json| {
+        json["ceilings"][stopped]["top_oil_c"] = value!(null);
+        json["hot_spot"] = value!(null);
+    });
+    let found = compare(&old, &new, &never);
+    assert_eq!((found.stops_too_high, found.no_longer_hold), (1, 0));
+    assert!(found.hot_spot_c.is_some_and(|own| own[0].is_none() && own[1].is_some()));
+    assert!(words(&plain(&found)).contains("Withdraw the earlier orders."));
+    // The thermometer guarded a ceiling and does not now.
+    let unguarded = guarded[0];
+    let mut fewer = new.clone();
+    fewer.ceilings[unguarded].guarded = false;
+    let found = compare(&earlier(&new, |_| {}), &fewer, &never);
+    assert_eq!((found.no_longer_guarded, found.changed[0].fell), (1, true));
+    let text = words(&plain(&found));
+    assert!(text.contains("the top-oil thermometer no longer guards 1 of them"), "{text}");
+    // One figure for all ceilings that is lower now, or gone.
+    let higher = earlier(&new, |json| json["top_oil"] = value!({ "c": 95.0 }));
+    let found = compare(&higher, &new, &never);
+    assert!(found.top_oil_c.is_some());
+    assert!(words(&plain(&found)).contains("top oil never above 95 °C earlier, "));
+}
+
+#[test]
+fn a_ceiling_without_its_load_is_refused() {
+    let mut json = serde_json::to_value(orders_of(T2)).unwrap();
+    json["ceilings"][3].as_object_mut().unwrap().remove("load_pu");
+    let error = OldOrders::read("old.json", &json.to_string(), "fellmoor-t2").unwrap_err();
+    assert!(error.to_string().contains("load_pu"), "{error}");
+}

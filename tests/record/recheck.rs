@@ -281,3 +281,39 @@ fn nothing_but_a_record_is_refused_and_an_empty_one_has_no_go_ahead() {
     let no_folder = recheck(&path, &["--units", "Cargo.toml"]);
     assert_eq!(no_folder.code, 2, "{}", no_folder.stdout);
 }
+
+#[test]
+fn an_override_of_an_answer_that_got_graver_has_fallen() {
+    let path = remade("recheck-graver", 3, |own| {
+        let low_k = own.assessment["bubbling"]["margin_low_k"].as_f64().unwrap();
+        own.assessment["bubbling"]["margin_low_k"] = value!(low_k + 5.0);
+    });
+    let ran = recheck(&path, &[]);
+    assert_eq!(ran.code, 3, "{}{}", ran.stdout, ran.stderr);
+    assert!(words(&ran).starts_with("1 of 1 go-ahead no longer holds"), "{}", ran.stdout);
+    // A stop that was none then weighs as well, whatever the margin.
+    let path = remade("recheck-graver-stop", 3, |own| {
+        let findings = own.assessment["findings"].as_array_mut().unwrap();
+        findings.retain(|own| own["code"] != "bubbling-margin");
+    });
+    let ran = recheck(&path, &[]);
+    assert_eq!(ran.code, 3, "{}{}", ran.stdout, ran.stderr);
+}
+
+#[test]
+fn a_recorded_duration_is_not_asked_about_again() {
+    let path = remade("recheck-15h", 2, |own| {
+        let lasts = own.question.command.iter().position(|word| word == "2h").unwrap();
+        "15h".clone_into(&mut own.question.command[lasts]);
+        own.question.end_min = 900.0;
+        for step in &mut own.question.steps {
+            if (step.0 - 120.0).abs() < 1.0e-6 {
+                step.0 = 900.0;
+            }
+        }
+    });
+    let ran = recheck(&path, &[]);
+    let text = words(&ran);
+    assert!(!text.contains("cannot be rechecked"), "{text}");
+    assert!(text.contains("still holds") || text.contains("holds with less"), "{text}");
+}

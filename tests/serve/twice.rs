@@ -145,3 +145,74 @@ fn figures_that_look_like_another_unit_are_asked_about_and_can_be_confirmed() {
     assert_eq!(reply.json()["error"]["key"], "column load_mva");
     assert_eq!(server.post("/api/check", &body(", \"units-confirmed\": true")).status, 200);
 }
+
+#[test]
+fn nothing_that_was_sent_is_dropped() {
+    let server = Server::of_the_demo();
+    let body = format!("{{\"unit\": \"fellmoor-t1\", \"load\": 0.6, {REST}}}");
+    let refused = |reply: crate::client::Reply, key: &str| {
+        assert_eq!(reply.status, 400, "{key}: {}", reply.body);
+        assert!(reply.body.contains(key), "{key}: {}", reply.body);
+    };
+    let json = [("Content-Type", "application/json")];
+    refused(server.asked("POST", "/api/check?load=1.6", &json, &body), "\"key\":\"load\"");
+    let asked = format!("/api/check?unit=fellmoor-t1&load=0.6&{QUERY}");
+    refused(server.asked("GET", &asked, &json, "{\"load\": 1.6}"), "body");
+    for key in ["cooling-lost-at", "load", "after"] {
+        let body = format!("{{\"unit\": \"fellmoor-t1\", \"{key}\": [], {REST}}}");
+        refused(server.post("/api/check", &body), key);
+    }
+    let none_stated =
+        format!("{{\"unit\": \"fellmoor-t1\", \"load\": 1.0, \"condition\": [], {REST}}}");
+    assert_eq!(server.post("/api/check", &none_stated).status, 200);
+    // A name alone confirms nothing.
+    let unconfirmed = "/api/check?unit=fellmoor-t1&load=1.0&for=30h&preload=0.6&ambient=20&draws=0";
+    refused(server.get(&format!("{unconfirmed}&units-confirmed=")), "units-confirmed");
+    refused(server.get(&format!("{unconfirmed}&units-confirmed")), "units-confirmed");
+    assert_eq!(server.get(&format!("{unconfirmed}&units-confirmed=true")).status, 200);
+    refused(server.get("/unit/fellmoor-t1?load=1.0&cooling=%FC"), "cooling");
+}
+
+#[test]
+fn a_decision_is_recorded_as_it_was_sent_or_not_at_all() {
+    let records = scratch("as-sent").join("records.sqlite");
+    let _ = std::fs::remove_file(&records);
+    let path = records.to_str().unwrap();
+    let server = Server::started(&[UNITS, "--as-of", AS_OF, "--records", path]);
+    let own = format!("http://{}", server.host());
+    let headers = [FORM, ("Origin", &own), ("Sec-Fetch-Site", "same-origin")];
+    let question = format!("load=1.0&{QUERY}");
+    let answer = server.get(&format!("/api/check?unit=fellmoor-t1&{question}")).json();
+    let hash = answer["inputs_sha256"].as_str().unwrap();
+    let body = format!(
+        "unit=fellmoor-t1&question={}&inputs_sha256={hash}&asked_by=A&authorised_by=B&decision=none",
+        encoded(&question)
+    );
+    for (address, more, key) in [
+        ("/records?decision=refused", "", "decision"),
+        ("/records", "&Decision=refused", "Decision"),
+        ("/records", "&required-end=2026-10-20T21:30:00Z", "required-end"),
+        ("/records", "&received_by=M%FCller", "received_by"),
+        ("/records/1/after?by=A", "", "by"),
+    ] {
+        let reply = server.asked("POST", address, &headers, &format!("{body}{more}"));
+        assert_eq!(reply.status, 400, "{address} {more}: {}", reply.body);
+        assert!(reply.body.contains(key), "{key}: {}", reply.body);
+        assert!(!Path::new(path).exists(), "{address} {more} writes nothing");
+    }
+    let reply =
+        server.asked("POST", "/records", &headers, &format!("{body}&received_by=M%C3%BCller"));
+    assert_eq!(reply.status, 303, "{}", reply.body);
+}
+
+#[test]
+fn rules_in_a_question_never_take_the_place_of_the_servers() {
+    let rules = "profiles/rules/example.yaml";
+    let server = Server::started(&[UNITS, "--as-of", AS_OF, "--rules", rules]);
+    let body = |more: &str| format!("{{\"unit\": \"fellmoor-t1\", \"load\": 1.0, {REST}{more}}}");
+    let reply =
+        server.post("/api/check", &body(", \"rules_yaml\": \"rules: x\\nissued_by: me\\n\""));
+    assert_eq!(reply.status, 400, "{}", reply.body);
+    assert_eq!(reply.json()["error"]["key"], "rules_yaml");
+    assert_eq!(server.post("/api/check", &body("")).status, 200);
+}

@@ -6,7 +6,7 @@ use super::super::inputs::Inputs;
 use super::{PlanArguments, Show};
 use crate::assessment::case::{Case, Resolution, Sampling};
 use crate::input::InputError;
-use crate::loading::units_asked::ask_of_planned;
+use crate::loading::units_asked::{ask_of_planned, ask_of_work};
 use crate::planning::answer::PlanQuestion;
 use crate::planning::orders::{StandingOrders, orders, standing_question};
 use crate::planning::plan::{Carried, Plan, PlanOption};
@@ -136,13 +136,21 @@ pub(super) fn asked(arguments: &PlanArguments, catalogue: &Catalogue) -> Result<
     Ok(Asked { question: question.transpose()?, standing, unit: unit.name, read })
 }
 
-/// Asks about every load of a plan that looks like one in another unit.
+/// Asks about every length of time of a plan that looks like one in another unit, and every such load.
 fn ask_of_plan(place: &str, plan: &Plan) -> Result<(), InputError> {
     let ask = |key: &str, carried: &Carried| {
         let loads = carried.load.steps().iter().map(|step| step.1);
         let unit = &plan.units[carried.unit].unit;
         ask_of_planned(place, key, unit, loads.fold(0.0, f64::max))
     };
+    let work = |key: &str, name: &str, minutes: Option<f64>| {
+        minutes.map_or(Ok(()), |minutes| ask_of_work(place, key, name, minutes))
+    };
+    for outage in &plan.outages {
+        work("outages.duration", &outage.name, Some(outage.duration_min))?;
+        work("outages.recall", &outage.name, outage.recall_min)?;
+    }
+    plan.options.iter().try_for_each(|own| work("options.takes", &own.name, own.takes_min))?;
     let mut normal = plan.units.iter().map(|own| &own.normally);
     normal.try_for_each(|carried| ask("units.normally", carried))?;
     for outage in &plan.outages {

@@ -158,6 +158,43 @@ fn hashed_flags(arguments: &RateArguments) -> String {
     format!("{:?}", (table, around, errors, ambient))
 }
 
+/// What of [`hashed_flags`] every rating depends on, in their order there.
+const OF_EVERY_RATING: [&str; 5] =
+    ["--cooling", "--load-std", "--ambient-std", "--draws", "--seed"];
+
+/// The first flag by which two questions differ in more than their tables, with both of its values.
+///
+/// The flags are those of [`hashed_flags`]. Flags that cannot be read are another question.
+pub(super) fn other_question(then: &str, now: &str) -> Option<(&'static str, String, String)> {
+    if then == now {
+        return None;
+    }
+    let (Some(then), Some(now)) = (of_every_rating(then), of_every_rating(now)) else {
+        let unreadable = || "not readable by this version".to_owned();
+        return Some(("flags", unreadable(), "those of this question".to_owned()));
+    };
+    let stated = |value: &str| match value.strip_prefix("Some(") {
+        Some(value) => value.trim_end_matches(')').to_owned(),
+        None if value == "None" => "not stated".to_owned(),
+        None => value.to_owned(),
+    };
+    let mut pairs = OF_EVERY_RATING.into_iter().zip(then.iter().zip(&now));
+    let (key, (then, now)) = pairs.find(|(_, (then, now))| then != now)?;
+    Some((key, stated(then), stated(now)))
+}
+
+/// The values of [`OF_EVERY_RATING`]; `None` where the text is not as [`hashed_flags`] writes it.
+fn of_every_rating(flags: &str) -> Option<[&str; 5]> {
+    // Behind the names of the limit sets, the only list of texts.
+    let (_, rest) = flags.split_once("\"], ")?;
+    let (rest, _of_the_table) = rest.rsplit_once("), (")?;
+    let (cooling, errors) = rest.rsplit_once("), (")?;
+    let mut errors = errors.split(", ");
+    let mut next = || errors.next();
+    let found = [cooling, next()?, next()?, next()?, next()?];
+    errors.next().is_none().then_some(found)
+}
+
 /// The shortest first, `continuous` last, each once.
 fn durations(arguments: &RateArguments, forecast: bool) -> Result<Vec<Option<f64>>, InputError> {
     let minutes: Vec<f64> = arguments.durations.iter().filter_map(|duration| duration.0).collect();

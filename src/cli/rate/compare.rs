@@ -2,14 +2,14 @@
 
 use super::super::files::{MOST_CSV, read};
 use super::RateArguments;
-use super::asked::Whole;
+use super::asked::{Whole, other_question};
 use crate::input::InputError;
 use crate::rating::Ratings;
+use crate::rating::answer::facility_cells;
 use crate::rating::compare::old::OldRatings;
 use crate::rating::compare::{Comparison, compare};
 use crate::rating::inputs::{AS_OF, FLAGS, InputPart, RULES, files, rejoin, text_of};
 use crate::rating::question::Question;
-use crate::rating::table::cells;
 use crate::rules::local_file::read_local_rules;
 use crate::unit::defaults::Catalogue;
 use crate::unit::validate::read_unit_with;
@@ -18,14 +18,26 @@ use chrono::NaiveDate;
 /// The earlier answer, if one is named.
 ///
 /// # Errors
-/// [`InputError`] if it is no answer of `rate` for this unit.
+/// [`InputError`] if it is no answer of `rate` for this unit, or the answer to another question: without simulated
+/// cases or with a stage in service a rating that fell would look as if it held.
 pub(super) fn earlier(
     arguments: &RateArguments,
-    unit: &str,
+    whole: &Whole,
 ) -> Result<Option<OldRatings>, InputError> {
     let Some(path) = &arguments.compare else { return Ok(None) };
     let text = read(path, MOST_CSV)?;
-    OldRatings::read(&path.display().to_string(), &text, unit).map(Some)
+    let place = path.display().to_string();
+    let old = OldRatings::read(&place, &text, &whole.question.template.unit.name)?;
+    let flags = |parts| text_of(parts, FLAGS).unwrap_or_default();
+    match other_question(flags(&old.inputs), flags(&whole.parts)) {
+        None => Ok(Some(old)),
+        Some((key, then, now)) => {
+            let found =
+                format!("{key} {then} then, {key} {now} now; the ratings cannot be compared");
+            let accepted = "the same question as then, apart from the table: durations, preloads, ambients, limits";
+            Err(InputError::new(&place, found, accepted).at_key(format!("inputs (flags): {key}")))
+        }
+    }
 }
 
 /// What changed, and which input caused it.
@@ -36,7 +48,7 @@ pub(super) fn changes(
     catalogue: &Catalogue,
 ) -> Comparison {
     compare(earlier, ratings, &|parts| {
-        question_of(parts, whole, catalogue).map(|question| cells(&question))
+        question_of(parts, whole, catalogue).map(|question| facility_cells(&question))
     })
 }
 

@@ -6,11 +6,11 @@
 
 pub mod old;
 
-use super::{Ceiling, Standing, StandingOrders};
+use super::{Ceiling, NotAbove, Standing, StandingOrders};
 use crate::rating::Limiting;
 use crate::rating::compare::{Answer, LEAST_CHANGE_PU};
-use crate::rating::inputs::{FLAGS, InputPart, is_of_program};
-use old::{OldCeiling, OldOrders};
+use crate::rating::inputs::{FLAGS, InputPart, is_of_program, text_of};
+use old::{OldCeiling, OldNotAbove, OldOrders};
 use serde::Serialize;
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -41,17 +41,27 @@ pub struct OrdersComparison {
     pub new: Answer,
     /// What the earlier orders came to.
     pub standing_earlier: Standing,
+    /// The last day of the earlier orders, where it is past; YYYY-MM-DD.
+    pub expired: Option<String>,
     /// What is asked otherwise, so that two different questions are compared.
     pub asked_otherwise: Vec<AskedOtherwise>,
+    /// Whether the question is another one: other simulated cases, preload or limits. Then a ceiling may have fallen,
+    /// and none is known to hold.
+    pub other_question: bool,
     /// Earlier ceilings that permitted a load.
     pub permitted_earlier: usize,
     /// Of these, how many are lower now, or gone.
     pub no_longer_hold: usize,
-    /// Of these, how many are not among the new ones, so that nobody knows whether they hold.
+    /// Of these, how many are not among the new ones, or have not fallen under another question, so that nobody knows
+    /// whether they hold.
     pub not_compared: usize,
-    /// Earlier stop values that are lower now, or gone, at ceilings that still permit a load.
+    /// Stop values that were higher earlier, or missing, or are gone, at ceilings that still permit a load.
     pub stops_too_high: usize,
-    /// What the hot spot might not exceed earlier and may not now, °C, where that is lower or gone.
+    /// Ceilings that the top-oil thermometer guarded earlier, that still permit a load, and that it does not guard now.
+    pub no_longer_guarded: usize,
+    /// What the top oil might not exceed under any ceiling earlier and may not now, °C, where that is lower or gone.
+    pub top_oil_c: Option<[Option<f64>; 2]>,
+    /// What the hot spot might not exceed earlier and may not now, °C, where that is lower or gone, or was not stated.
     pub hot_spot_c: Option<[Option<f64>; 2]>,
     /// Ceilings whose load or stop value changed: those that fell first, the greatest fall before the others.
     pub changed: Vec<CeilingChange>,
@@ -87,7 +97,9 @@ pub struct CeilingChange {
     pub governs: [Option<Limiting>; 2],
     /// The stop value of the top oil earlier and now, °C; `null`: none.
     pub stop_c: [Option<f64>; 2],
-    /// Whether the load or the stop value permitted more earlier.
+    /// Whether the thermometer guarded it earlier, and whether it does now; `null`: not stated.
+    pub guarded: [Option<bool>; 2],
+    /// Whether the load, the stop value or the thermometer's guard permitted more earlier.
     pub fell: bool,
     /// What it is owed to.
     pub owed: Owed,
@@ -112,11 +124,16 @@ pub enum Owed {
 struct Figures {
     load_pu: Option<f64>,
     stop_c: Option<f64>,
+    guarded: Option<bool>,
 }
 
 impl Figures {
     fn of(own: &Ceiling) -> Self {
-        Self { load_pu: own.load_pu, stop_c: own.top_oil_c }
+        Self { load_pu: own.load_pu, stop_c: own.top_oil_c, guarded: Some(own.guarded) }
+    }
+
+    fn of_old(own: &OldCeiling) -> Self {
+        Self { load_pu: own.load_pu, stop_c: own.top_oil_c, guarded: own.guarded }
     }
 
     fn change_pu(self, now: Self) -> f64 {
@@ -127,13 +144,18 @@ impl Figures {
         !(self.change_pu(now) >= -LEAST_CHANGE_PU)
     }
 
-    /// A ceiling that is gone needs no stop value.
+    /// A ceiling that is gone needs no stop value; one that had none let the oil get as hot as it would.
     fn stop_fell(self, now: Self) -> bool {
-        match (self.stop_c, now.stop_c) {
-            (Some(then_c), Some(now_c)) => !(now_c >= then_c - LEAST_CHANGE_K),
-            (Some(_), None) => now.load_pu.is_some(),
-            (None, _) => false,
-        }
+        let both = self.load_pu.is_some() && now.load_pu.is_some();
+        both && is_lower(self.stop_c, now.stop_c, true)
+    }
+
+    fn guard_fell(self, now: Self) -> bool {
+        now.load_pu.is_some() && self.guarded == Some(true) && now.guarded != Some(true)
+    }
+
+    fn fell(self, now: Self) -> bool {
+        self.load_fell(now) || self.stop_fell(now) || self.guard_fell(now)
     }
 
     fn differs(self, now: Self) -> bool {
@@ -141,7 +163,18 @@ impl Figures {
             (Some(then_c), Some(now_c)) => !((now_c - then_c).abs() <= LEAST_CHANGE_K),
             (then_c, now_c) => then_c.is_some() != now_c.is_some(),
         };
-        !(self.change_pu(now).abs() <= LEAST_CHANGE_PU) || stops
+        let guard = self.guarded.is_some_and(|then| now.guarded.is_some_and(|now| now != then));
+        !(self.change_pu(now).abs() <= LEAST_CHANGE_PU) || stops || guard
+    }
+}
+
+/// Whether what may not be exceeded is lower now, or gone; `if_new` where nothing was stated earlier.
+fn is_lower(then_c: Option<f64>, now_c: Option<f64>, if_new: bool) -> bool {
+    match (then_c, now_c) {
+        (Some(then_c), Some(now_c)) => !(now_c >= then_c - LEAST_CHANGE_K),
+        (Some(_), None) => true,
+        (None, Some(_)) => if_new,
+        (None, None) => false,
     }
 }
 
@@ -156,6 +189,7 @@ pub fn compare(
         new.ceilings.iter().map(|own| (key(own.duration_min, own.ambient_c), own)).collect();
     let inputs_changed = differing(&old.inputs, &new.inputs);
     let between = put_back(old, new, &inputs_changed, recompute);
+    let other_question = is_other_question(old, new);
     let mut changed: Vec<CeilingChange> = Vec::new();
     let mut not_compared = 0;
     for own in &old.ceilings {
@@ -165,15 +199,22 @@ pub fn compare(
             not_compared += usize::from(own.load_pu.is_some());
             continue;
         }
-        changed.extend(change(own, after.get(&place).copied(), between.as_ref().ok()));
+        let now = after.get(&place).copied();
+        if other_question && own.load_pu.is_some() && !fell(own, now) {
+            not_compared += 1;
+        }
+        changed.extend(change(own, now, between.as_ref().ok()));
     }
     changed.sort_by(|a, b| b.fell.cmp(&a.fell).then(a.change_pu.total_cmp(&b.change_pu)));
-    let then = |own: &CeilingChange| Figures { load_pu: own.load_pu[0], stop_c: own.stop_c[0] };
-    let now = |own: &CeilingChange| Figures { load_pu: own.load_pu[1], stop_c: own.stop_c[1] };
-    let (then_c, now_c) =
-        (old.hot_spot.as_ref().map(|own| own.c), new.hot_spot.as_ref().map(|own| own.c));
-    let hot_spot = Figures { stop_c: then_c, load_pu: Some(0.0) };
-    let hot_spot = hot_spot.stop_fell(Figures { stop_c: now_c, load_pu: Some(0.0) });
+    let count = |fell: fn(Figures, Figures) -> bool| {
+        changed.iter().filter(|own| fell(own.at(0), own.at(1))).count()
+    };
+    // One figure for all ceilings is new where every one of them is guarded now: that takes nothing.
+    let limits = |old: &Option<OldNotAbove>, new: &Option<NotAbove>, if_new| {
+        let (then_c, now_c) = (old.as_ref().map(|own| own.c), new.as_ref().map(|own| own.c));
+        is_lower(then_c, now_c, if_new).then_some([then_c, now_c])
+    };
+    let any_now = !new.ceilings.is_empty();
     OrdersComparison {
         old: Answer {
             date: old.date.clone(),
@@ -186,16 +227,47 @@ pub fn compare(
             inputs_sha256: new.inputs_sha256.clone(),
         },
         standing_earlier: old.standing,
+        expired: old.expired_by(&new.date),
         asked_otherwise: asked_otherwise(old, new),
+        other_question,
         permitted_earlier: old.ceilings.iter().filter(|own| own.load_pu.is_some()).count(),
-        no_longer_hold: changed.iter().filter(|own| then(own).load_fell(now(own))).count(),
+        no_longer_hold: count(Figures::load_fell),
         not_compared,
-        stops_too_high: changed.iter().filter(|own| then(own).stop_fell(now(own))).count(),
-        hot_spot_c: hot_spot.then_some([then_c, now_c]),
+        stops_too_high: count(Figures::stop_fell),
+        no_longer_guarded: count(Figures::guard_fell),
+        top_oil_c: limits(&old.top_oil, &new.top_oil, false).filter(|_| any_now),
+        hot_spot_c: limits(&old.hot_spot, &new.hot_spot, true),
         changed,
         inputs_changed,
         cause_not_known: between.err(),
     }
+}
+
+impl CeilingChange {
+    /// The figures earlier, 0, or now, 1.
+    fn at(&self, when: usize) -> Figures {
+        Figures {
+            load_pu: self.load_pu[when],
+            stop_c: self.stop_c[when],
+            guarded: self.guarded[when],
+        }
+    }
+}
+
+fn fell(own: &OldCeiling, now: Option<&Ceiling>) -> bool {
+    Figures::of_old(own).fell(now.map_or_else(Figures::default, Figures::of))
+}
+
+/// Whether more differs than what ceilings are computed from. Flags that are not kept on both sides say nothing.
+fn is_other_question(old: &OldOrders, new: &StandingOrders) -> bool {
+    const SAME_PU: f64 = 1.0e-6;
+    let flags = text_of(&old.inputs, FLAGS).zip(text_of(&new.inputs, FLAGS));
+    let set = |name: Option<&String>| name.cloned().unwrap_or_default();
+    flags.is_some_and(|(then, now)| then != now)
+        || !((old.preload_pu - new.preload_pu).abs() <= SAME_PU)
+        || old.draws != new.draws
+        || set(old.limits.as_ref().map(|own| &own.name))
+            != set(new.limits.as_ref().map(|own| &own.name))
 }
 
 /// The change of a ceiling, if it is one; `between` has the ceilings of this version with the earlier inputs.
@@ -204,7 +276,7 @@ fn change(
     now: Option<&Ceiling>,
     between: Option<&BTreeMap<Key, Figures>>,
 ) -> Option<CeilingChange> {
-    let old = Figures { load_pu: own.load_pu, stop_c: own.top_oil_c };
+    let old = Figures::of_old(own);
     let new = now.map_or_else(Figures::default, Figures::of);
     if !old.differs(new) {
         return None;
@@ -219,7 +291,8 @@ fn change(
         change_pu: old.change_pu(new),
         governs: [Some(own.governs.what), now.map(|now| now.governs.what)],
         stop_c: [old.stop_c, new.stop_c],
-        fell: old.load_fell(new) || old.stop_fell(new),
+        guarded: [old.guarded, new.guarded],
+        fell: old.fell(new),
         owed: match hybrid.map(|hybrid| (hybrid.differs(new), old.differs(hybrid))) {
             Some((true, true)) => Owed::Both,
             Some((true, false)) => Owed::Inputs,

@@ -1,7 +1,8 @@
 //! Which input caused a change: each put back alone, and all of them together.
 
 use super::{
-    Cause, Change, Differs, Effect, Key, LEAST_CHANGE_PU, Pair, Place, Recompute, Share, load,
+    Cause, Change, Differs, Effect, Key, LEAST_CHANGE_PU, Pair, Place, Rated, Recompute, Share,
+    load, load_of,
 };
 use crate::rating::inputs::{InputPart, is_of_program};
 use crate::rating::{Cell, Governs};
@@ -75,7 +76,7 @@ impl<'a> Causes<'a> {
 
     /// A pair that changed, with what each input accounts for.
     pub(super) fn change(&self, index: usize, pair: &Pair<'_>) -> Change {
-        let moved = |hybrid: &Hybrid| Some(load(pair.new.load_pu) - hybrid[index].as_ref()?.0);
+        let moved = |hybrid: &Hybrid| Some(load(pair.new_pu) - hybrid[index].as_ref()?.0);
         let mut by: Vec<Share> = (self.each.iter())
             .filter_map(|(one, hybrid)| {
                 let change_pu = moved(hybrid.as_ref().ok()?)?;
@@ -89,10 +90,11 @@ impl<'a> Causes<'a> {
         let all = all.unwrap_or(singly);
         Change {
             place: Place::of(pair.new),
-            old_pu: pair.old.load_pu,
-            new_pu: pair.new.load_pu,
+            of: pair.of,
+            old_pu: pair.old_pu,
+            new_pu: pair.new_pu,
             change_pu: total,
-            old_governs: pair.old.governs.what,
+            old_governs: pair.old_governs.what,
             new_governs: pair.new.governs.what,
             by,
             together_pu: without_dust(all - singly),
@@ -161,7 +163,7 @@ fn at_pairs(cells: &[Cell], pairs: &[Pair<'_>]) -> Hybrid {
     let by_key: BTreeMap<Key, &Cell> =
         cells.iter().map(|cell| (Place::of(cell).key(), cell)).collect();
     let at = |pair: &Pair<'_>| {
-        by_key.get(&pair.key).map(|cell| (load(cell.load_pu), cell.governs.clone()))
+        by_key.get(&pair.key).map(|cell| (load(load_of(cell, pair.of)), cell.governs.clone()))
     };
     pairs.iter().map(at).collect()
 }
@@ -170,10 +172,11 @@ fn effect(hybrid: &Hybrid, pairs: &[Pair<'_>]) -> Effect {
     let mut effect = Effect { moved: 0, governs: 0, sum_pu: 0.0, most_pu: 0.0, most_at: None };
     for (pair, was) in pairs.iter().zip(hybrid) {
         let Some((was_pu, governed)) = was else { continue };
-        let moved_pu = load(pair.new.load_pu) - was_pu;
+        let moved_pu = load(pair.new_pu) - was_pu;
         let now = &pair.new.governs;
         effect.moved += usize::from(moved_pu.abs() > LEAST_CHANGE_PU);
-        effect.governs += usize::from((now.what, now.code) != (governed.what, governed.code));
+        let governs = (now.what, now.code) != (governed.what, governed.code);
+        effect.governs += usize::from(pair.of == Rated::Transformer && governs);
         effect.sum_pu += moved_pu.abs();
         if moved_pu.abs() > effect.most_pu.abs().max(NOTHING_PU) {
             (effect.most_pu, effect.most_at) = (moved_pu, Some(Place::of(pair.new)));

@@ -8,7 +8,7 @@ use crate::ranges;
 use crate::rating::inputs::InputPart;
 use crate::rating::{Limiting, METHODOLOGY};
 use crate::unit::profile::LoadPu;
-use serde::Deserialize;
+use serde::{Deserialize, Deserializer};
 use std::collections::BTreeSet;
 
 ranges! {
@@ -61,9 +61,29 @@ pub struct OldCell {
     #[serde(flatten)]
     pub place: Place,
     /// The largest load, pu.
+    #[serde(deserialize_with = "stated")]
     pub load_pu: Option<f64>,
     /// What ends it.
     pub governs: OldGoverns,
+    /// The rating with what is in series; `None` where the profile named nothing in series.
+    #[serde(default)]
+    pub facility: Option<OldFacility>,
+}
+
+/// An earlier facility rating.
+#[derive(Debug, Clone, Deserialize)]
+pub struct OldFacility {
+    /// The largest load, pu.
+    #[serde(deserialize_with = "stated")]
+    pub load_pu: Option<f64>,
+}
+
+/// A number or `null`. A key that is not there is refused: nobody may read it as "no rating".
+///
+/// # Errors
+/// What the deserializer refuses.
+pub fn stated<'de, D: Deserializer<'de>>(from: D) -> Result<Option<f64>, D::Error> {
+    Option::deserialize(from)
 }
 
 /// What ended an earlier rating.
@@ -152,7 +172,8 @@ impl OldCell {
         within::<AmbientC>("ambient_c", Some(place.ambient_c))?;
         within::<ForecastMin>("from_min", place.from_min)?;
         within::<RatedMin>("duration_min", place.duration_min)?;
-        within::<LoadPu>("load_pu", self.load_pu)
+        within::<LoadPu>("load_pu", self.load_pu)?;
+        within::<LoadPu>("facility.load_pu", self.facility.as_ref().and_then(|own| own.load_pu))
     }
 }
 

@@ -3,7 +3,7 @@
 use crate::web::reply::plain;
 use axum::body::{Body, Bytes, HttpBody, to_bytes};
 use axum::extract::{Request, State};
-use axum::http::{HeaderMap, StatusCode, header};
+use axum::http::{HeaderMap, Method, StatusCode, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 use std::sync::Arc;
@@ -75,6 +75,11 @@ pub(in crate::web) async fn guard(
             }
         }
     };
+    if !body.is_empty() && matches!(head.method, Method::GET | Method::HEAD) {
+        let words =
+            "body: a question in the address has none; send it by POST, or in the address alone";
+        return plain(StatusCode::BAD_REQUEST, words).into_response();
+    }
     let request = Request::from_parts(head, Body::from(body));
     let reply = timeout(ANSWER_WITHIN, next.run(request)).await;
     drop(place);

@@ -17,6 +17,7 @@ use crate::web::ask::{Flags, Refusal, arguments, check_question, dated, failed};
 use crate::web::desk::command_of;
 use crate::web::frame::{Frame, Here, segment};
 use crate::web::once::each_once;
+use crate::web::pairs::pairs_of;
 use askama::Template;
 use chrono::DateTime;
 use std::ffi::OsStr;
@@ -24,6 +25,23 @@ use std::path::Path;
 
 /// Fields of a decision that may stand several times: each finding is acknowledged by itself.
 const SEVERAL: [&str; 1] = ["acknowledge"];
+
+/// Fields of a decision. Another name, such as one in capitals, would be a statement that nobody records.
+const FIELDS: [&str; 13] = [
+    "unit",
+    "question",
+    "inputs_sha256",
+    "decision",
+    "acknowledge",
+    "asked_by",
+    "authorised_by",
+    "received_by",
+    "repeat_back",
+    "reason",
+    "top_oil_by",
+    "tap",
+    "required_end",
+];
 
 /// Newest entries on the page.
 const SHOWN: usize = 200;
@@ -121,12 +139,15 @@ pub(in crate::web) fn as_json(app: &App) -> Result<String, Refusal> {
 pub(in crate::web) fn written(app: &App, sent: &Flags) -> Result<String, Refusal> {
     let path = file(app)?;
     each_once(sent, &SEVERAL)?;
+    if let Some((name, _)) = sent.iter().find(|(name, _)| !FIELDS.contains(&name.as_str())) {
+        let found = "a name that is not known here";
+        return Err(Refusal::bad(&crate::input::shown(name), found, FIELDS.join(", ")));
+    }
     let value = |wanted: &str| {
         sent.iter().find(|(name, _)| name == wanted).map_or("", |(_, value)| value.as_str())
     };
     let unit = value("unit");
-    let asked: Vec<(String, String)> =
-        form_urlencoded::parse(value("question").as_bytes()).into_owned().collect();
+    let asked = pairs_of(value("question").as_bytes())?;
     let question = check_question(app, &app.profile(unit)?, &asked, (&[], &Given::new()))?;
     let assessment = assess(&question.case);
     if assessment.inputs_sha256 != value("inputs_sha256") {

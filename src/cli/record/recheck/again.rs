@@ -42,6 +42,8 @@ pub(super) fn question_of(
     if let Some(rules) = texts.rules.take() {
         check.rules = Some(rules);
     }
+    // The recorded command was confirmed, or is older than the question about its units.
+    check.units_confirmed = true;
     // How it was answered changes no figure, and costs time.
     (check.format, check.out, check.why) = (Answered::Text, None, false);
     let catalogue = replaced.catalogue.clone().overridden_by(own_profiles(own));

@@ -6,8 +6,10 @@ use crate::loading::{AmbientC, LONGEST_OVERLOAD_MIN};
 use crate::planning::orders::Standing;
 use crate::ranges;
 use crate::rating::Limiting;
+use crate::rating::compare::old::stated;
 use crate::rating::inputs::InputPart;
 use crate::unit::profile::LoadPu;
+use chrono::NaiveDate;
 use serde::Deserialize;
 use serde_json::Value;
 use std::collections::BTreeSet;
@@ -49,6 +51,12 @@ pub struct OldOrders {
     pub ceilings: Vec<OldCeiling>,
     /// What the hot spot may not exceed.
     pub hot_spot: Option<OldNotAbove>,
+    /// What the top oil may not exceed under any ceiling; earlier versions had none.
+    #[serde(default)]
+    pub top_oil: Option<OldNotAbove>,
+    /// The last day on which they hold.
+    #[serde(default)]
+    pub valid_until: Option<OldUntil>,
     /// What they were computed from; empty where they do not say, as earlier versions did not.
     #[serde(default)]
     pub inputs: Vec<InputPart>,
@@ -79,16 +87,21 @@ pub struct OldSet {
 #[derive(Debug, Clone, Deserialize)]
 pub struct OldCeiling {
     /// Duration, min; `None` is continuous.
+    #[serde(deserialize_with = "stated")]
     pub duration_min: Option<f64>,
     /// Ambient, °C.
     pub ambient_c: f64,
     /// The load, pu.
+    #[serde(deserialize_with = "stated")]
     pub load_pu: Option<f64>,
     /// What ended it.
     pub governs: OldGoverns,
     /// Stop value of the top oil, °C; earlier versions had none.
     #[serde(default)]
     pub top_oil_c: Option<f64>,
+    /// Whether the top-oil thermometer guards it; earlier versions did not say.
+    #[serde(default)]
+    pub guarded: Option<bool>,
 }
 
 /// What ended an earlier ceiling.
@@ -105,7 +118,21 @@ pub struct OldNotAbove {
     pub c: f64,
 }
 
+/// The last day of earlier orders.
+#[derive(Debug, Clone, Deserialize)]
+pub struct OldUntil {
+    /// The day, YYYY-MM-DD.
+    pub day: String,
+}
+
 impl OldOrders {
+    /// The last day on which they hold, if that is before a day, YYYY-MM-DD.
+    pub fn expired_by(&self, day: &str) -> Option<String> {
+        let last = self.valid_until.as_ref()?.day.parse::<NaiveDate>().ok()?;
+        let is_past = day.parse::<NaiveDate>().is_ok_and(|day| last < day);
+        is_past.then(|| last.to_string())
+    }
+
     /// Reads the JSON that `plan` wrote for the unit of this name: the orders alone, or a whole plan with its orders.
     ///
     /// # Errors
@@ -142,6 +169,12 @@ impl OldOrders {
             None => Ok(()),
         };
         number("preload_pu".to_owned(), outside::<LoadPu>(Some(self.preload_pu)))?;
+        if let Some(until) = &self.valid_until
+            && until.day.parse::<NaiveDate>().is_err()
+        {
+            let found = format!("\"{}\"", shown(&until.day));
+            return at("valid_until.day".to_owned(), found, "a date as YYYY-MM-DD".to_owned());
+        }
         let mut seen = BTreeSet::new();
         for (index, own) in self.ceilings.iter().enumerate() {
             let key = |name: &str| format!("ceilings[{index}].{name}");
