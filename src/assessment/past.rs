@@ -14,6 +14,9 @@ use crate::thermal::start::{
 };
 use crate::thermal::trajectory::Sample;
 
+/// What the load was just before a minute, and not what it becomes there, says whether stages cycle, min.
+pub(super) const JUST_BEFORE_MIN: f64 = 1.0e-6;
+
 /// The states that the unit may be in at minute 0.
 pub(super) fn past<F: Form>(case: &Case, cooling: &Cooling, plain: &F) -> Settled {
     let request = &case.request;
@@ -28,7 +31,7 @@ pub(super) fn past<F: Form>(case: &Case, cooling: &Cooling, plain: &F) -> Settle
                 let state = plain.moved(&end.state, ambient.at(0.0), request.ambient.at(0.0));
                 Start { state, ..end }
             };
-            let now = after_preload(case, cooling, plain, history.load.at(0.0));
+            let now = after_preload(case, cooling, plain, history.load.at(-JUST_BEFORE_MIN));
             let ends = Ends {
                 hot: end(Began::Hottest),
                 waiting: end(Began::Waiting),

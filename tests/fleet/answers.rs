@@ -240,7 +240,7 @@ fn every_cell_of_the_heat_map_is_what_check_says_there() {
     let profile = format!("{UNITS}/stanebeck-t1.yaml");
     let asked = ["--for", "4h", "--preload", "0.6", "--draws", "0", "--as-of", "2026-10-20"];
     let asked = [&asked[..], &["--format", "json"]].concat();
-    let (mut verdicts, mut cooler) = (BTreeSet::new(), 0);
+    let mut verdicts = BTreeSet::new();
     for heat in ["ambient", "load"] {
         let flags = ["--load", "1.2", "--ambient", "20", "--heat", heat];
         let answer = json(&run(&[&["fleet", &units], &flags[..], &asked[..]].concat()));

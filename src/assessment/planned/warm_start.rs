@@ -2,7 +2,7 @@
 
 use crate::assessment::case::Case;
 use crate::assessment::course::cooling;
-use crate::assessment::past::{Before, Ends, settled_at};
+use crate::assessment::past::{Before, Ends, JUST_BEFORE_MIN, settled_at};
 use crate::thermal::cooling::{Control, Cooling};
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
@@ -155,7 +155,7 @@ fn pasts<F: Form>(
     let (hot, waiting, cool) = (run(Began::Hottest), run(Began::Waiting), run(Began::Coolest));
     let all = minutes.iter().zip(hot).zip(waiting).zip(cool);
     let each = all.map(|(((minute, hot), waiting), cool)| {
-        let (load_pu, ambient_c) = (load.at(*minute), ambient.at(*minute));
+        let (load_pu, ambient_c) = (load.at(*minute - JUST_BEFORE_MIN), ambient.at(*minute));
         let now = settled_at(form, &cooling.stages, before, load_pu, ambient_c);
         let ends = Ends { hot, waiting, cool, own_cool: cool };
         ends.between(&now, before.stages(&cooling.stages))

@@ -3,7 +3,7 @@
 use super::super::inputs::{Inputs, Quantity, Values};
 use super::{CHUNK, IEC, IEEE, InForm, Making, Off, common, with_doubt};
 use crate::assessment::case::{Case, StartFrom};
-use crate::assessment::past::{Before, Ends, ambient_before, settled_at};
+use crate::assessment::past::{Before, Ends, JUST_BEFORE_MIN, ambient_before, settled_at};
 use crate::assessment::possible::{Pasts, WhichStart};
 use crate::loading::history::History;
 use crate::thermal::Form;
@@ -43,7 +43,10 @@ impl Past {
         Self {
             which: making.which,
             before: Before::of(&plant.cooling),
-            load_pu: case.load_before_pu(),
+            load_pu: match &case.request.start {
+                StartFrom::Preload(load_pu) => *load_pu,
+                StartFrom::History(history) => history.load.at(-JUST_BEFORE_MIN),
+            },
             ambient_c: case.request.ambient.at(0.0),
             ends,
             least_pu: case.request.preload_varies.then_some(case.request.preload_from_pu),
