@@ -12,6 +12,9 @@ use crate::thermal::trajectory::{FromStarts, Plan};
 /// One load in so many is tried first, and then those about the hottest of them. Our choice: they are 0.05 pu apart.
 const TRIED_ONE_IN: u32 = 4;
 
+/// As few as this are all tried.
+const FEW: usize = 12;
+
 /// About so many of the hottest of them the loads between are looked at too.
 const CLOSER: usize = 2;
 
@@ -46,7 +49,7 @@ pub(super) fn hottest_start(
         known(iec_c).max(known(ieee_c))
     };
     let mut tried: Vec<(usize, f64)> = (0..others.len())
-        .filter(|at| *at == 0 || others[*at].0.is_one_in(TRIED_ONE_IN))
+        .filter(|at| *at == 0 || others.len() <= FEW || others[*at].0.is_one_in(TRIED_ONE_IN))
         .map(|at| (at, hot_c(&others[at].1)))
         .collect();
     for at in between(&tried, others.len()) {

@@ -41,7 +41,11 @@ impl<'a> Plant<'a> {
             [past(case, &cooling, &Iec::default()), past(case, &cooling, &Ieee::default())];
         let others = others(case, &cooling, &stated);
         let others = others.into_iter().map(|which| (which, Starts::of(case, &cooling, which)));
-        let others = others.collect();
+        let others: Vec<(WhichStart, Starts)> = others.collect();
+        let others = match cooling.control {
+            Control::Automatic => others,
+            Control::Fixed(_) => ends_and_kinks(&others),
+        };
         Some(Self { thermal, cooling, control_unknown, starts, others })
     }
 
@@ -216,6 +220,32 @@ impl<'a> Plant<'a> {
         let of = |course: &Course| of_form(&course.iec.samples).max(of_form(&course.ieee.samples));
         of(course).max(of(course.stated())).max(before)
     }
+}
+
+/// A change of the slope of the oil over the loads before that is a kink and no curve, K from one load to the next: a
+/// tenth of it is the most that a smooth one bends.
+const KINK_K: f64 = 0.3;
+
+/// The least load before, and those at which the oil has a kink because fans came or went. In a stated stage the hot spot
+/// is a straight line in the state at minute 0, and between kinks the oil bends more than the gradient, so that it is
+/// hottest at one of the ends.
+fn ends_and_kinks(others: &[(WhichStart, Starts)]) -> Vec<(WhichStart, Starts)> {
+    let oil_c = |at: usize| {
+        let starts = &others[at].1;
+        [starts.iec.start.state.top_oil_c, starts.ieee.start.state.top_oil_c]
+    };
+    let bends = |at: usize| {
+        let [before, here, after] = [at - 1, at, at + 1].map(oil_c);
+        let by_k = |form: usize| (after[form] - 2.0 * here[form] + before[form]).abs();
+        // What is not a number is looked at.
+        !(by_k(0).max(by_k(1)) < KINK_K)
+    };
+    let last = others.len().saturating_sub(1);
+    let kept = |at: &usize| {
+        let near = at.saturating_sub(1).max(1)..(at + 2).min(last);
+        *at == 0 || *at == last || near.into_iter().any(bends)
+    };
+    (0..others.len()).filter(kept).map(|at| others[at]).collect()
 }
 
 fn slowest_min(cooling: &Cooling) -> f64 {

@@ -110,12 +110,14 @@ fn asked_again(plan: &Plan, folder: &Path, start: &StartAnswer) {
     let ran = run(&[&question[..], &from].concat());
     assert_eq!(ran.code, 0, "{start:?}: {}{}", ran.stdout, ran.stderr);
     let margin_k = json(&ran)["bubbling"]["margin_low_k"].as_f64().unwrap();
-    let off_k = start.margin_low_k.unwrap() - margin_k;
+    // What its own past may spread more is taken off beside.
+    let off_k = start.margin_low_k.unwrap() + 0.5 - margin_k;
     // Hours instead of minutes move a peak by some ten-thousandths of a kelvin, and of two neighbouring starts that are
     // equally bad but for that the other one may be taken with all draws.
     assert!(off_k.abs() < 0.05, "{start:?}: {margin_k}");
     let ran = run(&[&question[..], &["--history", past.to_str().unwrap()]].concat());
-    assert_eq!(ran.code, 0, "from its own past, {start:?}: {}{}", ran.stdout, ran.stderr);
+    let least_k = json(&ran)["bubbling"]["margin_low_k"].as_f64();
+    assert_eq!(ran.code, 0, "from its own past {least_k:?}, {start:?}: {}", ran.stderr);
 }
 
 #[test]

@@ -63,11 +63,11 @@ pub fn preloads(
         let ambient_c = ambient.at(*minute);
         let hot_enough = |preload_pu: f64| {
             let stages = &cooling.stages;
-            let of_iec = settled_at(&Iec::default(), stages, before, preload_pu, ambient_c).hottest;
-            let of_ieee =
-                settled_at(&Ieee::default(), stages, before, preload_pu, ambient_c).hottest;
-            let covers = |settled: &State, past: &State| {
-                settled.top_oil_c >= past.top_oil_c && settled.hot_spot_c() >= past.hot_spot_c()
+            let of_iec = settled_at(&Iec::default(), stages, before, preload_pu, ambient_c);
+            let of_ieee = settled_at(&Ieee::default(), stages, before, preload_pu, ambient_c);
+            let covers = |settled: &Settled, past: &State| {
+                settled.hottest.top_oil_c >= past.top_oil_c
+                    && settled.hottest.hot_spot_c() >= past.hot_spot_c()
             };
             covers(&of_iec, &iec.hottest) && covers(&of_ieee, &ieee.hottest)
         };
@@ -80,13 +80,20 @@ pub fn preloads(
 }
 
 /// For each minute the steady load of which the slow part of the gradient is as great as the load up to then makes it,
-/// from none at the first row on, rounded down; of all stages the least.
+/// from none at the first row on, rounded down; of all stages the least. Where the stages' gradients at one current
+/// differ, nobody knows which was in service: the smallest is held against the greatest.
 ///
 /// ```text
-/// v(t + Δ) = v(t)·e^(−Δ/τ) + K^y·(1 − e^(−Δ/τ))      load = v^(1/y)
+/// v(t + Δ) = v(t)·e^(−Δ/τ) + K^y·(1 − e^(−Δ/τ))      load = (v·least/greatest)^(1/y)
 /// ```
 fn slow_gradient_loads(cooling: &Cooling, load: &LoadSteps, minutes: &[f64]) -> Vec<f64> {
     let lags = cooling.stages.iter().map(|stage| Iec::default().lags(stage));
+    let at_rating =
+        |lags: Lags<f64>| lags.gradient_2_k / lags.rating_pu.powf(lags.winding_exponent);
+    let gradients = lags.clone().map(at_rating);
+    let greatest_k = gradients.clone().fold(0.0, f64::max);
+    let share = gradients.fold(greatest_k, f64::min) / greatest_k;
+    let share = if share.is_finite() { share } else { 1.0 };
     let of_stage = |lags: Lags<f64>| -> Vec<f64> {
         let (tau_min, power) = (lags.gradient_2_tau_min, lags.winding_exponent);
         let (mut at_min, mut value) = (load.steps()[0].0, 0.0_f64);
@@ -94,7 +101,7 @@ fn slow_gradient_loads(cooling: &Cooling, load: &LoadSteps, minutes: &[f64]) -> 
             let stays = (-(until_min - at_min).max(0.0) / tau_min).exp();
             value = value * stays + load_pu.powf(power) * (1.0 - stays);
             at_min = at_min.max(until_min);
-            value.powf(1.0 / power)
+            (value * share).powf(1.0 / power)
         };
         let mut steps = load.steps().windows(2).map(|pair| (pair[1].0, pair[0].1)).peekable();
         let each = minutes.iter().map(|minute| {

@@ -83,7 +83,23 @@ impl Drawn {
         let values = |draws: Range<usize>| {
             points.rows(draws).chunks(inputs.columns()).map(|row| inputs.values(row)).collect()
         };
-        Self::made(&Making { case, plant, which, inputs, count: points.draws(), values: &values })
+        let count = points.draws();
+        Self::made(&Making { case, plant, which, inputs, count, values: &values, known: None })
+    }
+
+    /// The same draws from another start: their inception temperatures are known.
+    pub(super) fn from_another_start(
+        &self,
+        case: &Case,
+        plant: &Plant<'_>,
+        (inputs, points): (&Inputs, &Points),
+        which: WhichStart,
+    ) -> Self {
+        let values = |draws: Range<usize>| {
+            points.rows(draws).chunks(inputs.columns()).map(|row| inputs.values(row)).collect()
+        };
+        let (count, known) = (points.draws(), Some(&self.inception_c[..]));
+        Self::made(&Making { case, plant, which, inputs, count, values: &values, known })
     }
 
     /// The inception temperature of each of some points alone, °C.
@@ -102,7 +118,7 @@ impl Drawn {
         which: WhichStart,
     ) -> Self {
         let (count, values) = (values.len(), |draws: Range<usize>| values[draws].to_vec());
-        Self::made(&Making { case, plant, which, inputs, count, values: &values })
+        Self::made(&Making { case, plant, which, inputs, count, values: &values, known: None })
     }
 
     fn made(making: &Making<'_>) -> Self {
@@ -216,6 +232,8 @@ struct Making<'a> {
     count: usize,
     /// The values of some of the draws.
     values: &'a (dyn Fn(Range<usize>) -> Vec<Values> + Sync),
+    /// The inception temperature of each draw, °C, where it is known: it does not depend on the start.
+    known: Option<&'a [f64]>,
 }
 
 impl Making<'_> {
@@ -260,7 +278,10 @@ impl Making<'_> {
             let (ieee, start) = self.begun(&pasts, values, |added_rise_k| Ieee { added_rise_k });
             chunk.forms[IEEE].push(&ieee, stages, start);
             chunk.errors.push(Off::of(values));
-            inception_c.push(paper::inception_c(&self.case.unit, self.inputs, values));
+            inception_c.push(match self.known {
+                Some(known) => known[draw],
+                None => paper::inception_c(&self.case.unit, self.inputs, values),
+            });
         });
         (chunk, inception_c)
     }

@@ -47,7 +47,15 @@ impl FromStart {
         (inputs, points): (&Inputs, &Points),
         which: WhichStart,
     ) -> Self {
-        let drawn = Drawn::of(case, plant, (inputs, points), which);
+        Self::with(Drawn::of(case, plant, (inputs, points), which), (case, plant), inputs, which)
+    }
+
+    fn with(
+        drawn: Drawn,
+        (case, plant): (&Case, &Plant<'_>),
+        inputs: &Inputs,
+        which: WhichStart,
+    ) -> Self {
         let middle = Drawn::from_values(case, plant, (inputs, &[inputs.medians()]), which);
         Self { which, drawn, middle }
     }
@@ -77,8 +85,10 @@ impl OtherStarts {
         }
         let values = few::values(inputs, points);
         let whiches: Vec<WhichStart> = plant.others.iter().map(|other| other.0).collect();
+        // In a stated stage no fans start at other times in other draws: the hottest start without draws is the worst.
+        let among = if plant.is_automatic() { whiches.len() } else { 0 };
         let places: Vec<usize> =
-            (0..whiches.len()).filter(|at| *at == 0 || whiches[*at].is_drawn()).collect();
+            (0..among).filter(|at| *at == 0 || whiches[*at].is_drawn()).collect();
         let some = places.iter().map(|place| whiches[*place]);
         let every = std::iter::once(WhichStart::Stated).chain(some);
         let from = |which| Drawn::from_values(case, plant, (inputs, &values), which);
@@ -98,6 +108,10 @@ impl OtherStarts {
         let (until_min, end_min) = (plant.until_min(case), case.request.loading.end_min);
         let samples = sample_minutes(case.request.resolution, end_min, until_min);
         let hottest_at = plant.hottest_start((load, &case.request.ambient), (until_min, &samples));
+        let automatic = plant.is_automatic();
+        if !automatic && hottest_at.is_none() {
+            return None;
+        }
         let of_medians_c = self.few.inception_c[self.each - 1];
         let margins_k = |drawn: &Drawn| -> Vec<f64> {
             let hot_c = hottest(case, plant, inputs, drawn, load, until_min);
@@ -120,7 +134,7 @@ impl OtherStarts {
         // In this order a NaN is worse.
         let less_than = |k: f64| !(least_k >= k);
         less_than(stated_k - WORSE_BY_K)
-            .then(|| Worst { place, surely: less_than(stated_k - SURELY_BY_K) })
+            .then(|| Worst { place, surely: !automatic || less_than(stated_k - SURELY_BY_K) })
     }
 
     /// The places half way from the worst of those that were looked at to the next on either side.
@@ -139,13 +153,15 @@ impl OtherStarts {
         place: usize,
         (case, plant): (&Case, &Plant<'_>),
         (inputs, points): (&Inputs, &Points),
+        stated: &Drawn,
     ) -> &FromStart {
         let (which, made) = &self.all[place];
         if let Some(made) = made.get() {
             return made;
         }
         // Not inside of the lock: what makes them waits for other work, which may ask for the same.
-        let from = FromStart::of(case, plant, (inputs, points), *which);
+        let drawn = stated.from_another_start(case, plant, (inputs, points), *which);
+        let from = FromStart::with(drawn, (case, plant), inputs, *which);
         made.get_or_init(|| from)
     }
 

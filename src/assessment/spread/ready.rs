@@ -156,7 +156,8 @@ impl Ready {
         else {
             return stated();
         };
-        let from = others.all(worst.place, (case, plant), (&self.inputs, &self.points));
+        let (known, drawn) = ((&self.inputs, &self.points), &self.stated.drawn);
+        let from = others.all(worst.place, (case, plant), known, drawn);
         let under = self.under_from(case, plant, load, from);
         if worst.surely {
             return under;
