@@ -194,7 +194,7 @@ fn minutes_that_look_like_hours_are_asked_about() {
     let long = ["history", T1, "--history", &history, "--ambient", "20", AS_OF[0], AS_OF[1]];
     asked(|more| run(&[&long[..], more].concat()), &["history.csv, column minute", "hours?"]);
     // Shifts of a day, and hourly rows beyond a day.
-    let hourly: String = (0..36).map(|hour| format!("{hour},0.95\n")).collect();
+    let hourly = (0..36).map(|hour| format!("{hour},0.95")).collect::<Vec<_>>().join("\n");
     for (rows, span) in [
         ("0,1.3\n8,1.2\n16,0.6\n", "from 0 to 16"),
         ("0,1.3\n7,0.6\n", "from 0 to 7"),

@@ -166,8 +166,8 @@ fn in_a_stated_stage_no_start_between_the_bounds_leaves_less_either() {
 }
 
 /// The history of a load before that came and went, min and pu.
-fn past(before_pu: f64, last_pu: f64, for_min: f64) -> Option<Vec<(f64, f64)>> {
-    Some(vec![(-2880.0, before_pu), (-for_min, last_pu)])
+fn past(before_pu: f64, last_pu: f64, for_min: f64) -> Vec<(f64, f64)> {
+    vec![(-2880.0, before_pu), (-for_min, last_pu)]
 }
 
 /// Right after a rise the winding is hot, the oil and the slow part of the gradient are not, and the fans stand still.
@@ -185,7 +185,7 @@ fn a_load_that_has_just_risen_leaves_no_less_than_one_that_varies() {
             let varies_k = margin_k(&varies.assessed());
             for for_min in [5.0, 20.0, 40.0, 60.0, 120.0, 240.0] {
                 for (before_pu, last_pu) in [(low_pu, high_pu), (high_pu, low_pu)] {
-                    let history = past(before_pu, last_pu, for_min);
+                    let history = Some(past(before_pu, last_pu, for_min));
                     let own_k = margin_k(&Scene { history, ..scene.clone() }.assessed());
                     // What a history forgets of the days before it, and starts between those that are looked at.
                     let less_k = varies_k - own_k;
@@ -211,7 +211,7 @@ fn a_short_history_leaves_no_more_than_any_longer_one_that_ends_as_it_does() {
             let history = Some(vec![(-for_min, last_pu)]);
             let short_k = margin_k(&Scene { history, ..scene.clone() }.assessed());
             for before_pu in [0.0, 0.2, 0.4, 0.6, 0.8, 1.0] {
-                let history = past(before_pu, last_pu, for_min);
+                let history = Some(past(before_pu, last_pu, for_min));
                 let whole_k = margin_k(&Scene { history, ..scene.clone() }.assessed());
                 assert!(
                     short_k - whole_k < BETWEEN_K,

@@ -88,7 +88,7 @@ impl Drawn {
     }
 
     /// The same draws from another start: their inception temperatures are known.
-    pub(super) fn from_another_start(
+    pub(super) fn restarted(
         &self,
         case: &Case,
         plant: &Plant<'_>,

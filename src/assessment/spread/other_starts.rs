@@ -160,7 +160,7 @@ impl OtherStarts {
             return made;
         }
         // Not inside of the lock: what makes them waits for other work, which may ask for the same.
-        let drawn = stated.from_another_start(case, plant, (inputs, points), *which);
+        let drawn = stated.restarted(case, plant, (inputs, points), *which);
         let from = FromStart::with(drawn, (case, plant), inputs, *which);
         made.get_or_init(|| from)
     }
