@@ -14,6 +14,7 @@ mod ahead;
 mod aim;
 pub mod altitude;
 pub mod cooling;
+pub mod detailed;
 pub mod ensemble;
 mod events;
 mod front;

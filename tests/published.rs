@@ -34,6 +34,8 @@ mod iec_60255_149;
 mod iec_60255_151;
 #[path = "published/iec_60354_1991.rs"]
 mod iec_60354_1991;
+#[path = "published/ieee_c57_91_annex_g.rs"]
+mod ieee_c57_91_annex_g;
 #[path = "published/independent_recomputation.rs"]
 mod independent_recomputation;
 #[path = "published/ishigami_homma_1990.rs"]

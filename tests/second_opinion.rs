@@ -6,6 +6,10 @@
 
 #![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
 
+#[path = "second_opinion/detailed.rs"]
+mod detailed;
+#[path = "second_opinion/detailed_balance.rs"]
+mod detailed_balance;
 #[path = "second_opinion/dice.rs"]
 mod dice;
 #[path = "second_opinion/equations.rs"]

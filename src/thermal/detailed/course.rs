@@ -1,0 +1,281 @@
+//! The detailed model over a plan: steps, stage changes and peaks.
+
+use super::super::steps::{Doubt, Steps};
+use super::super::trajectory::{Peak, Plan, Sample};
+use super::balance::Heat;
+use super::plate::Rated;
+use super::step::{Drive, Taken};
+
+/// The first step after the load or the stage changed, and the longest of all, min.
+const FIRST_MIN: f64 = 0.5;
+const LONGEST_MIN: f64 = 15.0;
+
+/// A step that may be off by more than this, K, is taken again in shorter ones. Our choice: then a course stays within
+/// 0.05 K of one with steps a hundred times shorter (`tests/second_opinion/detailed.rs`). Steps follow from the course
+/// alone: it has the same digits alone and among others.
+const OFF_BY_K: f64 = 0.003;
+
+/// By how much the next step may be longer or shorter than one, and how much of what its error allows it takes.
+const SHORTER: f64 = 0.2;
+const LONGER: f64 = 3.0;
+const OF_ALLOWED: f64 = 0.85;
+
+/// No step is shorter, min: there the printed rules jump, and a shorter one would be off by as much.
+const SHORTEST_MIN: f64 = 0.01;
+
+/// Two moments this close are one, min.
+const SAME_MIN: f64 = 1.0e-9;
+
+/// A stage stays for at least so long, min.
+const BETWEEN_MIN: f64 = 0.1;
+
+/// Halvings on the way to the moment at which a stage changes: to far below a second.
+const HALVINGS: usize = 40;
+
+/// What the detailed model makes of a plan.
+#[derive(Debug, Clone)]
+pub struct Course {
+    /// A sample at every breakpoint.
+    pub samples: Vec<Sample>,
+    /// Highest hot spot.
+    pub hot_spot: Peak,
+    /// Highest top oil.
+    pub top_oil: Peak,
+    /// State at the last breakpoint.
+    pub end: Heat,
+    /// Stage in service at the last breakpoint.
+    pub end_stage: usize,
+    /// For each stage, whether it was in service at any time.
+    pub stages_used: Vec<bool>,
+}
+
+/// On the way through a plan.
+struct Way<'a> {
+    plan: &'a Plan<'a>,
+    stages: &'a [Rated],
+    steps: Steps,
+    added_rise_k: f64,
+    /// By what steps are multiplied: 1 but in tests.
+    shorter: f64,
+    heat: Heat,
+    stage: usize,
+    length_min: f64,
+    seen: Course,
+}
+
+/// Takes a state through a plan; steps are divided by `finer`, which is 1 but in tests.
+pub fn through(
+    stages: &[Rated],
+    plan: &Plan<'_>,
+    (heat, stage): (Heat, usize),
+    added_rise_k: f64,
+    finer: f64,
+) -> Course {
+    let none = Peak { value_c: f64::NEG_INFINITY, at_min: 0.0 };
+    let seen = Course {
+        samples: Vec::with_capacity(plan.breakpoints.len()),
+        hot_spot: none,
+        top_oil: none,
+        end: heat,
+        end_stage: stage,
+        stages_used: vec![false; stages.len()],
+    };
+    let mut way = Way {
+        plan,
+        stages,
+        steps: Steps::of(plan, Doubt::NONE),
+        added_rise_k,
+        shorter: 1.0 / finer,
+        heat,
+        stage,
+        length_min: FIRST_MIN,
+        seen,
+    };
+    way.go();
+    way.seen
+}
+
+impl Way<'_> {
+    fn go(&mut self) {
+        let count = self.steps.minutes.len();
+        self.switch(self.plan.breakpoints[0]);
+        self.see(0, self.plan.breakpoints[0], self.heat);
+        let mut from = 0;
+        while from + 1 < count {
+            let until = self.together(from);
+            self.between(from, until);
+            if until + 1 < count && self.load_pu(until).to_bits() != self.load_pu(from).to_bits() {
+                self.length_min = FIRST_MIN;
+            }
+            from = until;
+        }
+        self.seen.end = self.heat;
+        self.seen.end_stage = self.stage;
+    }
+
+    fn load_pu(&self, at: usize) -> f64 {
+        self.steps.loads[self.steps.load_at[at] as usize].pu
+    }
+
+    /// The last breakpoint up to which load and slope of the ambient stay as they are.
+    fn together(&self, from: usize) -> usize {
+        let slope = self.steps.ambient_per_min[from];
+        let lost_min = self.plan.cooling.lost_at_min.unwrap_or(f64::INFINITY);
+        let goes_on = |at: &usize| {
+            self.load_pu(*at).to_bits() == self.load_pu(from).to_bits()
+                && (self.steps.ambient_per_min[*at] - slope).abs() < 1.0e-12
+                && !(self.steps.minutes[*at] >= lost_min && self.steps.minutes[from] < lost_min)
+        };
+        (from + 1..self.steps.ambient_per_min.len()).take_while(goes_on).count() + from + 1
+    }
+
+    fn rated(&self) -> &Rated {
+        &self.stages[self.stage]
+    }
+
+    fn ambient_c(&self, from: usize, minute: f64) -> f64 {
+        let slope = self.steps.ambient_per_min.get(from).copied().unwrap_or(0.0);
+        self.steps.ambient_c[from] + slope * (minute - self.steps.minutes[from])
+    }
+
+    /// Steps from one breakpoint to another, through a load that does not change.
+    fn between(&mut self, from: usize, until: usize) {
+        let end_min = self.steps.minutes[until];
+        let (mut minute, mut next) = (self.steps.minutes[from], from + 1);
+        while minute < end_min - SAME_MIN {
+            let left_min = end_min - minute;
+            let length_min = (self.length_min * self.shorter).min(left_min);
+            // No last step that is much shorter than the others.
+            let length_min = if length_min < left_min && 2.0 * length_min > left_min {
+                0.5 * left_min
+            } else {
+                length_min
+            };
+            let drive = Drive {
+                load: self.load_pu(from) / self.rated().rating_pu,
+                ambient_c: self.ambient_c(from, minute) + self.added_rise_k,
+                per_min: self.steps.ambient_per_min[from],
+            };
+            let (taken, allowed_min) = self.within(&drive, length_min);
+            let length_min = taken.length_min;
+            let (length_min, heat, changes) = match self.change((from, minute), &taken) {
+                Some(at_min) => {
+                    // Never twice at one moment: top oil jumps where a stage changes.
+                    let at_min = at_min.max(BETWEEN_MIN).min(length_min);
+                    (at_min, taken.at(at_min), true)
+                }
+                None => (length_min, taken.until, false),
+            };
+            self.peaks((from, minute), &taken, length_min);
+            while next < until && self.steps.minutes[next] <= minute + length_min {
+                self.see(
+                    next,
+                    self.steps.minutes[next],
+                    taken.at(self.steps.minutes[next] - minute),
+                );
+                next += 1;
+            }
+            self.heat = heat;
+            minute = if changes || length_min < left_min { minute + length_min } else { end_min };
+            self.length_min = allowed_min;
+            if changes {
+                self.switch(minute);
+            }
+        }
+        self.switch(end_min);
+        self.see(until, end_min, self.heat);
+    }
+
+    /// A step of this length, or a shorter one where that is off by too much; and how long the next one may be.
+    fn within(&self, drive: &Drive, mut length_min: f64) -> (Taken, f64) {
+        loop {
+            let taken = self.rated().step(&self.heat, drive, length_min);
+            // The error goes with the third power of the length.
+            let allowed = OF_ALLOWED * (OFF_BY_K / taken.error_k).cbrt();
+            let next_min = length_min * allowed.clamp(SHORTER, LONGER) / self.shorter;
+            // Written so that a NaN ends it.
+            if !(taken.error_k > OFF_BY_K) || length_min <= SHORTEST_MIN {
+                return (taken, next_min.clamp(SHORTEST_MIN, LONGEST_MIN));
+            }
+            length_min = (length_min * allowed.max(SHORTER)).max(SHORTEST_MIN);
+        }
+    }
+
+    fn readings(&self, from: usize, minute: f64, heat: &Heat) -> [f64; 2] {
+        let ambient_c = self.ambient_c(from, minute) + self.added_rise_k;
+        [self.rated().oil(heat.oil_c, ambient_c).0, heat.hot_spot_c]
+    }
+
+    fn next_stage(&self, from: usize, minute: f64, heat: &Heat) -> Option<usize> {
+        let readings = self.readings(from, minute, heat);
+        let next = self.plan.cooling.next((self.stage, 0.0), minute, readings);
+        next.filter(|stage| *stage < self.stages.len())
+    }
+
+    /// When inside of a step the stage changes, min from its beginning.
+    fn change(&self, (from, minute): (usize, f64), taken: &Taken) -> Option<f64> {
+        let changes =
+            |at_min: f64| self.next_stage(from, minute + at_min, &taken.at(at_min)).is_some();
+        // Where a temperature turns inside of the step it may have been past the control's for a while.
+        let turns = taken.level(1).chain(taken.level(2));
+        let first = turns.chain([taken.length_min]).filter(|at_min| changes(*at_min));
+        let late = first.fold(f64::INFINITY, f64::min);
+        if !late.is_finite() {
+            return None;
+        }
+        let (mut before, mut after) = (0.0, late);
+        for _ in 0..HALVINGS {
+            let middle = f64::midpoint(before, after);
+            if changes(middle) { after = middle } else { before = middle }
+        }
+        Some(after)
+    }
+
+    /// Changes the stage where its controls, or a loss of cooling, ask for it.
+    fn switch(&mut self, minute: f64) {
+        let at = self.steps.minutes.partition_point(|known| *known <= minute).saturating_sub(1);
+        let at = at.min(self.steps.ambient_per_min.len().saturating_sub(1));
+        self.seen.stages_used[self.stage] = true;
+        if let Some(stage) = self.next_stage(at, minute, &self.heat) {
+            self.stage = stage;
+            self.seen.stages_used[stage] = true;
+            self.length_min = FIRST_MIN;
+        }
+    }
+
+    fn peaks(&mut self, (from, minute): (usize, f64), taken: &Taken, length_min: f64) {
+        for at_min in taken.level(1).filter(|at_min| *at_min < length_min) {
+            higher(&mut self.seen.hot_spot, taken.at(at_min).hot_spot_c, minute + at_min);
+        }
+        for at_min in taken.level(2).filter(|at_min| *at_min < length_min) {
+            let [top_oil_c, _] = self.readings(from, minute + at_min, &taken.at(at_min));
+            higher(&mut self.seen.top_oil, top_oil_c, minute + at_min);
+        }
+        let heat = taken.at(length_min);
+        let [top_oil_c, hot_spot_c] = self.readings(from, minute + length_min, &heat);
+        higher(&mut self.seen.hot_spot, hot_spot_c, minute + length_min);
+        higher(&mut self.seen.top_oil, top_oil_c, minute + length_min);
+    }
+
+    fn see(&mut self, at: usize, minute: f64, heat: Heat) {
+        let segment = at.min(self.steps.ambient_per_min.len().saturating_sub(1));
+        let [top_oil_c, hot_spot_c] = self.readings(segment, minute, &heat);
+        higher(&mut self.seen.hot_spot, hot_spot_c, minute);
+        higher(&mut self.seen.top_oil, top_oil_c, minute);
+        self.seen.samples.push(Sample {
+            minute,
+            load_pu: self.load_pu(at),
+            ambient_c: self.steps.ambient_c[at],
+            top_oil_c,
+            hot_spot_c,
+            stage: self.stage,
+        });
+    }
+}
+
+/// Written so that a NaN stays.
+fn higher(peak: &mut Peak, value_c: f64, at_min: f64) {
+    if !(value_c <= peak.value_c) && !peak.value_c.is_nan() {
+        *peak = Peak { value_c, at_min };
+    }
+}
