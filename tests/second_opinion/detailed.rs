@@ -157,9 +157,9 @@ impl Equations {
         for _ in 0..60 {
             let rise = 0.5 * (low + high);
             if lost(rise).powf(d.flow.duct_exponent) * (td - tb) > rise {
-                low = rise
+                low = rise;
             } else {
-                high = rise
+                high = rise;
             }
         }
         let rise = 0.5 * (low + high);

@@ -51,6 +51,16 @@ impl Heat {
     }
 }
 
+impl Balance {
+    /// What the printed scheme keeps apart: a winding is no cooler than the oil below it, its hot spot no cooler than the
+    /// winding and the oil beside it.
+    pub(super) fn clamped(&self, heat: &Heat) -> Heat {
+        let cooler = heat.winding_c < self.duct_oil_c;
+        let winding_c = if cooler { heat.winding_c.max(self.bottom_c) } else { heat.winding_c };
+        Heat { winding_c, hot_spot_c: heat.hot_spot_c.max(winding_c).max(self.beside_c), ..*heat }
+    }
+}
+
 impl Rated {
     /// Top and bottom oil, °C, and the heat that the coolers take.
     pub(super) fn oil(&self, oil_c: f64, ambient_c: f64) -> (f64, f64, f64) {
@@ -142,9 +152,9 @@ impl Rated {
             let needed = power(root, 1.0 / exponent);
             let off = needed - share;
             if off < 0.0 {
-                low = root
+                low = root;
             } else {
-                high = root
+                high = root;
             }
             let slope = needed / (exponent * root)
                 + 0.5 * self.duct_rise_k * FILM_SLOPE * share / over_k.max(f64::MIN_POSITIVE);
@@ -157,18 +167,6 @@ impl Rated {
             }
         }
         (share, self.duct_rise_k * root)
-    }
-
-    /// What the printed scheme keeps apart: a winding is no cooler than the oil below it, its hot spot no cooler than the
-    /// winding and the oil beside it.
-    pub(super) fn clamped(&self, heat: &Heat, balance: &Balance) -> Heat {
-        let cooler = heat.winding_c < balance.duct_oil_c;
-        let winding_c = if cooler { heat.winding_c.max(balance.bottom_c) } else { heat.winding_c };
-        Heat {
-            winding_c,
-            hot_spot_c: heat.hot_spot_c.max(winding_c).max(balance.beside_c),
-            ..*heat
-        }
     }
 
     /// The state after a long time: the losses fix the oil, the oil the winding, and the winding's resistance the losses.

@@ -90,7 +90,8 @@ impl Rated {
         let solve = slopes.solver(1.0 / (GAMMA * length_min));
         let (mut moves, mut rates) = ([[0.0; 3]; 4], from_rates);
         for stage in 0..4 {
-            if STAGES[stage] != [0.0; 3] {
+            // The second begins where the first does.
+            if stage >= 2 {
                 let before = STAGES[stage].iter().zip(&moves);
                 let heat = before.fold(*from, |heat, (share, moves)| heat.plus(*share, *moves));
                 rates = self.rates_at(&heat, drive.at(AT[stage] * length_min)).0;
@@ -111,7 +112,7 @@ impl Rated {
         let all = NEW.iter().zip(&moves);
         let until = all.fold(*from, |heat, (share, moves)| heat.plus(*share, *moves));
         let (_, balance) = self.rates_at(&until, drive.at(length_min));
-        let until = self.clamped(&until, &balance);
+        let until = balance.clamped(&until);
         let (until_rates, _) = self.rates_at(&until, drive.at(length_min));
         let error_k = moves[3]
             .iter()
