@@ -21,6 +21,7 @@ pub mod local;
 pub mod local_file;
 pub mod local_moisture;
 pub mod moisture;
+mod not_counted;
 pub mod thermal;
 pub(crate) mod trips;
 pub mod verdict;

@@ -9,6 +9,7 @@ use super::finding::{Finding, Severity};
 use super::gradient::gradient;
 use super::limits::Quantity;
 use super::limits_hold::holds;
+use super::not_counted;
 use crate::unit::{SizeClass, StageData, Thermal};
 
 /// Loads above this multiple of the stage rating are beyond what the exponents are meant for.
@@ -69,6 +70,7 @@ pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
             let stated = facts.asked.cooling_stated;
             found.extend(cooling_data::findings(facts.unit, stated, in_service));
             found.extend(pumps(thermal));
+            found.extend(not_counted::findings(facts, thermal));
         }
     }
     found
