@@ -233,8 +233,8 @@ pub fn worked(log: &Log, question: &Question) -> Result<HeatRun, Undecided> {
         let at = |reason| Undecided { test: Some(index + 1), reason };
         tests.push(one(test, question.cold).map_err(at)?);
     }
-    let at_rating = rating::at_rating(&tests, question)
-        .map_err(|reason| Undecided { test: None, reason })?;
+    let at_rating =
+        rating::at_rating(&tests, question).map_err(|reason| Undecided { test: None, reason })?;
     Ok(HeatRun { tests, at_rating })
 }
 

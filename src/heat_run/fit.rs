@@ -132,9 +132,14 @@ pub fn line_at(points: &[(f64, f64)], at: f64) -> Option<(f64, f64, f64)> {
     if points.len() < 3 {
         return None;
     }
-    let design = DMatrix::from_fn(points.len(), 2, |row, column| {
-        if column == 0 { 1.0 } else { points[row].0 - at }
-    });
+    let design =
+        DMatrix::from_fn(
+            points.len(),
+            2,
+            |row, column| {
+                if column == 0 { 1.0 } else { points[row].0 - at }
+            },
+        );
     let values = DVector::from_iterator(points.len(), points.iter().map(|point| point.1));
     let found = design.clone().svd(true, true).solve(&values, 1.0e-12).ok()?;
     let squares = (&design * &found - &values).norm_squared();

@@ -83,8 +83,7 @@ pub fn read(place: &str, text: &str) -> Result<Log, InputError> {
     let mut before = "";
     for (row, minute) in minutes.into_iter().enumerate() {
         let period = table.cell(row, columns.period);
-        let refused =
-            |accepted: &str| Err(table.refused(row, columns.period, period, accepted));
+        let refused = |accepted: &str| Err(table.refused(row, columns.period, period, accepted));
         if period == "total-losses" && before != period {
             if tests.len() == 2 {
                 return refused("two tests at most in one log");

@@ -118,9 +118,8 @@ fn exponent(
     if !(across.abs() >= LEAST_RATIO.ln()) || !(rise_1.value > 0.0 && rise_2.value > 0.0) {
         return None;
     }
-    let share = |std_1: f64, std_2: f64| {
-        (std_1 / rise_1.value).hypot(std_2 / rise_2.value) / across.abs()
-    };
+    let share =
+        |std_1: f64, std_2: f64| (std_1 / rise_1.value).hypot(std_2 / rise_2.value) / across.abs();
     let value = (rise_1.value / rise_2.value).ln() / across;
     let (fit, all) = (share(rise_1.std_fit, rise_2.std_fit), share(rise_1.std, rise_2.std));
     let factor = rise_1.factor_95().max(rise_2.factor_95());

@@ -80,8 +80,7 @@ pub fn fitted(test: &Test, cold: Option<Cold>) -> Result<Option<Winding>, Reason
         return Err(Reason::NoCoolingCurve);
     }
     let cold_k = cold.std_at(fit.level + fit.drop);
-    let winding_c =
-        Estimate::of(fit.level + fit.drop, fit.std_at_zero(), cold_k, fit.factor_95);
+    let winding_c = Estimate::of(fit.level + fit.drop, fit.std_at_zero(), cold_k, fit.factor_95);
     let measured = average_oil(test, shutdown);
     let (oil_c, gradient_k) = match measured {
         Some((oil, std)) => {
