@@ -29,7 +29,7 @@ const COLUMNS: [&str; 9] = [
     "bottom_oil_c",
     "resistance_ohm",
 ];
-const PERIODS: &str = "total-losses, rated-current or cooling";
+const PERIODS: &str = "total-losses, held-current or cooling";
 
 /// A row with the supply on.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -95,11 +95,11 @@ pub fn read(place: &str, text: &str) -> Result<Log, InputError> {
         };
         match (before, period) {
             (_, "total-losses") => test.losses.push(columns.row(&table, row, minute)?),
-            ("total-losses" | "rated-current", "rated-current") => {
+            ("total-losses" | "held-current", "held-current") => {
                 test.current.push(columns.row(&table, row, minute)?);
             }
             (_, "cooling") => columns.cooling(&table, row, minute, test)?,
-            ("cooling", "rated-current") => {
+            ("cooling", "held-current") => {
                 return refused("cooling until the end of the test, or total-losses of the next");
             }
             _ => return refused(PERIODS),
