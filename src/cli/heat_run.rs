@@ -20,8 +20,8 @@ const UNDECIDED: u8 = 4;
 const FORMAT: &str = "\
 The log is a CSV file with a header line. Lines that begin with # are comments.
   minute or time   minutes, or RFC 3339 times with a zone; ascending
-  period           total-losses, then held-current (an hour at rated current, or at
-                   the reduced current of a second test), then cooling
+  period           total-losses, held-current (1 h, with a row as soon as the
+                   current is set), cooling
   losses_kw        losses fed in, in every row of total-losses
   load_pu          current per unit of rated, before the shutdown
   ambient_c        mean of the ambient thermometers, °C

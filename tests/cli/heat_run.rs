@@ -89,7 +89,7 @@ fn rows(made: Made, from: u32, seed: u64) -> String {
     }
     // The current that is held keeps the oil where it is.
     let end = made.lasts_min;
-    let held = (5..=made.held_min).step_by(5);
+    let held = (1..=made.held_min).step_by(5);
     for minute in held {
         row(end + minute, "held-current", &format!(",{}", made.load_pu), share(end));
     }
