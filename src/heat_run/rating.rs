@@ -115,7 +115,7 @@ fn exponent(
     };
     let ((rise_1, base_1), (rise_2, base_2)) = (of(one)?, of(other)?);
     let across = (base_1 / base_2).ln();
-    if !(across.abs() >= LEAST_RATIO.ln()) || !(rise_1.value > 0.0 && rise_2.value > 0.0) {
+    if !(across.abs() >= LEAST_RATIO.ln() && rise_1.value > 0.0 && rise_2.value > 0.0) {
         return None;
     }
     let share =

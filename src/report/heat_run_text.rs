@@ -286,7 +286,15 @@ fn why(reason: Reason) -> String {
             near(losses_kw, 1),
             percent(LOSSES_WITHIN)
         ),
-        other => why_winding(other),
+        Reason::NoColdResistance
+        | Reason::NoCurrent
+        | Reason::UnevenCurrent { .. }
+        | Reason::ShortCurrent { .. }
+        | Reason::FewReadings { .. }
+        | Reason::LateReading { .. }
+        | Reason::ShortCooling { .. }
+        | Reason::NoCoolingCurve
+        | Reason::FarFromRatedCurrent { .. } => why_winding(reason),
     }
 }
 
@@ -337,7 +345,14 @@ fn why_winding(reason: Reason) -> String {
             near(load_pu, 3),
             near(CURRENT_WITHIN * 100.0, 0)
         ),
-        _ => "The log does not give the figures.".to_owned(),
+        Reason::FewRows { .. }
+        | Reason::ShortWarmUp { .. }
+        | Reason::NotSteady { .. }
+        | Reason::NoWarmUpCurve
+        | Reason::WarmUpResidual { .. }
+        | Reason::NoLosses
+        | Reason::UnevenLosses { .. }
+        | Reason::FarFromRatedLosses { .. } => "The log does not give the figures.".to_owned(),
     }
 }
 
