@@ -8,6 +8,7 @@ pub mod files;
 pub mod flags;
 pub mod fleet;
 pub mod generate;
+pub mod heat_run;
 pub mod history;
 pub mod inputs;
 pub mod moisture;
@@ -66,6 +67,8 @@ enum Command {
     Record(Box<record::RecordArguments>),
     /// What has this unit been through
     History(history::HistoryArguments),
+    /// From the log of a heat run to lines of a profile
+    HeatRun(heat_run::HeatRunArguments),
     /// The operator's page, on this machine
     Serve(serve::ServeArguments),
     /// What a finding means, its source, and what would change it
@@ -150,6 +153,7 @@ pub fn run(arguments: &Arguments, serve: Serve) -> Result<u8, Failure> {
         Command::History(history) => {
             history::run(history, &catalogue()?, arguments.profiles.as_deref())
         }
+        Command::HeatRun(heat_run) => heat_run::run(heat_run),
         Command::Record(record) => record::run(record, arguments.profiles.as_deref()),
         Command::Serve(asked) => serve(asked, catalogue()?, arguments.profiles.as_deref()),
         Command::Explain(explain) => explain::run(explain),

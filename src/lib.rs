@@ -19,6 +19,7 @@
 //! | [`input`] | strict reading of YAML, CSV and numbers, with errors that say where and what |
 //! | [`mod@unit`] | the transformer as data: YAML profiles, checked and complete, or refused |
 //! | [`loading`] | load, ambient and history over time, from flags or CSV |
+//! | [`heat_run`] | from the raw log of a heat run to rises, gradient, time constants and exponents |
 //! | [`rules`] | findings, verdict, loading limits, local rules |
 //! | [`uncertainty`] | distributions, quasi-random points, probabilities and whose doubt counts: plain numbers |
 //! | [`assessment`] | the one orchestrator: case → models → rules → assessment |
@@ -35,6 +36,7 @@ pub mod assessment;
 pub mod bubbling;
 pub mod cli;
 pub mod fleet;
+pub mod heat_run;
 pub mod input;
 pub mod loading;
 pub mod moisture;

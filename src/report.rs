@@ -13,6 +13,8 @@ pub mod fleet_html;
 pub mod fleet_json;
 pub mod fleet_text;
 mod fleet_words;
+pub mod heat_run_svg;
+pub mod heat_run_text;
 pub mod history_text;
 pub mod json;
 mod labels_apart;

@@ -12,6 +12,8 @@ mod esters;
 mod gas;
 #[path = "cli/gradient.rs"]
 mod gradient;
+#[path = "cli/heat_run.rs"]
+mod heat_run;
 #[path = "cli/hot_spot_paper.rs"]
 mod hot_spot_paper;
 #[path = "cli/judged_day.rs"]
