@@ -4,6 +4,9 @@
 //! of IEC 60076-7 ([`iec`]) and the clause 7 form of IEEE C57.91 ([`ieee`]). Both
 //! are computed from one nameplate, and the rules take the hotter.
 //!
+//! The detailed model of the current guide ([`detailed`]) is here and checked, but no answer uses it yet: two
+//! cautions (`crate::rules`) say where it would be hotter.
+//!
 //! Not modelled: oil viscosity at low temperature, tap position, harmonic losses,
 //! solar gain and wind, and stray-flux heating of tank and frame.
 //!

@@ -260,11 +260,8 @@ fn the_demo_becomes_lines_that_a_profile_accepts() {
     let thermal = ran.stdout.replace("thermal:", "thermal:\n  constants: onaf\n  loss_ratio: 6");
     let unit = std::fs::read_to_string(crate::run::T1).unwrap();
     let (before, rest) = unit.split_once("thermal:\n").unwrap();
-    let after: String = rest
-        .lines()
-        .skip_while(|line| line.starts_with(' '))
-        .map(|line| format!("{line}\n"))
-        .collect();
+    let after: Vec<&str> = rest.lines().skip_while(|line| line.starts_with(' ')).collect();
+    let after = after.join("\n");
     let profile = written(&folder, "unit.yaml", format!("{before}{thermal}{after}"));
     let valid = run(&["validate", &profile]);
     assert_eq!(valid.code, 0, "{}{}", valid.stdout, valid.stderr);

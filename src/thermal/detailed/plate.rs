@@ -97,7 +97,7 @@ pub enum Duct {
 }
 
 impl Flow {
-    /// # Source       `ieee-c57-91-2011` Annex G (second-hand, the natural flow reproduced against its example).
+    /// Neither fans nor pumps. The exponents of all four are those of Annex G of IEEE C57.91 (second-hand).
     pub const ONAN: Self = Self::natural(0.8);
     /// Fans.
     pub const ONAF: Self = Self::natural(0.9);

@@ -34,8 +34,8 @@ pub(super) struct Taken {
 
 /// Coefficients of the step: four stages of third order that damp what is fast, and end in the new state.
 ///
-/// # Source       Rodas3 of Sandu et al., Atmospheric Environment 31(19) 1997, from memory; checked by the order of
-/// its error and against another library in the tests.
+/// The method is Rodas3 of Sandu et al., Atmospheric Environment 31 (19) 1997, from memory; held against an ODE library and
+/// against itself with shorter steps in `tests/second_opinion/detailed.rs`.
 const GAMMA: f64 = 0.5;
 const STAGES: [[f64; 3]; 4] = [[0.0; 3], [0.0; 3], [2.0, 0.0, 0.0], [2.0, 0.0, 1.0]];
 const COUPLED: [[f64; 3]; 4] =
