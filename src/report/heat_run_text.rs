@@ -80,17 +80,33 @@ pub fn rendered(answer: &HeatRun, stated: &Stated) -> String {
 }
 
 /// x and n are one figure, y twice m; only fitted ones are written.
+/// An exponent that is less sure than this stays a comment: a milder one by chance would cool every overload. Our choice:
+/// about how uncertain a typical one is.
+const MOST_EXPONENT_STD: f64 = 0.1;
+
 fn exponents(rating: &AtRating) -> Vec<String> {
     let mut lines = Vec::new();
+    let mut line = |name: &str, estimate: Estimate, std: f64| {
+        // Written so that a NaN is too uncertain.
+        if std <= MOST_EXPONENT_STD {
+            lines.push(key::<Exponent>(name, estimate, up, 2, ""));
+        } else {
+            let (value, spread) = (up(estimate.value, 2), spread(estimate, 2, ""));
+            lines.push(format!(
+                "  # {name}: {value} {spread}: too uncertain, the typical one stays"
+            ));
+        }
+    };
     if rating.x_fitted {
-        lines.push(key::<Exponent>("x", rating.x, up, 2, ""));
-        lines.push(key::<Exponent>("n", rating.x, up, 2, ""));
+        line("x", rating.x, rating.x.std);
+        line("n", rating.x, rating.x.std);
     }
     if rating.y_fitted {
         let half = Estimate::of(rating.y.value / 2.0, rating.y.std_fit / 2.0, 0.0, 1.96);
+        line("y", rating.y, rating.y.std);
+        // Half of y, and no surer.
         let m = Estimate { std: rating.y.std / 2.0, ..half };
-        lines.push(key::<Exponent>("y", rating.y, up, 2, ""));
-        lines.push(key::<Exponent>("m", m, up, 2, ""));
+        line("m", m, rating.y.std);
     }
     lines
 }

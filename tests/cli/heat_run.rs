@@ -257,6 +257,9 @@ fn the_demo_becomes_lines_that_a_profile_accepts() {
     assert_eq!(ran.code, 0, "{}", ran.stderr);
     assert!(ran.stdout.lines().all(|line| line.chars().count() <= 80), "{}", ran.stdout);
     assert!(std::fs::read_to_string(&plot).unwrap().starts_with("<svg"));
+    // Two tests a few kelvin apart leave y to within a third: no line of a profile.
+    assert!(ran.stdout.contains("\n  x: ") && !ran.stdout.contains("\n  y: "), "{}", ran.stdout);
+    assert!(ran.stdout.contains("# y: ") && ran.stdout.contains("too uncertain"), "{}", ran.stdout);
     let thermal = ran.stdout.replace("thermal:", "thermal:\n  constants: onaf\n  loss_ratio: 6");
     let unit = std::fs::read_to_string(crate::run::T1).unwrap();
     let (before, rest) = unit.split_once("thermal:\n").unwrap();
