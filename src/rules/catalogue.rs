@@ -288,7 +288,7 @@ codes! {
     ColdStart = "thermal-cold-start", "common-practice",
         "The oil is cold at the start. Cold oil is viscous and moves heat worse than the model assumes.",
         "A warmer start.";
-    ResistanceNotCounted = "thermal-above-130", "ieee-c57-91-2011",
+    ResistanceNotCounted = "thermal-resistance-not-counted", "ieee-c57-91-2011",
         "A winding makes the more loss the hotter it is. The models leave that out; above 130 °C it shows.",
         "A lower load, or a shorter one.";
     QuickStep = "thermal-quick-step", "ieee-c57-91-2011",
