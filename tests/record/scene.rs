@@ -16,7 +16,7 @@ pub(crate) const HEAVY: [&str; 10] =
     ["--load", "1.3", "--for", "2h", "--preload", "0.65", "--ambient", "25", "--draws", "256"];
 
 /// What weighs when the wet unit is asked to carry [`HEAVY`].
-pub(crate) const WEIGHS: &str = "bubbling-margin,relay-trip-above-bubbling,moisture-contradiction,ageing-event,accessory-cable-box,cooldown-free-water,cooldown-saturation,input-judged-for-another-day";
+pub(crate) const WEIGHS: &str = "bubbling-margin,relay-trip-above-bubbling,moisture-contradiction,thermal-resistance-not-counted,ageing-event,accessory-cable-box,cooldown-free-water,cooldown-saturation,input-judged-for-another-day";
 
 /// The demo's day is hardly ever the day on which a test runs; acknowledged, it does not matter.
 pub(crate) const WHATEVER_DAY: [&str; 2] = ["--acknowledge", "input-judged-for-another-day"];
