@@ -9,6 +9,7 @@ pub mod flags;
 pub mod fleet;
 pub mod generate;
 pub mod history;
+pub mod in_service;
 pub mod inputs;
 pub mod moisture;
 pub mod output;
