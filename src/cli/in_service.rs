@@ -18,13 +18,13 @@ pub struct InServiceArguments {
 
     /// Tap in service, by its number, for loads without a column tap; without it the tap with the greatest current
     #[arg(help_heading = "Voltage and tap", long, value_name = "N", value_parser = clap::value_parser!(u32).range(0..=99), allow_negative_numbers = true)]
-    pub(super) tap: Option<u32>,
+    pub(super) tap_in_service: Option<u32>,
 }
 
 impl InServiceArguments {
     /// What is stated.
     pub(super) fn stated(self) -> InService {
-        InService { voltage_pu: self.voltage_pu, tap: self.tap }
+        InService { voltage_pu: self.voltage_pu, tap: self.tap_in_service }
     }
 
     /// What turns a load of a unit into a current.
@@ -38,7 +38,7 @@ impl InServiceArguments {
     /// What an answer depends on; nothing where nothing is stated, so that questions of before keep their hash.
     pub(super) fn hashed(self) -> String {
         let voltage = self.voltage_pu.map(|voltage| format!(" voltage {voltage:?}"));
-        let tap = self.tap.map(|tap| format!(" tap {tap}"));
+        let tap = self.tap_in_service.map(|tap| format!(" tap {tap}"));
         voltage.unwrap_or_default() + &tap.unwrap_or_default()
     }
 

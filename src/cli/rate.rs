@@ -5,8 +5,8 @@ mod compare;
 mod folder;
 mod one;
 
-use super::in_service::InServiceArguments;
 use super::files::yaml_files;
+use super::in_service::InServiceArguments;
 use super::output::Place;
 use super::{Failure, flags};
 use crate::assessment::case::DRIED_TO_PERCENT;

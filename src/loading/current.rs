@@ -64,7 +64,7 @@ impl LoadBase {
         let base = Self { rated_mva: unit.rated_mva, stated, taps: unit.taps };
         let Some(tap) = stated.tap else { return Ok(base) };
         base.accepts(tap)
-            .map_err(|accepted| InputError::new("--tap", tap.to_string(), accepted))
+            .map_err(|accepted| InputError::new("--tap-in-service", tap.to_string(), accepted))
             .map(|()| base)
     }
 
@@ -89,6 +89,11 @@ impl LoadBase {
         }
         let found = format!("{load_pu} pu, {current_pu:.2} pu of the rated current");
         Err(InputError::new(flag, found, most_accepted()))
+    }
+
+    /// Current over load, both per unit, as stated.
+    pub fn current_of_1_pu(&self) -> f64 {
+        self.factor(None, None)
     }
 
     /// Current over load, both per unit, at the voltage and the tap of a row, else as stated.

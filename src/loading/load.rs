@@ -1,7 +1,7 @@
 //! The proposed load.
 
-use super::forecast_error::{ForecastError, LoadStdPercent, rows_of};
 use super::current::{CURRENT_COLUMN, LoadBase, TAP_COLUMN, VOLTAGE_COLUMN};
+use super::forecast_error::{ForecastError, LoadStdPercent, rows_of};
 use super::{LONGEST_OVERLOAD_MIN, currents};
 use crate::input::InputError;
 use crate::input::table::{Column, Table, Zero};

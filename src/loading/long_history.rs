@@ -1,7 +1,7 @@
 //! A load history of any length, row by row.
 
-use super::units_asked::{About, Asked, Seen};
 use super::current::{CURRENT_COLUMN, LoadBase, LoadCells, TAP_COLUMN, VOLTAGE_COLUMN};
+use super::units_asked::{About, Asked, Seen};
 use super::{AmbientC, LoadMva};
 use crate::input::InputError;
 use crate::input::columns::{Column, TimeAxis, Zero};

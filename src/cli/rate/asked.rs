@@ -194,7 +194,7 @@ pub(super) fn other_question(then: &str, now: &str) -> Option<(&'static str, Str
     if in_service_then != in_service_now {
         let words = |own: &str| if own.is_empty() { "not stated" } else { own.trim() }.to_owned();
         let (then, now) = (words(in_service_then), words(in_service_now));
-        return Some(("--voltage-pu, --tap", then, now));
+        return Some(("--voltage-pu, --tap-in-service", then, now));
     }
     let (Some(then), Some(now)) = (of_every_rating(then), of_every_rating(now)) else {
         let unreadable = || "not readable by this version".to_owned();
