@@ -79,7 +79,7 @@ pub(super) fn taps(
         }
     };
     let (from, to) = (whole("taps.from", &file.from)?, whole("taps.to", &file.to)?);
-    if !(from < to) {
+    if from >= to {
         let found = format!("{from} to {to}");
         return Err(refuse.at(file.to.line, "taps.to", found, "a last tap above the first"));
     }
