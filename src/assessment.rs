@@ -158,7 +158,15 @@ pub struct Asked {
     pub required_margin_k: f64,
     /// Margin required for a go without cautions, K.
     pub caution_margin_k: f64,
-    /// How wrong the load may be, % of it.
+    /// Voltage by which the load was turned into current, pu of the rated one, the lowest where it changes; `null` if
+    /// it is not stated, or the load is a current.
+    pub voltage_pu: Option<f64>,
+    /// How wrong the current may be for a voltage that is not stated and taken as 1 pu, % of it, one standard
+    /// uncertainty; 0 where it is known. It adds to `load_error_percent` in quadrature.
+    pub voltage_std_percent: f64,
+    /// Tap in service; `null` if it is not stated, or given row by row.
+    pub tap: Option<u32>,
+    /// How wrong the load may be, % of it, without what the voltage adds.
     pub load_error_percent: ForecastStd,
     /// How wrong the ambient may be, K.
     pub ambient_error_k: ForecastStd,
@@ -181,7 +189,8 @@ pub struct ForecastStd {
 
 impl ForecastStd {
     fn of(error: &ForecastError, end_min: f64) -> Self {
-        Self { at_start: error.std_at(0.0), at_end: error.std_at(end_min), from: error.origin() }
+        let (at_start, at_end) = (error.own_std_at(0.0), error.own_std_at(end_min));
+        Self { at_start, at_end, from: error.origin() }
     }
 }
 

@@ -10,6 +10,7 @@ pub mod fleet;
 pub mod generate;
 pub mod heat_run;
 pub mod history;
+pub mod in_service;
 pub mod inputs;
 pub mod moisture;
 pub mod output;

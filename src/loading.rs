@@ -5,6 +5,7 @@
 
 pub mod ambient;
 pub mod ambient_history;
+pub mod current;
 pub mod forecast_error;
 pub mod history;
 pub mod load;
@@ -18,6 +19,7 @@ use crate::input::number::parse;
 use crate::input::table::{Column, Table, Zero};
 use crate::ranges;
 use crate::unit::profile::LoadPu;
+use current::{CURRENT_COLUMN, LoadBase, LoadCells};
 
 ranges! {
     /// Ambient temperature.
@@ -42,44 +44,53 @@ enum LoadColumn {
     Pu(Column),
     /// MVA, with the rating that is 1 per unit.
     Mva(Column, f64),
+    /// Current, per unit of the rated one.
+    Current(Column),
 }
 
 impl LoadColumn {
-    /// The column `load_pu` or `load_mva` of a table.
+    /// The column `load_pu`, `load_mva` or `current_pu` of a table.
     fn of(header: &Header, rated_mva: f64) -> Result<Self, InputError> {
-        match (header.column("load_pu"), header.column("load_mva")) {
-            (Some(pu), None) => Ok(Self::Pu(pu)),
-            (None, Some(mva)) => Ok(Self::Mva(mva, rated_mva)),
-            (one, _) => Err(header.refused_whole(
-                if one.is_some() {
-                    "both of load_pu and load_mva"
-                } else {
-                    "none of load_pu and load_mva"
-                },
+        let columns = ["load_pu", "load_mva", CURRENT_COLUMN].map(|name| header.column(name));
+        match columns {
+            [Some(pu), None, None] => Ok(Self::Pu(pu)),
+            [None, Some(mva), None] => Ok(Self::Mva(mva, rated_mva)),
+            [None, None, Some(current)] => Ok(Self::Current(current)),
+            [None, None, None] => Err(header.refused_whole(
+                "none of load_pu and load_mva",
+                "either the column load_pu or the column load_mva; current_pu for a current",
+            )),
+            [_, _, None] => Err(header.refused_whole(
+                "both of load_pu and load_mva",
                 "either the column load_pu or the column load_mva",
+            )),
+            [_, _, Some(_)] => Err(header.refused_whole(
+                "current_pu beside load_pu or load_mva",
+                "one of the columns load_pu, load_mva and current_pu",
             )),
         }
     }
 
     fn column(self) -> Column {
         match self {
-            Self::Pu(column) | Self::Mva(column, _) => column,
+            Self::Pu(column) | Self::Mva(column, _) | Self::Current(column) => column,
         }
     }
 
     /// The load of a cell per unit, or what is accepted.
     fn parse(self, cell: &str) -> Result<f64, String> {
         match self {
-            Self::Pu(_) => parse::<LoadPu>(cell),
+            Self::Pu(_) | Self::Current(_) => parse::<LoadPu>(cell),
             Self::Mva(_, rated_mva) => parse_mva(rated_mva, cell),
         }
     }
 }
 
-/// The load of each row per unit, from `load_pu` or `load_mva`.
-fn loads(table: &Table, rated_mva: f64) -> Result<Vec<f64>, InputError> {
-    let load = LoadColumn::of(table.header(), rated_mva)?;
-    (0..table.len()).map(|row| table.number(row, load.column(), |cell| load.parse(cell))).collect()
+/// The current of each row per unit, from `load_pu` or `load_mva` with the voltage and the tap, or from `current_pu`.
+fn currents(table: &Table, base: LoadBase) -> Result<Vec<f64>, InputError> {
+    let cells = LoadCells::of(table.header(), base)?;
+    let current = |row| cells.current_pu(|column, parse| table.number(row, column, parse));
+    (0..table.len()).map(current).collect()
 }
 
 /// Reads MVA and answers per unit, with the same ceiling as a load in per unit.

@@ -17,6 +17,7 @@ pub mod relays_file;
 pub mod sources;
 pub mod spread;
 mod stages;
+pub mod taps;
 mod thin_air;
 mod uncertainty;
 pub mod uncertainty_file;
@@ -37,6 +38,7 @@ use gradient::GradientFrom;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use spread::UnitSpread;
+use taps::Taps;
 
 /// Size class of the loading guides.
 #[derive(
@@ -142,6 +144,8 @@ pub struct Unit {
     pub size_class: SizeClass,
     /// Rated power, MVA.
     pub rated_mva: f64,
+    /// Its taps, if they are stated.
+    pub taps: Option<Taps>,
     /// Guaranteed average winding rise at the rating, K; `None`: not stated, and not guessed.
     pub average_winding_rise_k: Option<f64>,
     /// Winding paper.

@@ -6,6 +6,8 @@
 mod accessories;
 #[path = "cli/cooling_data.rs"]
 mod cooling_data;
+#[path = "cli/current.rs"]
+mod current;
 #[path = "cli/esters.rs"]
 mod esters;
 #[path = "cli/gas.rs"]

@@ -81,6 +81,7 @@ fn demo_after(history: &str) -> Case {
             load_error: unit.spread.load_percent.clone(),
             ambient_error: unit.spread.ambient_k.clone(),
             sampling: Sampling { draws: 0, ..Sampling::default() },
+            in_service: bubblemargin::loading::current::InService::default(),
             resolution: Resolution::Minutes,
         },
         unit,

@@ -50,6 +50,7 @@ pub(crate) fn demo(draws: u32) -> Result<Case, InputError> {
             load_error: unit.spread.load_percent.clone(),
             ambient_error: unit.spread.ambient_k.clone(),
             sampling: Sampling { draws, ..Sampling::default() },
+            in_service: bubblemargin::loading::current::InService::default(),
             resolution: Resolution::Minutes,
         },
         unit,

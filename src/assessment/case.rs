@@ -1,5 +1,6 @@
 //! One complete question: the unit, what is proposed, and the rules it is held against.
 
+use crate::loading::current::InService;
 use crate::loading::forecast_error::ForecastError;
 use crate::loading::history::History;
 use crate::loading::load::Loading;
@@ -59,7 +60,9 @@ pub struct Request {
     pub hot_spot: HotSpotMoisture,
     /// Water to which the paper might be dried, for the life used then, %.
     pub dried_to_percent: f64,
-    /// How wrong the load may be, % of it.
+    /// Voltage and tap by which loads were turned into currents.
+    pub in_service: InService,
+    /// How wrong the load may be, % of it, for its voltage too.
     pub load_error: ForecastError,
     /// How wrong the ambient may be, K.
     pub ambient_error: ForecastError,
@@ -93,6 +96,7 @@ impl Request {
             condition: Condition::default(),
             hot_spot: HotSpotMoisture::Bulk,
             dried_to_percent: DRIED_TO_PERCENT,
+            in_service: InService::default(),
             load_error: unit.spread.load_percent.clone(),
             ambient_error: unit.spread.ambient_k.clone(),
             sampling,

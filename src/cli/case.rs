@@ -3,12 +3,14 @@
 use super::check::{CheckArguments, Format};
 use super::clock::as_of;
 use super::files::MOST_CSV;
+use super::in_service;
 use super::inputs::{Given, Inputs};
 use super::units;
 use crate::assessment::case::{Case, Request, Resolution, Sampling, StartFrom};
 use crate::input::table::Zero;
 use crate::input::{InputError, shown};
 use crate::loading::ambient::{self, Forecast};
+use crate::loading::current::LoadBase;
 use crate::loading::history::History;
 use crate::loading::load::{self, Proposal};
 use crate::rules::limits::{LimitSet, usual_set};
@@ -67,12 +69,16 @@ fn put_together(
     let mut inputs = inputs.keeping_texts();
     let unit = inputs.unit(&arguments.unit, catalogue)?;
     let mut zero = Zero(arguments.start);
-    let proposal = proposal(arguments, &unit, &mut zero, &mut inputs)?;
+    let base = arguments.in_service.base(&unit)?;
+    let proposal = proposal(arguments, base, &mut zero, &mut inputs)?;
     let flag = ("--load-std", arguments.load_std);
     let column = (load::STD_COLUMN, proposal.error().cloned());
     let load_error = unit.spread.load_percent.unless_stated(flag, column)?;
-    let start = start(arguments, &unit, &mut zero, &mut inputs)?;
-    let loading = proposal.followed_by(arguments.after, load_before(&start))?;
+    let start = start(arguments, base, &mut zero, &mut inputs)?;
+    let after = arguments.after.map(|load| base.current("--after", load)).transpose()?;
+    let loading = proposal.followed_by(after, load_before(&start))?;
+    let (in_service, voltage_known) = in_service::known(arguments, inputs.texts())?;
+    let load_error = if voltage_known { load_error.at_stated_voltage() } else { load_error };
     let Forecast { line: ambient, error } =
         ambient_line(arguments, loading.end_min, &mut zero, &mut inputs)?;
     let flag = ("--ambient-std", arguments.ambient_std);
@@ -92,7 +98,7 @@ fn put_together(
         request: Request {
             loading,
             start,
-            preload_from_pu: preload_from(arguments)?,
+            preload_from_pu: base.current("--preload-from", preload_from(arguments)?)?,
             preload_varies: arguments.preload_varies,
             forecast_until_min: forecast_until(arguments, &ambient),
             ambient,
@@ -102,6 +108,7 @@ fn put_together(
             condition: stated(&arguments.condition)?,
             hot_spot: arguments.hot_spot_moisture.into(),
             dried_to_percent: arguments.dried_to,
+            in_service,
             load_error,
             ambient_error,
             sampling: sampling(arguments),
@@ -134,7 +141,7 @@ fn hashed_flags(arguments: &CheckArguments) -> String {
     let from = Some(arguments.preload_from).filter(|from_pu| *from_pu > 0.0);
     let from = from.map(|from_pu| format!(" preload from {from_pu:?}")).unwrap_or_default();
     let varies = if arguments.preload_varies { " preload varies" } else { "" };
-    format!("{hashed}{from}{varies}")
+    format!("{hashed}{from}{varies}{}", arguments.in_service.hashed())
 }
 
 /// A written report always says why, as far as there is anything to say.
@@ -147,19 +154,23 @@ fn sampling(arguments: &CheckArguments) -> Sampling {
 
 fn proposal(
     arguments: &CheckArguments,
-    unit: &Unit,
+    base: LoadBase,
     zero: &mut Zero,
     inputs: &mut Inputs,
 ) -> Result<Proposal, InputError> {
     if !arguments.step.is_empty() {
-        return Proposal::in_steps(&arguments.step);
+        let current = |(load, lasts): &(f64, f64)| Ok((base.current("--step", *load)?, *lasts));
+        let steps: Result<Vec<_>, InputError> = arguments.step.iter().map(current).collect();
+        return Proposal::in_steps(&steps?);
     }
     match (&arguments.loading, arguments.load, arguments.duration) {
         (Some(path), _, _) => {
             let text = inputs.read("loading", path, MOST_CSV)?;
-            Proposal::from_csv(&path.display().to_string(), &text, unit.rated_mva, zero)
+            Proposal::from_csv(&path.display().to_string(), &text, base, zero)
         }
-        (None, Some(load_pu), Some(duration_min)) => Proposal::constant(load_pu, duration_min),
+        (None, Some(load_pu), Some(duration_min)) => {
+            Proposal::constant(base.current("--load", load_pu)?, duration_min)
+        }
         _ => Err(InputError::new("check", "no load", "--load with --for, --step, or --loading")),
     }
 }
@@ -173,17 +184,17 @@ fn load_before(start: &StartFrom) -> f64 {
 
 fn start(
     arguments: &CheckArguments,
-    unit: &Unit,
+    base: LoadBase,
     zero: &mut Zero,
     inputs: &mut Inputs,
 ) -> Result<StartFrom, InputError> {
     match (&arguments.history, arguments.preload) {
         (Some(path), _) => {
             let text = inputs.read("history", path, MOST_CSV)?;
-            History::from_csv(&path.display().to_string(), &text, unit.rated_mva, zero)
+            History::from_csv(&path.display().to_string(), &text, base, zero)
                 .map(StartFrom::History)
         }
-        (None, Some(load_pu)) => Ok(StartFrom::Preload(load_pu)),
+        (None, Some(load_pu)) => Ok(StartFrom::Preload(base.current("--preload", load_pu)?)),
         (None, None) => {
             Err(InputError::new("check", "no load before the overload", "--preload or --history"))
         }

@@ -2,6 +2,7 @@
 
 use super::case::{Question, question};
 use super::files::yaml_files;
+use super::in_service::InServiceArguments;
 use super::inputs::Given;
 use super::output::{Output, note};
 use super::recording::{Recording, RecordingArguments};
@@ -28,7 +29,7 @@ pub struct CheckArguments {
     /// Unit profile (YAML)
     pub(super) unit: PathBuf,
 
-    /// Overload, per unit of the rated current, constant; needs --for
+    /// Overload, per unit, constant; needs --for. It is divided by --voltage-pu
     #[arg(help_heading = "Overload", long, value_name = "PU", value_parser = flags::positive_load, allow_negative_numbers = true, requires = "duration", conflicts_with_all = ["loading", "step"], required_unless_present_any = ["loading", "step"])]
     pub(super) load: Option<f64>,
 
@@ -44,7 +45,7 @@ pub struct CheckArguments {
     #[arg(help_heading = "Overload", long)]
     pub(super) units_confirmed: bool,
 
-    /// Load schedule (CSV: minute or time, load_pu or load_mva, load_std_percent); its last row is the load that follows
+    /// Load schedule (CSV: minute or time, load_pu or load_mva with voltage_pu and tap, or current_pu; load_std_percent); its last row is the load that follows
     #[arg(help_heading = "Overload", long, value_name = "FILE")]
     pub(super) loading: Option<PathBuf>,
 
@@ -64,7 +65,7 @@ pub struct CheckArguments {
     #[arg(help_heading = "State at minute 0", long, conflicts_with = "history")]
     pub(super) preload_varies: bool,
 
-    /// Load before the overload (CSV: minute up to 0 or time, load_pu or load_mva, ambient_c)
+    /// Load before the overload (CSV: minute up to 0 or time, load_pu or load_mva with voltage_pu and tap, or current_pu; ambient_c)
     #[arg(help_heading = "State at minute 0", long, value_name = "FILE")]
     pub(super) history: Option<PathBuf>,
 
@@ -135,6 +136,9 @@ pub struct CheckArguments {
     /// Say which uncertainty matters most; an answer written with --out always does
     #[arg(help_heading = "Uncertainty", long)]
     pub(super) why: bool,
+
+    #[command(flatten)]
+    pub(super) in_service: InServiceArguments,
 
     #[command(flatten)]
     pub(crate) recording: RecordingArguments,

@@ -2,6 +2,7 @@
 
 use crate::assessment::case::{LEAST_DRAWS, MOST_DRAWS};
 use crate::input::number::parse;
+use crate::loading::current::VoltagePu;
 use crate::loading::forecast_error::{AmbientStdK, LoadStdPercent};
 use crate::loading::{AmbientC, LONGEST_OVERLOAD_MIN, MeasuredC};
 use crate::rating::season::Percentile;
@@ -28,6 +29,14 @@ pub fn positive_load(text: &str) -> Result<f64, String> {
         .ok()
         .filter(|load| *load > 0.0)
         .ok_or_else(|| "a number above 0 and up to 5 (per unit, 1 = rated current)".to_owned())
+}
+
+/// A voltage, per unit of the rated one.
+///
+/// # Errors
+/// What is accepted.
+pub fn voltage(text: &str) -> Result<f64, String> {
+    parse::<VoltagePu>(text)
 }
 
 /// So many times a load, above zero.

@@ -5,6 +5,7 @@ mod trajectory;
 use super::case::stage;
 use super::clock::as_of;
 use super::files::{self, yaml_files};
+use super::in_service::InServiceArguments;
 use super::inputs::{Hashed, Inputs};
 use super::output::{OpenFile, Output};
 use super::{Failure, flags};
@@ -34,7 +35,7 @@ pub struct HistoryArguments {
     /// Unit profile (YAML)
     unit: PathBuf,
 
-    /// Load history of any length (CSV: minute or time, load_pu or load_mva, ambient_c)
+    /// Load history of any length (CSV: minute or time, load_pu or load_mva with voltage_pu and tap, or current_pu; ambient_c)
     #[arg(long, value_name = "FILE")]
     history: PathBuf,
 
@@ -53,6 +54,9 @@ pub struct HistoryArguments {
     /// The day for which it is asked, YYYY-MM-DD, by which the age of evidence is judged; without it today
     #[arg(long, value_name = "DATE", value_parser = flags::date)]
     as_of: Option<NaiveDate>,
+
+    #[command(flatten)]
+    in_service: InServiceArguments,
 
     /// Local operating rules (YAML): moisture and the required margin
     #[arg(long, value_name = "FILE")]
@@ -104,9 +108,11 @@ pub fn run(
     let progress = progress(length);
     let (source, hash) = Hashed::new(progress.wrap_read(file));
     let zero = Zero(arguments.start);
-    let rows = HistoryRows::new(&place, source, question.unit.rated_mva, zero)?;
+    let base = arguments.in_service.base(&question.unit)?;
+    let rows = HistoryRows::new(&place, source, base, zero)?;
     let mut rows = rows.units_confirmed(arguments.units_confirmed);
     refuse_two_ambients(arguments, &place, rows.has_ambient())?;
+    refuse_two_voltages(arguments, &place, rows.states_voltage())?;
     let own = profiles.map(yaml_files).transpose()?.unwrap_or_default();
     let read = inputs.read_so_far().iter().chain(&own).chain([&arguments.history]);
     let read: Vec<&Path> = read.map(PathBuf::as_path).collect();
@@ -158,7 +164,8 @@ fn question(
     let stage = arguments.cooling.as_deref().map(|name| stage(&unit, name)).transpose()?;
     let as_of = as_of(arguments.as_of, None);
     let flags = (arguments.ambient, arguments.start, &arguments.cooling, as_of);
-    inputs.add("history flags", &format!("{flags:?}"));
+    let in_service = arguments.in_service.hashed();
+    inputs.add("history flags", &format!("{flags:?}{in_service}"));
     inputs.confirmed(arguments.units_confirmed);
     Ok(HistoryQuestion {
         unit,
@@ -182,6 +189,18 @@ fn refuse_two_ambients(
     }
     let found = format!("an ambient, and the column ambient_c in {place}");
     Err(InputError::new("--ambient", found, "one of the two"))
+}
+
+fn refuse_two_voltages(
+    arguments: &HistoryArguments,
+    place: &str,
+    own: bool,
+) -> Result<(), InputError> {
+    let Some(voltage_pu) = arguments.in_service.voltage_pu.filter(|_| own) else {
+        return Ok(());
+    };
+    let found = format!("{voltage_pu} pu, and a voltage or a current beside every load in {place}");
+    Err(InputError::new("--voltage-pu", found, "one of the two"))
 }
 
 /// The file for the temperatures, if one is asked for and there will be any.

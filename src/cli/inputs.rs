@@ -5,7 +5,7 @@ use super::plan_files::BesidePlan;
 use crate::input::InputError;
 use crate::planning::option::with_option;
 use crate::planning::plan::{Plan, PlanOption};
-use crate::planning::read::read_plan;
+use crate::planning::read::read_plan_at;
 use crate::rules::local_file::{LocalRules, read_local_rules};
 use crate::unit::Unit;
 use crate::unit::defaults::Catalogue;
@@ -167,12 +167,12 @@ impl Inputs {
         &mut self,
         path: &Path,
         catalogue: &Catalogue,
-        replaced: Option<Unit>,
+        replaced: (Option<Unit>, Option<f64>),
     ) -> Result<Plan, InputError> {
         let text = self.read("plan", path, MOST_YAML)?;
         let read = |name: &str, path: &Path, most: u64| self.read(name, path, most);
         let mut files = BesidePlan { plan: path, read };
-        read_plan(&path.display().to_string(), &text, catalogue, &mut files, replaced)
+        read_plan_at(&path.display().to_string(), &text, catalogue, &mut files, replaced)
     }
 
     /// The unit of the profile that was read first as an option would leave it; the texts must have been kept.

@@ -35,6 +35,10 @@ pub struct PlanArguments {
     #[arg(long)]
     units_confirmed: bool,
 
+    /// Voltage of the windings without taps, per unit of the rated one, of every unit; without it 1 pu, 3 % either way
+    #[arg(long, value_name = "PU", value_parser = flags::voltage, allow_negative_numbers = true)]
+    voltage_pu: Option<f64>,
+
     /// Local operating rules (YAML), for every unit of the plan; they can only tighten
     #[arg(help_heading = "Limits and rules", long, value_name = "FILE")]
     rules: Option<PathBuf>,

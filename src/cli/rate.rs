@@ -6,6 +6,7 @@ mod folder;
 mod one;
 
 use super::files::yaml_files;
+use super::in_service::InServiceArguments;
 use super::output::Place;
 use super::{Failure, flags};
 use crate::assessment::case::DRIED_TO_PERCENT;
@@ -28,7 +29,7 @@ pub struct RateArguments {
     #[arg(help_heading = "Table", long = "for", value_name = "LIST", value_delimiter = ',', value_parser = flags::rated_duration, default_value = "15min,30min,1h,2h,4h,8h,24h,continuous")]
     durations: Vec<flags::RatedDuration>,
 
-    /// Steady loads before, per unit, up to 1
+    /// Steady loads before, per unit, up to 1; ratings are per unit of the rated current, so --voltage-pu divides these
     #[arg(help_heading = "Table", long, value_name = "LIST", value_delimiter = ',', value_parser = flags::preload, allow_negative_numbers = true, default_value = "0.7")]
     preload: Vec<f64>,
 
@@ -73,6 +74,9 @@ pub struct RateArguments {
     /// The day for which it is asked, YYYY-MM-DD, by which the age of evidence is judged; without it today
     #[arg(help_heading = "Limits and rules", long, value_name = "DATE", value_parser = flags::date)]
     as_of: Option<NaiveDate>,
+
+    #[command(flatten)]
+    in_service: InServiceArguments,
 
     /// Standard uncertainty of the load, % of it, constant; without it that of the profile, or the usual one
     #[arg(help_heading = "Uncertainty", long, value_name = "PERCENT", value_parser = flags::load_std, allow_negative_numbers = true)]

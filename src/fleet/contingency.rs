@@ -4,6 +4,7 @@ use super::recent::RecentLoads;
 use crate::assessment::case::{Case, Request, Sampling, StartFrom};
 use crate::input::InputError;
 use crate::loading::ambient::STD_COLUMN as AMBIENT_STD;
+use crate::loading::current::{InService, LoadBase};
 use crate::loading::load::{Proposal, STD_COLUMN as LOAD_STD};
 use crate::rules::limits::LimitSet;
 use crate::rules::local_file::LocalRules;
@@ -129,9 +130,17 @@ impl Contingency {
     ) -> Result<Case, NotAsked> {
         let lacking = |what| NotAsked::Lacking(what);
         let peak_pu = recent.map(|recent| recent.peak_pu);
-        let before_pu = recent.map(|recent| recent.greatest_pu).or(self.preload_pu);
+        // No tap is stated: the worst one counts. Recent loads are currents already.
+        let base = LoadBase::of(&unit, InService::default()).map_err(NotAsked::Refused)?;
+        let stated =
+            |flag: &str, load_pu: f64| base.current(flag, load_pu).map_err(NotAsked::Refused);
+        let stated_pu = self.preload_pu.map(|load_pu| stated("--preload", load_pu)).transpose()?;
+        let before_pu = recent.map(|recent| recent.greatest_pu).or(stated_pu);
         let preload_pu = before_pu.ok_or_else(|| lacking(Lacking::LoadBefore))?;
-        let load_pu = self.load_pu(peak_pu)?;
+        let load_pu = match self.load {
+            ContingencyLoad::PerUnit(load_pu) => stated("--load", load_pu)?,
+            ContingencyLoad::TimesPeak(_) => self.load_pu(peak_pu)?,
+        };
         let own_ambient_c = recent.and_then(|recent| recent.highest_ambient_c);
         let ambient_c =
             self.ambient_c.or(own_ambient_c).ok_or_else(|| lacking(Lacking::Ambient))?;

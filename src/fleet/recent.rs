@@ -6,6 +6,7 @@ use crate::assessment::long_history::{
 use crate::input::InputError;
 use crate::input::columns::Zero;
 use crate::loading::LONGEST_GAP_MIN;
+use crate::loading::current::LoadBase;
 use crate::loading::long_history::{HistoryRow, HistoryRows};
 use crate::rules::local_file::LocalRules;
 use crate::unit::Unit;
@@ -48,10 +49,10 @@ impl RecentLoads {
     pub fn read(
         place: &str,
         source: impl Read,
-        rated_mva: f64,
+        base: impl Into<LoadBase>,
         units_confirmed: bool,
     ) -> Result<Self, InputError> {
-        let reader = HistoryRows::of_one_unit(place, source, rated_mva)?;
+        let reader = HistoryRows::of_one_unit(place, source, base)?;
         let mut reader = reader.units_confirmed(units_confirmed);
         let mut rows = Vec::new();
         while let Some(row) = reader.next_row()? {

@@ -17,6 +17,11 @@ ranges! {
 /// Lead time up to which the error of a forecast grows, min.
 const GROWS_UNTIL_MIN: f64 = 1440.0;
 
+/// Standard uncertainty of the voltage where nobody states it, % of it and so of the current: anywhere within ±3 % of
+/// the rated one, `3/√3`. Our choice, no source: what a regulated busbar keeps. A busbar that is not
+/// regulated may be further off; whoever has the reading states it.
+pub const UNKNOWN_VOLTAGE_STD_PERCENT: f64 = 1.732_050_807_568_877_2;
+
 /// An error of a load that grows is renewed after this many minutes, and then whenever the time has
 /// doubled, at its value at the end of the span: one that grows as the root of time is overstated by half
 /// of its growth at most.
@@ -50,6 +55,8 @@ pub enum Origin {
 pub struct ForecastError {
     law: Law,
     origin: Origin,
+    /// What adds to it in quadrature at all times: of a load the voltage, where nobody states it, % of the load.
+    added: f64,
 }
 
 #[derive(Debug, Clone, PartialEq)]
@@ -63,28 +70,74 @@ enum Law {
 impl ForecastError {
     /// The same at all times; `None` if negative or not finite.
     pub fn constant(std: f64, origin: Origin) -> Option<Self> {
-        possible(std).then_some(Self { law: Law::Constant(std), origin })
+        possible(std).then_some(Self::of(Law::Constant(std), origin))
     }
 
     /// An error that grows for a day; `None` if it would shrink, is negative or not finite.
     pub fn growing(at_start: f64, after_a_day: f64, origin: Origin) -> Option<Self> {
         let grows = possible(at_start) && possible(after_a_day) && at_start <= after_a_day;
-        grows.then_some(Self { law: Law::Growing { at_start, after_a_day }, origin })
+        grows.then_some(Self::of(Law::Growing { at_start, after_a_day }, origin))
     }
 
     /// Row by row, each held until the next one, as a load is; `None` if any is negative.
     pub fn in_steps(rows: LoadSteps) -> Option<Self> {
         let all = rows.steps().iter().all(|row| possible(row.1));
-        all.then_some(Self { law: Law::Steps(rows), origin: Origin::Column })
+        all.then_some(Self::of(Law::Steps(rows), Origin::Column))
     }
 
     /// Row by row in straight lines, as an ambient is, the last one held; `None` if any is negative.
     pub fn in_lines(rows: AmbientLine) -> Option<Self> {
         let all = rows.knots().iter().all(|row| possible(row.1));
-        all.then_some(Self { law: Law::Lines(rows), origin: Origin::Column })
+        all.then_some(Self::of(Law::Lines(rows), Origin::Column))
     }
 
-    /// Standard uncertainty at a minute, never negative; before minute 0 that at minute 0.
+    fn of(law: Law, origin: Origin) -> Self {
+        Self { law, origin, added: 0.0 }
+    }
+
+    /// The same of a load whose voltage is not known: [`UNKNOWN_VOLTAGE_STD_PERCENT`] more, in quadrature.
+    #[must_use]
+    pub fn at_unknown_voltage(self) -> Self {
+        Self { added: UNKNOWN_VOLTAGE_STD_PERCENT, ..self }
+    }
+
+    /// The same of a load whose voltage is stated, or that is a current itself.
+    #[must_use]
+    pub fn at_stated_voltage(self) -> Self {
+        Self { added: 0.0, ..self }
+    }
+
+    /// The same as uncertain beyond its own as `other` is: with the voltage unknown where it is for that.
+    #[must_use]
+    pub fn at_voltage_of(self, other: &Self) -> Self {
+        Self { added: other.added, ..self }
+    }
+
+    /// What the unknown voltage adds in quadrature, % of the load; 0 where it is known.
+    pub fn voltage_std(&self) -> f64 {
+        self.added
+    }
+
+    /// Standard uncertainty at a minute with what an unknown voltage adds, never negative; before minute 0 that at
+    /// minute 0.
+    ///
+    /// ```text
+    /// u(t) = √(u_own(t)² + u_V²)       u_V of the voltage, 0 where it is stated
+    /// ```
+    /// # Source       `project-choice`: both independent of each other, for small departures.
+    /// # Valid        Any minute.
+    /// # Departures   The current goes with 1/V; at 3 % that is a straight line to 0.1 % of the load.
+    /// # Checked      Not checked against published numbers; see the tests of this file.
+    pub fn std_at(&self, minute: f64) -> f64 {
+        self.with_added(self.own_std_at(minute))
+    }
+
+    fn with_added(&self, own: f64) -> f64 {
+        // Exactly its own where nothing is added.
+        if self.added > 0.0 { own.hypot(self.added) } else { own }
+    }
+
+    /// Its own standard uncertainty at a minute, never negative; before minute 0 that at minute 0.
     ///
     /// ```text
     /// u(t) = u0 + (u1 - u0)·√(min(t, 1 day) / 1 day)       u0 at the start, u1 after a day
@@ -93,7 +146,7 @@ impl ForecastError {
     /// # Valid        Any minute; later than a day ahead it stays as it is.
     /// # Departures   A constant error and one given row by row are taken as stated.
     /// # Checked      Not checked against published numbers; see the tests of this file.
-    pub fn std_at(&self, minute: f64) -> f64 {
+    pub fn own_std_at(&self, minute: f64) -> f64 {
         let minute = minute.max(0.0);
         match &self.law {
             Law::Constant(std) => *std,
@@ -140,7 +193,7 @@ impl ForecastError {
                 self.law.clone()
             }
         };
-        Self { law, origin: self.origin }
+        Self { law, ..*self }
     }
 
     /// The same for a question that begins at a minute far ahead: an error that grows has grown, and one
@@ -152,16 +205,17 @@ impl ForecastError {
             Law::Steps(rows) => Law::Steps(rows.part(from_min, until_min)),
             Law::Lines(rows) => Law::Lines(rows.part(from_min, until_min)),
         };
-        Self { law, origin: self.origin }
+        Self { law, ..*self }
     }
 
     /// Whether there is any at any time.
     pub fn is_some(&self) -> bool {
-        match &self.law {
+        let own = match &self.law {
             Law::Constant(std) | Law::Growing { after_a_day: std, .. } => *std > 0.0,
             Law::Steps(rows) => rows.steps().iter().any(|row| row.1 > 0.0),
             Law::Lines(rows) => rows.knots().iter().any(|row| row.1 > 0.0),
-        }
+        };
+        own || self.added > 0.0
     }
 
     /// Where it comes from.
@@ -184,8 +238,9 @@ impl ForecastError {
                 Err(InputError::new(flag, found, "one of the two"))
             }
             (Some(std), None) => Self::constant(std, Origin::Flag)
+                .map(|own| own.at_voltage_of(self))
                 .ok_or_else(|| InputError::new(flag, std.to_string(), "a number from 0")),
-            (None, Some(rows)) => Ok(rows),
+            (None, Some(rows)) => Ok(rows.at_voltage_of(self)),
             (None, None) => Ok(self.clone()),
         }
     }
@@ -284,6 +339,23 @@ mod tests {
         }
         let both = counts(Some(1.0), column()).unwrap_err();
         assert!(both.to_string().contains("load_std_percent"), "{both}");
+    }
+
+    #[test]
+    fn an_unknown_voltage_adds_in_quadrature_and_a_stated_one_nothing() {
+        let own = ForecastError::growing(1.0, 5.0, Origin::Usual).unwrap();
+        let unknown = own.clone().at_unknown_voltage();
+        // √(1 + 3) and √(25 + 3).
+        assert_relative_eq!(unknown.std_at(0.0), 2.0, max_relative = 1.0e-12);
+        assert_relative_eq!(unknown.std_at(1440.0), 28.0_f64.sqrt(), max_relative = 1.0e-12);
+        assert_relative_eq!(unknown.own_std_at(1440.0), 5.0);
+        assert_relative_eq!(unknown.far_ahead(0.0, 9.0).std_at(0.0), 28.0_f64.sqrt());
+        let rows = ForecastError::in_steps(LoadSteps::new(vec![(0.0, 1.0)]).unwrap());
+        let rows = unknown.unless_stated(("--load-std", None), ("load_std_percent", rows));
+        assert_relative_eq!(rows.unwrap().held_after(5.0).held_from(2.0), 2.0);
+        let none = ForecastError::constant(0.0, Origin::Flag).unwrap().at_unknown_voltage();
+        assert!(none.is_some() && !none.clone().at_stated_voltage().is_some());
+        assert_eq!(unknown.at_stated_voltage(), own);
     }
 
     #[test]

@@ -1,6 +1,8 @@
 //! Load and ambient before the overload.
 
-use super::{AmbientC, LONGEST_GAP_MIN, loads, refuse_clock_without_zero, refuse_gaps};
+use super::current::LoadBase;
+use super::long_history::COLUMNS;
+use super::{AmbientC, LONGEST_GAP_MIN, currents, refuse_clock_without_zero, refuse_gaps};
 use crate::input::InputError;
 use crate::input::number::parse;
 use crate::input::table::{Column, Table, Zero};
@@ -17,7 +19,7 @@ pub struct History {
 
 impl History {
     /// A history from CSV with the columns `minute` (negative) or `time`, `load_pu` or
-    /// `load_mva`, and if wanted `ambient_c`.
+    /// `load_mva` with `voltage_pu` and `tap` if they are known, or `current_pu`, and if wanted `ambient_c`.
     ///
     /// # Errors
     /// [`InputError`] for anything else: rows after minute 0, or holes of more than three
@@ -25,15 +27,14 @@ impl History {
     pub fn from_csv(
         place: &str,
         text: &str,
-        rated_mva: f64,
+        base: impl Into<LoadBase>,
         zero: &mut Zero,
     ) -> Result<Self, InputError> {
-        let table =
-            Table::read(place, text, &["minute", "time", "load_pu", "load_mva", "ambient_c"])?;
+        let table = Table::read(place, text, &COLUMNS)?;
         refuse_clock_without_zero(&table, zero)?;
         let (column, minutes) = table.minutes(("minute", "time"), zero)?;
         check_span(&table, column, &minutes)?;
-        let loads = loads(&table, rated_mva)?;
+        let loads = currents(&table, base.into())?;
         let steps = minutes.iter().copied().zip(loads).collect();
         let unordered = || table.refused_whole("times out of order", "ascending times");
         let ambient = match table.column("ambient_c") {

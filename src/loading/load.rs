@@ -1,7 +1,8 @@
 //! The proposed load.
 
+use super::current::{CURRENT_COLUMN, LoadBase, TAP_COLUMN, VOLTAGE_COLUMN};
 use super::forecast_error::{ForecastError, LoadStdPercent, rows_of};
-use super::{LONGEST_OVERLOAD_MIN, loads};
+use super::{LONGEST_OVERLOAD_MIN, currents};
 use crate::input::InputError;
 use crate::input::table::{Column, Table, Zero};
 use crate::thermal::schedule::LoadSteps;
@@ -71,8 +72,8 @@ impl Proposal {
 
     /// A load schedule from CSV.
     ///
-    /// Columns: `minute` (from 0) or `time` (RFC 3339), `load_pu` or `load_mva`, and if
-    /// wanted `until_minute` or `until_time`, and `load_std_percent`. A load holds until the next row. Without
+    /// Columns: `minute` (from 0) or `time` (RFC 3339), `load_pu` or `load_mva` with `voltage_pu` and `tap` if they
+    /// are known, or `current_pu`, and if wanted `until_minute` or `until_time`, and `load_std_percent`. A load holds until the next row. Without
     /// an `until` column the last row is the load that follows the overload; with it
     /// every row must end where the next one begins.
     ///
@@ -81,11 +82,21 @@ impl Proposal {
     pub fn from_csv(
         place: &str,
         text: &str,
-        rated_mva: f64,
+        base: impl Into<LoadBase>,
         zero: &mut Zero,
     ) -> Result<Self, InputError> {
-        let accepted =
-            ["minute", "time", "until_minute", "until_time", "load_pu", "load_mva", STD_COLUMN];
+        let accepted = [
+            "minute",
+            "time",
+            "until_minute",
+            "until_time",
+            "load_pu",
+            "load_mva",
+            STD_COLUMN,
+            VOLTAGE_COLUMN,
+            TAP_COLUMN,
+            CURRENT_COLUMN,
+        ];
         let table = Table::read(place, text, &accepted)?;
         let (column, minutes) = table.minutes(("minute", "time"), zero)?;
         // A shift of less than a microminute is rounding of a time stamp.
@@ -93,7 +104,7 @@ impl Proposal {
             let accepted = "the overload begins at minute 0, or at --start";
             return Err(table.refused(0, column, table.cell(0, column), accepted));
         }
-        let loads = loads(&table, rated_mva)?;
+        let loads = currents(&table, base.into())?;
         let error = error(&table, &minutes)?;
         let mut steps: Vec<(f64, f64)> = minutes.iter().copied().zip(loads).collect();
         let until = ["until_minute", "until_time"].iter().find_map(|name| table.column(name));

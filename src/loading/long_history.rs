@@ -1,7 +1,8 @@
 //! A load history of any length, row by row.
 
+use super::current::{CURRENT_COLUMN, LoadBase, LoadCells, TAP_COLUMN, VOLTAGE_COLUMN};
 use super::units_asked::{About, Asked, Seen};
-use super::{AmbientC, LoadColumn, LoadMva};
+use super::{AmbientC, LoadMva};
 use crate::input::InputError;
 use crate::input::columns::{Column, TimeAxis, Zero};
 use crate::input::number::parse;
@@ -12,26 +13,35 @@ use std::io::Read;
 const LEAST_APART_MIN: f64 = 1.0e-6;
 
 /// Columns of a history.
-pub const COLUMNS: [&str; 5] = ["minute", "time", "load_pu", "load_mva", "ambient_c"];
+pub const COLUMNS: [&str; 8] = [
+    "minute",
+    "time",
+    "load_pu",
+    "load_mva",
+    "ambient_c",
+    VOLTAGE_COLUMN,
+    TAP_COLUMN,
+    CURRENT_COLUMN,
+];
 
 /// One row of a history; its load holds until the next row.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct HistoryRow {
     /// Minute.
     pub minute: f64,
-    /// Load from this minute on, per unit.
+    /// Load from this minute on, per unit of the rated current.
     pub load_pu: f64,
     /// Ambient at this minute, °C, if the history has it.
     pub ambient_c: Option<f64>,
 }
 
-/// A history from CSV with the columns `minute` or `time`, `load_pu` or `load_mva`, and if wanted
-/// `ambient_c`. One row is held at a time.
+/// A history from CSV with the columns `minute` or `time`, `load_pu` or `load_mva` with `voltage_pu` and `tap` if
+/// they are known, or `current_pu`, and if wanted `ambient_c`. One row is held at a time.
 #[derive(Debug)]
 pub struct HistoryRows<R> {
     rows: Rows<R>,
     axis: TimeAxis,
-    load: LoadColumn,
+    load: LoadCells,
     ambient: Option<Column>,
     zero: Zero,
     last_min: f64,
@@ -44,25 +54,34 @@ impl<R: Read> HistoryRows<R> {
     ///
     /// # Errors
     /// [`InputError`] for a header that is not such a history's.
-    pub fn new(place: &str, source: R, rated_mva: f64, zero: Zero) -> Result<Self, InputError> {
-        Self::with(Rows::new(place, source, &COLUMNS)?, rated_mva, zero)
+    pub fn new(
+        place: &str,
+        source: R,
+        base: impl Into<LoadBase>,
+        zero: Zero,
+    ) -> Result<Self, InputError> {
+        Self::with(Rows::new(place, source, &COLUMNS)?, base.into(), zero)
     }
 
     /// The same for the rows of one unit among those of many: a column `unit` is passed over.
     ///
     /// # Errors
     /// As [`Self::new`].
-    pub fn of_one_unit(place: &str, source: R, rated_mva: f64) -> Result<Self, InputError> {
+    pub fn of_one_unit(
+        place: &str,
+        source: R,
+        base: impl Into<LoadBase>,
+    ) -> Result<Self, InputError> {
         let accepted = [&COLUMNS[..], &["unit"]].concat();
-        Self::with(Rows::new(place, source, &accepted)?, rated_mva, Zero::default())
+        Self::with(Rows::new(place, source, &accepted)?, base.into(), Zero::default())
     }
 
-    fn with(rows: Rows<R>, rated_mva: f64, zero: Zero) -> Result<Self, InputError> {
+    fn with(rows: Rows<R>, base: LoadBase, zero: Zero) -> Result<Self, InputError> {
         let header = rows.header();
         let axis = header.time_axis(("minute", "time"))?;
-        let load = LoadColumn::of(header, rated_mva)?;
+        let load = LoadCells::of(header, base)?;
         let ambient = header.column("ambient_c");
-        let units = Some(Seen::of(About::Before, rated_mva));
+        let units = Some(Seen::of(About::Before, base.rated_mva()));
         Ok(Self { rows, axis, load, ambient, zero, last_min: f64::NEG_INFINITY, units })
     }
 
@@ -75,6 +94,12 @@ impl<R: Read> HistoryRows<R> {
     /// Whether the history has an ambient of its own.
     pub fn has_ambient(&self) -> bool {
         self.ambient.is_some()
+    }
+
+    /// Whether the history states voltages of its own, or currents.
+    pub fn states_voltage(&self) -> bool {
+        let columns = [VOLTAGE_COLUMN, CURRENT_COLUMN];
+        columns.iter().any(|name| self.rows.header().column(name).is_some())
     }
 
     /// Whether the history has clock times.
@@ -108,12 +133,12 @@ impl<R: Read> HistoryRows<R> {
             ));
         }
         self.last_min = minute;
-        let load_pu = rows.number(self.load.column(), |cell| self.load.parse(cell))?;
+        let load_pu = self.load.current_pu(|column, parse| rows.number(column, parse))?;
         if let Some(units) = &mut self.units {
             if !self.axis.is_clock() {
                 units.minute(minute);
             }
-            if let LoadColumn::Mva(column, _) = self.load {
+            if let Some(column) = self.load.mva() {
                 let asks = |asked: Asked| rows.refused(column, &asked.found, &asked.accepted);
                 // As it was written: a load turned into per unit and back is off in its last digit.
                 let mva = rows.number(column, parse::<LoadMva>)?;

@@ -250,7 +250,7 @@ pub fn ask_of_table(
 }
 
 /// Columns of every table that a check reads.
-const COLUMNS: [&str; 9] = [
+const COLUMNS: [&str; 12] = [
     "minute",
     "time",
     "until_minute",
@@ -260,6 +260,9 @@ const COLUMNS: [&str; 9] = [
     super::load::STD_COLUMN,
     "ambient_c",
     super::ambient::STD_COLUMN,
+    super::current::VOLTAGE_COLUMN,
+    super::current::TAP_COLUMN,
+    super::current::CURRENT_COLUMN,
 ];
 
 /// Asks about what a unit of a plan carries, in the plan's MVA: the greatest load, per unit.

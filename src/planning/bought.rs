@@ -221,7 +221,7 @@ fn deciding(found: Found) -> Vec<Worst> {
 /// The planned load over the outage, MVA·h.
 fn planned_mva_h(asked: &Asked<'_>, part: &Part<'_>, place: usize) -> f64 {
     let from_min = part.stretch.starts_min[place];
-    let mva = asked.plan.units[part.unit].unit.rated_mva;
+    let mva = asked.plan.units[part.unit].mva_of_1_pu;
     let load = part.stretch.load.load.part(from_min, from_min + part.stretch.duration_min);
     let minutes = load.steps().iter().map(|step| step.0).chain([part.stretch.duration_min]);
     let minutes: Vec<f64> = minutes.collect();

@@ -123,18 +123,20 @@ impl Reading<'_> {
         plus_mva: f64,
         minutes: &[f64],
     ) -> Result<LoadSteps, InputError> {
+        let per_mva = self.base(unit)?.current_of_1_pu() / unit.rated_mva;
         let mut cursors = vec![0; used.len()];
         let mut steps = Vec::with_capacity(minutes.len());
         for &minute in minutes {
             let mva = used.iter().zip(&mut cursors).fold(plus_mva, |sum, ((demand, share), at)| {
                 sum + share * demand.mva.at_or_after(at, minute)
             });
-            let load_pu = mva / unit.rated_mva;
+            let load_pu = mva * per_mva;
             if !(load_pu <= MOST_PU) {
                 let when = self.when(minute);
                 let found = format!("{load_pu:.2} pu of {} at {when}", unit.name);
-                let most = MOST_PU * unit.rated_mva;
-                let accepted = format!("at most {most} MVA, five times its rating");
+                let most = MOST_PU / per_mva;
+                let accepted =
+                    format!("at most {most} MVA, five times its rating at this voltage and tap");
                 return Err(self.at(line, key, found, accepted));
             }
             steps.push((minute, load_pu));

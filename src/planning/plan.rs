@@ -68,6 +68,8 @@ pub struct PlannedUnit {
     pub name: String,
     /// Its profile.
     pub unit: Unit,
+    /// Load in MVA that is its rated current, at the plan's voltage and its worst tap.
+    pub mva_of_1_pu: f64,
     /// What it carries where no outage says otherwise.
     pub normally: Carried,
 }
@@ -77,7 +79,7 @@ pub struct PlannedUnit {
 pub struct Carried {
     /// Its place in [`Plan::units`].
     pub unit: usize,
-    /// Load, per unit of its rating; a load holds until the next one.
+    /// Load, per unit of its rated current; a load holds until the next one.
     pub load: LoadSteps,
     /// From when the series behind it are known, min; before it the first load stands.
     pub from_min: f64,

@@ -4,6 +4,7 @@ use super::plan::{Plan, PlanOption, PlannedUnit};
 use super::plan_file::{OptionFile, PlanFile, PlannedUnitFile, SeriesFile};
 use crate::input::text::Name;
 use crate::input::{InputError, yaml};
+use crate::loading::current::{InService, LoadBase};
 use crate::loading::planned::{Demand, Edge, PlannedAmbient};
 use crate::unit::Unit;
 use crate::unit::defaults::Catalogue;
@@ -45,6 +46,21 @@ pub fn read_plan(
     files: &mut dyn PlanFiles,
     replaced: Option<Unit>,
 ) -> Result<Plan, InputError> {
+    read_plan_at(place, text, catalogue, files, (replaced, None))
+}
+
+/// The same with the voltage of every unit, pu, if it is stated: loads in MVA become currents by it, and nothing is
+/// drawn for it.
+///
+/// # Errors
+/// As [`read_plan`].
+pub fn read_plan_at(
+    place: &str,
+    text: &str,
+    catalogue: &Catalogue,
+    files: &mut dyn PlanFiles,
+    (replaced, voltage_pu): (Option<Unit>, Option<f64>),
+) -> Result<Plan, InputError> {
     let file: PlanFile = yaml::read(place, text)?;
     let refuse = Refuse { place };
     refuse.counts(&file)?;
@@ -59,7 +75,7 @@ pub fn read_plan(
     let (ambient_place, ambient) = files.text(&file.ambient.0)?;
     let ambient = PlannedAmbient::from_csv(&ambient_place, &ambient)?;
     let demands = demands(&file.series, &ambient, files)?;
-    let mut reading = Reading { refuse, demands, ambient, rows_left: MOST_LOAD_ROWS };
+    let mut reading = Reading { refuse, demands, ambient, rows_left: MOST_LOAD_ROWS, voltage_pu };
     let (units, normal_edges) = reading.units(&file.units, catalogue, files, replaced)?;
     let outages = reading.outages(&file.outages, &units, &normal_edges)?;
     let ambient = reading.ambient;
@@ -86,6 +102,8 @@ pub(super) struct Reading<'a> {
     pub(super) ambient: PlannedAmbient,
     /// Rows of load that may still be added.
     pub(super) rows_left: usize,
+    /// Voltage of every unit, pu, if it is stated.
+    pub(super) voltage_pu: Option<f64>,
 }
 
 /// Where a unit's normal load begins and ends to be known.
@@ -100,6 +118,11 @@ impl Reading<'_> {
         accepted: impl Into<String>,
     ) -> InputError {
         self.refuse.at(line, key, found, accepted)
+    }
+
+    /// What turns a load of a unit into a current. Its tap is not known so far ahead: the worst one counts.
+    pub(super) fn base(&self, unit: &Unit) -> Result<LoadBase, InputError> {
+        LoadBase::of(unit, InService { voltage_pu: self.voltage_pu, tap: None })
     }
 
     /// A minute as an instant, in the zone of the ambient.
@@ -123,7 +146,7 @@ impl Reading<'_> {
         let (mut units, mut edges) = (Vec::new(), Vec::new());
         for (index, file) in written.iter().enumerate() {
             let name = &file.unit.0;
-            let unit = match replaced.take_if(|unit| unit.name == *name) {
+            let mut unit = match replaced.take_if(|unit| unit.name == *name) {
                 Some(unit) => unit,
                 None => files.unit(&file.profile.0, catalogue)?,
             };
@@ -132,10 +155,15 @@ impl Reading<'_> {
                 let accepted = format!("the profile of {name}");
                 return Err(self.at(file.profile.1, "units.profile", found, accepted));
             }
+            if self.voltage_pu.is_some() {
+                unit.spread.load_percent = unit.spread.load_percent.clone().at_stated_voltage();
+            }
+            let mva_of_1_pu = unit.rated_mva / self.base(&unit)?.current_of_1_pu();
             let parts: Result<Vec<_>, _> =
                 file.normally.iter().map(|part| self.part(part, file.unit.1)).collect();
             let known = self.carried("units.normally", (index, &unit), &parts?)?;
-            units.push(PlannedUnit { name: name.clone(), unit, normally: known.carried });
+            let (name, normally) = (name.clone(), known.carried);
+            units.push(PlannedUnit { name, unit, mva_of_1_pu, normally });
             edges.push(known.edges);
         }
         let Some(unit) = replaced else { return Ok((units, edges)) };

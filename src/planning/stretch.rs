@@ -74,8 +74,9 @@ impl<'a> Stretch<'a> {
         };
         let last_pu = load.at(duration_min);
         let follows_pu = self.after.load.at(until_min).min(last_pu).min(MOST_AFTER_PU);
-        let load_error = self.load.error.as_ref();
         let own = &plan.units[self.load.unit].unit.spread;
+        let error = self.load.error.clone();
+        let load_error = error.map(|error| error.at_voltage_of(&own.load_percent));
         let far = |error: &ForecastError| error.far_ahead(from_min, until_min + AFTERWARDS_MIN);
         Start {
             preload_pu: self.preload_pu(place),
@@ -86,7 +87,7 @@ impl<'a> Stretch<'a> {
             },
             ambient: plan.ambient.part(from_min, until_min + AFTERWARDS_MIN),
             forecast_until_min: Some(plan.ambient_until_min - from_min),
-            load_error: far(load_error.unwrap_or(&own.load_percent)),
+            load_error: far(load_error.as_ref().unwrap_or(&own.load_percent)),
             ambient_error: far(plan.ambient_error.as_ref().unwrap_or(&own.ambient_k)),
         }
     }

@@ -71,7 +71,7 @@ fn of_part(looked: &Looked<'_>, part: &Part<'_>, place: usize) -> Option<Transfe
     let at_most_pu = ceiling(part, worst, &failing);
     let load = Above { looked, part, at_most_pu: at_most_pu.unwrap_or(0.0) };
     let (from_min, until_min) = load.during(place);
-    let mva = looked.plan.units[part.unit].unit.rated_mva;
+    let mva = looked.plan.units[part.unit].mva_of_1_pu;
     let spans = load.spans(from_min, until_min);
     Some(Transfer {
         unit: looked.plan.units[part.unit].name.clone(),
@@ -132,7 +132,7 @@ impl Above<'_> {
 
     fn excess_mva(&self, minute: f64) -> f64 {
         let load = &self.part.stretch.load.load;
-        let mva = self.looked.plan.units[self.part.unit].unit.rated_mva;
+        let mva = self.looked.plan.units[self.part.unit].mva_of_1_pu;
         (load.at(minute) - self.at_most_pu).max(0.0) * mva
     }
 

@@ -18,14 +18,14 @@ use crate::uncertainty::odds::odds;
 pub(super) fn question(assessment: &Assessment) -> String {
     let site = assessment.site.as_ref().map_or_else(String::new, |site| format!(", {site}"));
     let unit = format!("{}{site}", assessment.unit);
-    indented(&[vec![unit], asked(assessment).into(), vec![WITHIN.to_owned()]].concat())
+    indented(&[vec![unit], asked(assessment), vec![WITHIN.to_owned()]].concat())
 }
 
 /// What every verdict is subject to.
 pub(super) const WITHIN: &str = "within the entered limits; local rules decide";
 
-/// What was asked: the load, and what surrounds it.
-pub(super) fn asked(assessment: &Assessment) -> [String; 2] {
+/// What was asked: the load, what surrounds it, and by which voltage and tap it became a current.
+pub(super) fn asked(assessment: &Assessment) -> Vec<String> {
     let asked = &assessment.asked;
     let varies = if asked.preload_varies { ", not steady" } else { "" };
     let before = asked.preload_pu.map_or_else(
@@ -40,7 +40,7 @@ pub(super) fn asked(assessment: &Assessment) -> [String; 2] {
     let lost = asked
         .cooling_lost_at_min
         .map_or_else(String::new, |minute| format!(", lost at {} min", near(minute, 0)));
-    [
+    let lines = [
         format!(
             "asked: up to {} pu for {}, {before}, then {} pu",
             near(asked.load, 2),
@@ -53,7 +53,22 @@ pub(super) fn asked(assessment: &Assessment) -> [String; 2] {
             near(asked.ambient_highest_c, 1),
             judged_for(asked.as_of.as_deref())
         ),
-    ]
+    ];
+    lines.into_iter().chain(in_service(asked)).collect()
+}
+
+/// By which voltage and tap a load became a current; nothing where it is one.
+pub(super) fn in_service(asked: &Asked) -> Option<String> {
+    let tap = asked.tap.map_or_else(String::new, |tap| format!(", tap {tap}"));
+    match asked.voltage_pu {
+        Some(voltage_pu) => {
+            Some(format!("loads are currents at {} pu voltage{tap}", near(voltage_pu, 3)))
+        }
+        None if asked.voltage_std_percent > 0.0 => {
+            Some(format!("voltage not stated: taken as 1 pu, give or take 3 %{tap}"))
+        }
+        None => asked.tap.map(|tap| format!("loads are currents on tap {tap}")),
+    }
 }
 
 /// A constant ambient is one day, and says nothing of colder ones.

@@ -1,6 +1,6 @@
 //! What an answer was computed from: every input with its source and its age.
 
-use super::answer::{load_before, up_to};
+use super::answer::{in_service, load_before, up_to};
 use super::view::{near, near_or_dash};
 use crate::assessment::Assessment;
 use crate::assessment::case::{Case, StartFrom};
@@ -37,6 +37,7 @@ impl InputRow {
 pub(super) fn inputs(case: &Case, assessment: &Assessment) -> Vec<InputRow> {
     let asked = [load(assessment), before(case, assessment), ambient(case, assessment)];
     let mut rows: Vec<InputRow> = asked.into();
+    rows.extend(voltage(assessment));
     rows.push(top_oil(assessment));
     rows.push(cooling(assessment));
     rows.extend(thermal(&case.unit, case.as_of));
@@ -56,6 +57,17 @@ fn load(assessment: &Assessment) -> InputRow {
         value,
         format!("as asked, off by {error} % (one standard uncertainty)"),
     )
+}
+
+fn voltage(assessment: &Assessment) -> Option<InputRow> {
+    let asked = &assessment.asked;
+    let error = near(asked.voltage_std_percent, 1);
+    let from = match asked.voltage_pu {
+        Some(_) => "as asked".to_owned(),
+        None => format!("not stated, off by {error} % (one standard uncertainty)"),
+    };
+    let value = in_service(asked)?;
+    Some(InputRow::new("voltage", value, from))
 }
 
 fn before(case: &Case, assessment: &Assessment) -> InputRow {

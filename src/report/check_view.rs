@@ -20,7 +20,7 @@ pub struct CheckView {
     /// Where it stands; empty if it is not stated.
     pub site: String,
     /// What was asked.
-    pub asked: [String; 2],
+    pub asked: Vec<String>,
     /// The name of the verdict's shape and colour.
     pub kind: &'static str,
     /// The verdict in words.

@@ -61,6 +61,10 @@ ranges! {
     GasTotal: "% by volume", 0.0, 50.0;
     /// One gas.
     GasPpm: "ppm by volume", 0.0, 500_000.0;
+    /// Number of a tap.
+    TapNumber: "", 0.0, 99.0;
+    /// Turns of a tap step, signed.
+    TapStepPercent: "% of the rated turns", -10.0, 10.0;
     /// What aged paper still holds.
     Holding: "1 = as new paper", 0.3, 1.0;
 }
@@ -108,6 +112,8 @@ pub struct UnitFile {
     pub holding_factor: Option<Number<Holding>>,
     /// Ratings in the current path.
     pub accessories: Option<AccessoriesFile>,
+    /// Taps, for the current of the tapped winding; without a tap in service the worst one counts.
+    pub taps: Option<TapsFile>,
     /// Windings of the three-phase unit, for currents in A.
     pub windings: Option<Vec<WindingFile>>,
     /// Other elements of the facility that carry the same current; the facility rating is the lowest.
@@ -118,6 +124,23 @@ pub struct UnitFile {
     pub relays: Option<Vec<RelayFile>>,
     /// How uncertain the figures are; what is left out is usual.
     pub uncertainty: Option<UncertaintyFile>,
+}
+
+/// Taps of the winding that has them, each for the full power of the unit.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct TapsFile {
+    /// First tap.
+    pub from: Number<TapNumber>,
+    /// Last tap.
+    pub to: Number<TapNumber>,
+    /// Tap of the rated voltage.
+    pub rated: Number<TapNumber>,
+    /// Turns added by each tap upwards, % of those on the rated tap; negative where they fall.
+    pub step_percent: Number<TapStepPercent>,
+    /// Tap for whose currents the rises hold; without it the rated one. A heat run is mostly made on the tap with the
+    /// greatest current: name it.
+    pub rises_at: Option<Number<TapNumber>>,
 }
 
 /// Rated power and cooling.

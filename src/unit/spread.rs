@@ -107,7 +107,7 @@ pub struct UnitSpread {
     pub thermostat_k: Uncertain,
     /// Which correlation a draw takes.
     pub correlation_choice: CorrelationChoice,
-    /// Forecast of the load, % of it.
+    /// Forecast of the load, % of it, with what a voltage adds that nobody states.
     pub load_percent: ForecastError,
     /// Forecast of the ambient, K.
     pub ambient_k: ForecastError,
@@ -208,7 +208,7 @@ mod tests {
         }
         assert_eq!(spread.correlation_choice, CorrelationChoice::Lower);
         assert!(spread.all().count() == 15 && spread.all().all(|(_, _, found)| !found.stated));
-        assert_relative_eq!(spread.load_percent.std_at(1440.0), 5.0);
+        assert_relative_eq!(spread.load_percent.own_std_at(1440.0), 5.0);
         assert_relative_eq!(spread.ambient_k.std_at(1440.0), 3.0);
         assert_eq!(spread.ambient_k.origin(), Origin::Usual);
     }
@@ -270,7 +270,7 @@ mod tests {
         assert_relative_eq!(std(spread.k21), 0.0);
         assert_eq!(spread.correlation_choice, CorrelationChoice::Either);
         assert_relative_eq!(spread.ambient_k.std_at(5.0), 2.0);
-        assert_relative_eq!(spread.load_percent.std_at(360.0), 4.0);
+        assert_relative_eq!(spread.load_percent.own_std_at(360.0), 4.0);
         assert_eq!(spread.load_percent.origin(), Origin::Profile);
     }
 

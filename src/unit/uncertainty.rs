@@ -100,7 +100,8 @@ impl Reader<'_> {
                 .and_then(|own| own.choice)
                 .unwrap_or(usual.correlation_k.choice),
             load_percent: self
-                .forecast("load_percent", stated.load_percent.as_ref(), || usual.load_error())?,
+                .forecast("load_percent", stated.load_percent.as_ref(), || usual.load_error())?
+                .at_unknown_voltage(),
             ambient_k: self
                 .forecast("ambient_k", stated.ambient_k.as_ref(), || usual.ambient_error())?,
             own_usual: false,

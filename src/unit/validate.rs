@@ -7,6 +7,7 @@ use super::oil_and_gas::{gas_content, solubility, surroundings};
 use super::profile::{AccessoriesFile, RatingFile, UnitFile};
 use super::relays::relays;
 use super::stages::thermal;
+use super::taps::taps;
 use super::uncertainty::spread;
 use super::witnesses::witnesses;
 use super::{Accessories, Condition, Rating, Unit};
@@ -68,6 +69,7 @@ pub fn check_unit(
         size_class: file.size_class,
         rated_mva: file.rated.mva.value,
         average_winding_rise_k: value(file.rated.average_winding_rise_k.as_ref()),
+        taps: taps(&refuse, file.taps.as_ref())?,
         paper: file.paper,
         liquid: file.liquid,
         thermal,

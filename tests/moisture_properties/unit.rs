@@ -124,6 +124,7 @@ pub(crate) fn asked(unit: Unit, load_pu: f64, draws: u32) -> Case {
             load_error: unit.spread.load_percent.clone(),
             ambient_error: unit.spread.ambient_k.clone(),
             sampling,
+            in_service: bubblemargin::loading::current::InService::default(),
             resolution: Resolution::Minutes,
         },
         unit,

@@ -71,7 +71,7 @@ fn asked_again(plan: &Plan, folder: &Path, start: &StartAnswer) {
     let from_min = minute(plan, from);
     let unit = &plan.units[carried.unit];
     let far = |std: f64| std.to_string();
-    let load_std = far(unit.unit.spread.load_percent.far_ahead(0.0, 1.0).std_at(0.0));
+    let load_std = far(unit.unit.spread.load_percent.far_ahead(0.0, 1.0).own_std_at(0.0));
     let ambient_std = far(unit.unit.spread.ambient_k.far_ahead(0.0, 1.0).std_at(0.0));
     let (load, air) = (folder.join("load.csv"), folder.join("ambient.csv"));
     fs::write(&load, loading(carried, &unit.normally, from_min, duration_min)).unwrap();

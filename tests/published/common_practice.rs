@@ -202,6 +202,7 @@ fn case(water_percent: f64, load_pu: f64) -> Case {
             load_error: unit.spread.load_percent.clone(),
             ambient_error: unit.spread.ambient_k.clone(),
             sampling: Sampling { draws: 0, ..Sampling::default() },
+            in_service: bubblemargin::loading::current::InService::default(),
             resolution: Resolution::Minutes,
         },
         unit,

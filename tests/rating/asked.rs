@@ -55,6 +55,7 @@ pub(crate) fn check(
         load_error: unit.spread.load_percent.clone(),
         ambient_error: unit.spread.ambient_k.clone(),
         sampling: Sampling { draws, ..Sampling::default() },
+        in_service: bubblemargin::loading::current::InService::default(),
         resolution: Resolution::Minutes,
     };
     let unit = unit.clone();

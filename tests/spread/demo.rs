@@ -47,6 +47,7 @@ pub(crate) fn demo(sampling: Sampling) -> Case {
             load_error: unit.spread.load_percent.clone(),
             ambient_error: unit.spread.ambient_k.clone(),
             sampling,
+            in_service: bubblemargin::loading::current::InService::default(),
             resolution: Resolution::Minutes,
         },
         unit,

@@ -9,6 +9,8 @@ use crate::fleet::recent::RecentLoads;
 use crate::fleet::row::{Row, Standing};
 use crate::fleet::unit_answer::answer;
 use crate::input::InputError;
+use crate::loading::current::{InService, LoadBase};
+use crate::unit::Unit;
 use crate::unit::defaults::Catalogue;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
@@ -89,7 +91,7 @@ impl Shared<'_> {
             return Ok((row, false));
         }
         let loads = rows
-            .map(|(rows, text)| rows.read(&text, unit.rated_mva, self.question.units_confirmed))
+            .map(|(rows, text)| rows.read(&text, &unit, self.question.units_confirmed))
             .transpose()?;
         let contingency = &self.question.contingency;
         answer(contingency, unit, loads.as_ref(), inputs_sha256).map(|row| (row, true))
@@ -109,8 +111,9 @@ impl Rows {
         Ok((self, text))
     }
 
-    fn read(&self, text: &str, rated_mva: f64, confirmed: bool) -> Result<RecentLoads, InputError> {
-        RecentLoads::read(&self.place, text.as_bytes(), rated_mva, confirmed)
+    fn read(&self, text: &str, unit: &Unit, confirmed: bool) -> Result<RecentLoads, InputError> {
+        let base = LoadBase::of(unit, InService::default())?;
+        RecentLoads::read(&self.place, text.as_bytes(), base, confirmed)
             .map_err(|error| self.at_own_line(error))
     }
 

@@ -6,6 +6,7 @@ use super::super::inputs::Inputs;
 use super::{PlanArguments, Show};
 use crate::assessment::case::{Case, Resolution, Sampling};
 use crate::input::InputError;
+use crate::loading::current::{InService, LoadBase};
 use crate::loading::units_asked::{ask_of_planned, ask_of_work};
 use crate::planning::answer::PlanQuestion;
 use crate::planning::orders::{StandingOrders, orders, standing_question};
@@ -80,13 +81,15 @@ impl Standing {
 /// [`Failure`] for the first file or flag that is refused.
 pub(super) fn asked(arguments: &PlanArguments, catalogue: &Catalogue) -> Result<Asked, Failure> {
     let shown = (arguments.show, arguments.ambient, arguments.preload, arguments.sample_again);
-    let flags = format!("{:?}", (arguments.draws, arguments.seed, shown));
+    let voltage = arguments.voltage_pu.map(|voltage| format!(" voltage {voltage:?}"));
+    let voltage = voltage.unwrap_or_default();
+    let flags = format!("{:?}{voltage}", (arguments.draws, arguments.seed, shown));
     let mut inputs = Inputs::new(&flags, catalogue).keeping_texts();
-    let unit = inputs.unit(&arguments.unit, catalogue)?;
+    let unit = at_voltage(inputs.unit(&arguments.unit, catalogue)?, arguments.voltage_pu);
     let of_unit = inputs.texts().to_vec();
     let plan = match &arguments.outages {
         Some(path) if arguments.show != Show::Orders || arguments.preload.is_none() => {
-            Some(inputs.plan(path, catalogue, Some(unit.clone()))?)
+            Some(inputs.plan(path, catalogue, (Some(unit.clone()), arguments.voltage_pu))?)
         }
         None if arguments.show != Show::Orders => {
             let accepted = "a file of planned outages; only --show orders can do without";
@@ -120,7 +123,11 @@ pub(super) fn asked(arguments: &PlanArguments, catalogue: &Catalogue) -> Result<
     let standing = match arguments.show {
         Show::Orders | Show::All => {
             let normal = plan.as_ref().zip(focus).map(|(plan, own)| plan.greatest_normal_pu(own));
-            let preload_pu = arguments.preload.or(normal).unwrap_or(USUAL_PRELOAD_PU);
+            let in_service = InService { voltage_pu: arguments.voltage_pu, tap: None };
+            let base = LoadBase::of(&unit, in_service)?;
+            let current = |load: f64| base.current("--preload", load);
+            let stated = arguments.preload.map(current).transpose()?;
+            let preload_pu = stated.or(normal).unwrap_or(USUAL_PRELOAD_PU);
             let texts = (of_unit.as_slice(), rules.as_deref());
             Some(standing((arguments, &common), &unit, preload_pu, texts, catalogue)?)
         }
@@ -173,7 +180,9 @@ fn standing(
     let (profile, files): (Vec<_>, Vec<_>) =
         of_unit.iter().cloned().partition(|(name, _)| name == "unit");
     // What no ceiling depends on, such as the months until the next sample, is no input of the ceilings.
-    let flags = format!("{:?}", (arguments.draws, arguments.seed, preload_pu));
+    let voltage = arguments.voltage_pu.map(|voltage| format!(" voltage {voltage:?}"));
+    let voltage = voltage.unwrap_or_default();
+    let flags = format!("{:?}{voltage}", (arguments.draws, arguments.seed, preload_pu));
     let parts = parts(&Given {
         unit: profile.first().map_or("", |(_, text)| text.as_str()),
         files: &files,
@@ -199,6 +208,14 @@ fn standing_case(common: &Common, unit: &Unit, catalogue: &Catalogue) -> Result<
     Ok(template)
 }
 
+/// The unit with nothing drawn for its voltage where that is stated.
+fn at_voltage(mut unit: Unit, voltage_pu: Option<f64>) -> Unit {
+    if voltage_pu.is_some() {
+        unit.spread.load_percent = unit.spread.load_percent.clone().at_stated_voltage();
+    }
+    unit
+}
+
 /// The unit with each option, where options are asked for.
 fn options(
     arguments: &PlanArguments,
@@ -210,7 +227,8 @@ fn options(
         return Ok(Vec::new());
     }
     let with = |option: &PlanOption| {
-        Ok((option.clone(), inputs.unit_with(&arguments.unit, option, catalogue)?))
+        let unit = inputs.unit_with(&arguments.unit, option, catalogue)?;
+        Ok((option.clone(), at_voltage(unit, arguments.voltage_pu)))
     };
     plan.iter().flat_map(|plan| &plan.options).map(with).collect()
 }

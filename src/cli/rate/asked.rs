@@ -9,6 +9,7 @@ use crate::assessment::case::{Case, Request, Sampling};
 use crate::input::InputError;
 use crate::input::table::{Table, Zero};
 use crate::loading::ambient;
+use crate::loading::current::LoadBase;
 use crate::loading::load::STD_COLUMN;
 use crate::rating::inputs::{Given, InputPart, parts as input_parts};
 use crate::rating::question::{Ambient, Question};
@@ -45,6 +46,9 @@ pub(super) fn question(
     let unit = inputs.unit(unit, catalogue)?;
     let flag = ("--load-std", arguments.load_std);
     let load_error = unit.spread.load_percent.unless_stated(flag, (STD_COLUMN, None))?;
+    let load_error = arguments.in_service.error(load_error);
+    let base = arguments.in_service.base(&unit)?;
+    let preloads_pu = preloads(arguments, base)?;
     let forecast = forecast(arguments, &mut inputs)?;
     let seasons = seasons(arguments, &mut inputs)?;
     let flag = ("--ambient-std", arguments.ambient_std);
@@ -75,6 +79,7 @@ pub(super) fn question(
     let request = Request {
         stage: stage.flatten(),
         dried_to_percent: arguments.dried_to,
+        in_service: arguments.in_service.stated(),
         load_error,
         ambient_error,
         ..Request::of(&unit, sampling)
@@ -95,10 +100,25 @@ pub(super) fn question(
             (None, Some(seasons)) => of_seasons(arguments, seasons)?,
             (None, None) => constant_ambients(arguments)?,
         },
-        preloads_pu: ascending("--preload", arguments.preload.clone())?,
+        preloads_pu,
         sets,
     };
     Ok(Whole { question, read, parts, seasons })
+}
+
+/// The currents of the loads before, per unit; none is above the rated one.
+fn preloads(arguments: &RateArguments, base: LoadBase) -> Result<Vec<f64>, InputError> {
+    let current = |load: &f64| {
+        let current_pu = base.current("--preload", *load)?;
+        if current_pu <= 1.0 {
+            return Ok(current_pu);
+        }
+        let found = format!("{load} pu, {current_pu:.2} pu of the rated current");
+        let accepted = "a load of at most the rated current at this voltage and tap";
+        Err(InputError::new("--preload", found, accepted))
+    };
+    let found: Result<Vec<f64>, InputError> = arguments.preload.iter().map(current).collect();
+    ascending("--preload", found?)
 }
 
 fn parts(
@@ -155,7 +175,7 @@ fn hashed_flags(arguments: &RateArguments) -> String {
     let around = (arguments.ambient_steps, &arguments.limits, &arguments.cooling);
     let errors = (arguments.load_std, arguments.ambient_std, arguments.draws, arguments.seed);
     let ambient = (arguments.percentile, arguments.dried_to);
-    format!("{:?}", (table, around, errors, ambient))
+    format!("{:?}{}", (table, around, errors, ambient), arguments.in_service.hashed())
 }
 
 /// What of [`hashed_flags`] every rating depends on, in their order there.
@@ -169,6 +189,13 @@ pub(super) fn other_question(then: &str, now: &str) -> Option<(&'static str, Str
     if then == now {
         return None;
     }
+    let (then, in_service_then) = in_service_of(then);
+    let (now, in_service_now) = in_service_of(now);
+    if in_service_then != in_service_now {
+        let words = |own: &str| if own.is_empty() { "not stated" } else { own.trim() }.to_owned();
+        let (then, now) = (words(in_service_then), words(in_service_now));
+        return Some(("--voltage-pu, --tap-in-service", then, now));
+    }
     let (Some(then), Some(now)) = (of_every_rating(then), of_every_rating(now)) else {
         let unreadable = || "not readable by this version".to_owned();
         return Some(("flags", unreadable(), "those of this question".to_owned()));
@@ -181,6 +208,11 @@ pub(super) fn other_question(then: &str, now: &str) -> Option<(&'static str, Str
     let mut pairs = OF_EVERY_RATING.into_iter().zip(then.iter().zip(&now));
     let (key, (then, now)) = pairs.find(|(_, (then, now))| then != now)?;
     Some((key, stated(then), stated(now)))
+}
+
+/// The flags as [`hashed_flags`] writes them without voltage and tap, and these two.
+fn in_service_of(flags: &str) -> (&str, &str) {
+    flags.split_at(flags.rfind(')').map_or(flags.len(), |end| end + 1))
 }
 
 /// The values of [`OF_EVERY_RATING`]; `None` where the text is not as [`hashed_flags`] writes it.
