@@ -7,6 +7,7 @@ pub mod evidence_file;
 pub mod facility;
 pub mod facility_file;
 pub mod gradient;
+pub mod heat_run;
 mod insulation;
 pub mod natural;
 mod oil_and_gas;
@@ -35,6 +36,7 @@ use crate::thermal::cooling::Stage;
 use chrono::NaiveDate;
 use facility::{RatedWinding, SeriesElement};
 use gradient::GradientFrom;
+use heat_run::Printed;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use spread::UnitSpread;
@@ -270,6 +272,8 @@ pub struct StageData {
     pub assumed: bool,
     /// What the altitude of the unit adds to its top-oil rise; in the nameplate already, K.
     pub altitude_k: f64,
+    /// What heat-run reports print of it, as far as stated.
+    pub printed: Printed,
 }
 
 /// What sets the pressure at the hot spot.

@@ -4,6 +4,7 @@
 use super::cooling_class::needs;
 use super::defaults::{Catalogue, CoolingConstants};
 use super::gradient::Gradient;
+use super::heat_run::Printed;
 use super::profile::{StageFile, StagePu, ThermalFile, UnitFile};
 use super::validate::value;
 use super::{Auxiliaries, SizeClass};
@@ -63,11 +64,13 @@ pub fn bare(name: &Name, rating_pu: Number<StagePu>) -> StageFile {
         hot_spot_gradient_k: None,
         average_gradient_k: None,
         hot_spot_factor: None,
+        heat_run: None,
         start_top_oil_c: None,
         stop_top_oil_c: None,
         start_winding_c: None,
         stop_winding_c: None,
         assumed: false,
+        printed: Printed::default(),
     }
 }
 

@@ -3,6 +3,8 @@
 
 use super::evidence_file::{InsulationFile, PaperConditionFile, SolubilityFile, WitnessFile};
 use super::facility_file::{SeriesElementFile, WindingFile};
+use super::heat_run::Printed;
+use super::heat_run::file::{HeatRunFile, ReportFile};
 use super::relays_file::RelayFile;
 use super::uncertainty_file::UncertaintyFile;
 use super::{FaultGas, Liquid, OilLevel, Paper, SizeClass};
@@ -157,7 +159,7 @@ pub struct RatedFile {
 }
 
 /// Thermal data; what is left out is taken from the set of typical constants, and reported.
-#[derive(Debug, Default, Deserialize, JsonSchema)]
+#[derive(Debug, Clone, Default, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub struct ThermalFile {
     /// Set of typical constants, a file name in profiles/cooling.
@@ -175,8 +177,9 @@ pub struct ThermalFile {
     pub hot_spot_factor: Option<Number<HotSpotFactor>>,
     /// Load loss over no-load loss at the rating.
     pub loss_ratio: Option<Number<LossRatio>>,
-    /// Date of the heat run that the figures above come from.
-    pub heat_run: Option<Date>,
+    /// Heat run that the figures above come from: its date, or a block with what the report prints, from which the
+    /// figures follow that are left out above.
+    pub heat_run: Option<HeatRunFile>,
     /// Liquid that the heat run was made with. A unit with an ester needs it: many were filled with mineral oil when they
     /// were tested.
     pub heat_run_liquid: Option<Liquid>,
@@ -226,6 +229,8 @@ pub struct StageFile {
     pub average_gradient_k: Option<Number<AverageGradientK>>,
     /// Hot-spot factor H of the stage; without it that of the unit, else a typical one, which is reported.
     pub hot_spot_factor: Option<Number<HotSpotFactor>>,
+    /// What the heat-run report prints of this stage; figures that are left out above follow from it.
+    pub heat_run: Option<Box<ReportFile>>,
     /// Top oil that starts the stage, °C.
     pub start_top_oil_c: Option<Number<OilC>>,
     /// Top oil that stops the stage, °C.
@@ -237,6 +242,9 @@ pub struct StageFile {
     /// Whether nobody stated the stage and it is assumed; no key of a profile.
     #[serde(skip)]
     pub assumed: bool,
+    /// What is known of it from heat runs, once it is checked; no key of a profile.
+    #[serde(skip)]
+    pub printed: Printed,
 }
 
 /// The oil and what is above it.

@@ -3,6 +3,7 @@
 use super::cooling_class::needs;
 use super::defaults::{Catalogue, CoolingConstants};
 use super::gradient::{Gradient, GradientFrom, Stated};
+use super::heat_run::{self, Printed};
 use super::profile::{StageFile, ThermalFile, UnitFile};
 use super::validate::{Refuse, value};
 use super::{SizeClass, StageData, Thermal, natural, thin_air};
@@ -28,9 +29,11 @@ pub(super) fn thermal(
     let rated = &file.rated.cooling;
     let assumed = natural::stages(file, catalogue)?;
     let files = file.cooling_stages.as_deref().or(assumed.as_deref());
+    let completed = heat_run::completed(refuse, file, own, files)?;
+    let (own, files) = (&completed.own, files.map(|_| completed.stages.as_slice()));
     let others = files.unwrap_or_default();
     let gradient = Stated::of_unit(own, others).gradient(refuse, file.size_class)?;
-    let unit = OfUnit { own, gradient, size: file.size_class, rated };
+    let unit = OfUnit { own, gradient, size: file.size_class, rated, printed: completed.rated };
     let (mut stages, rated_stage) = match files {
         None => (vec![only_stage(refuse, &unit, rated, catalogue)?], 0),
         Some(files) => {
@@ -46,9 +49,9 @@ pub(super) fn thermal(
     thin_air::raise(&mut stages, file).map_err(|error| {
         refuse.whole("oil.altitude_m", error.found.to_string(), error.to_string())
     })?;
-    let heat_run = own.heat_run.map(|date| date.to_string());
+    let heat_run = completed.date.map(|date| date.to_string());
     let rises_at_altitude_m = value(own.rises_at_altitude_m.as_ref());
-    let heat_run_liquid = own.heat_run_liquid;
+    let heat_run_liquid = completed.liquid;
     Ok(Some(Thermal { stages, heat_run, heat_run_liquid, rated_stage, rises_at_altitude_m }))
 }
 
@@ -58,6 +61,7 @@ struct OfUnit<'a> {
     gradient: Option<Gradient>,
     size: SizeClass,
     rated: &'a Name,
+    printed: Printed,
 }
 
 fn only_stage(
@@ -114,8 +118,8 @@ fn one_of_several(
     catalogue: &Catalogue,
 ) -> Result<StageData, InputError> {
     let own = unit.own;
-    let nothing_of_its_own = ThermalFile::default();
-    let shared = if is_rated { own } else { &nothing_of_its_own };
+    let of_its_own = heat_run::constants_of(&file.printed);
+    let shared = if is_rated { own } else { &of_its_own };
     let set = file.constants.clone().or_else(|| shared.constants.clone());
     let set = set.unwrap_or_else(|| lower(&file.name));
     let constants = constants(refuse, "cooling_stages.constants", &set, catalogue)?;
@@ -184,6 +188,7 @@ struct Rises {
     top_oil_rise_k: Option<f64>,
     gradient: Option<Gradient>,
     loss_ratio: Option<f64>,
+    printed: Printed,
 }
 
 impl Rises {
@@ -193,6 +198,7 @@ impl Rises {
             top_oil_rise_k: value(own.top_oil_rise_k.as_ref()),
             gradient: unit.gradient,
             loss_ratio: value(own.loss_ratio.as_ref()),
+            printed: unit.printed,
         }
     }
 
@@ -211,6 +217,7 @@ impl Rises {
             top_oil_rise_k: value(file.top_oil_rise_k.as_ref()).or(shared(unit.top_oil_rise_k)),
             gradient: gradient.or(unit.gradient.filter(|_| is_rated)),
             loss_ratio: unit.loss_ratio.map(|ratio| ratio * rating * rating),
+            printed: file.printed,
         }
     }
 }
@@ -289,6 +296,7 @@ fn stage_data(
         usual_gradient_k: constants.typical.hot_spot_gradient_k * named.rating_pu.powf(iec.y),
         assumed: false,
         altitude_k: 0.0,
+        printed: rises.printed,
     }
 }
 

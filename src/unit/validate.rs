@@ -2,6 +2,7 @@
 
 use super::defaults::Catalogue;
 use super::facility::{series_elements, windings};
+use super::heat_run;
 use super::insulation::{insulation, paper_condition};
 use super::oil_and_gas::{gas_content, solubility, surroundings};
 use super::profile::{AccessoriesFile, RatingFile, UnitFile};
@@ -142,13 +143,12 @@ fn check_dates(refuse: &Refuse<'_>, file: &UnitFile) -> Result<(), InputError> {
     let Some(made) = &file.made else { return Ok(()) };
     let witnesses = file.moisture.iter().flatten().map(|witness| ("moisture.date", witness.date));
     let dates = [
-        ("thermal.heat_run", file.thermal.as_ref().and_then(|thermal| thermal.heat_run)),
         ("gas.sampled", file.gas.as_ref().and_then(|gas| gas.sampled)),
         ("dried", file.dried),
         ("oil.treated", file.oil.as_ref().and_then(|oil| oil.treated)),
         ("paper_condition.date", file.paper_condition.as_ref().and_then(|paper| paper.date)),
     ];
-    for (key, date) in dates.into_iter().chain(witnesses) {
+    for (key, date) in dates.into_iter().chain(heat_run::dates(file)).chain(witnesses) {
         let Some(date) = date else { continue };
         if f64::from(date.0.year()) < made.value - 1.0 {
             let found = format!("{date}, before the unit was made ({})", made.value);
