@@ -16,6 +16,8 @@ mod gas;
 mod gradient;
 #[path = "cli/heat_run.rs"]
 mod heat_run;
+#[path = "cli/heat_run_block.rs"]
+mod heat_run_block;
 #[path = "cli/hot_spot_paper.rs"]
 mod hot_spot_paper;
 #[path = "cli/judged_day.rs"]

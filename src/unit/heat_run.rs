@@ -5,6 +5,7 @@
 //! mean what they mean without a block.
 
 mod complete;
+mod constants;
 mod figures;
 pub mod file;
 mod losses;
@@ -15,7 +16,8 @@ mod rises;
 pub use losses::PrintedLosses;
 pub use masses::PrintedMasses;
 
-pub(super) use complete::{completed, constants_of};
+pub(super) use complete::completed;
+pub(super) use constants::constants_of;
 pub(super) use of_unit::dates;
 
 use crate::thermal::detailed::Conductor;
@@ -94,5 +96,99 @@ impl Printed {
         let rises = Self { average_gradient_k: None, ..*self };
         let both = self.average_winding_rise_k.zip(rises.average_oil_rise_k());
         both.map(|(winding_k, average_k)| winding_k - average_k)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::unit::Thermal;
+    use crate::unit::defaults::Catalogue;
+    use crate::unit::validate::read_unit;
+    use approx::assert_relative_eq;
+
+    /// A unit with two stages, with these keys of its thermal data and of its natural stage.
+    fn thermal(keys: &str, natural: &str) -> Thermal {
+        let text = format!(
+            "unit: test\nsize_class: medium\n\
+             rated: {{ mva: 40, cooling: ONAF, average_winding_rise_k: 65 }}\n\
+             paper: kraft\nliquid: mineral\noil: {{ mass_kg: 18500 }}\nthermal: {{ {keys} }}\n\
+             cooling_stages:\n  - {{ name: ONAN, rating_pu: 0.6{natural} }}\n  \
+             - {{ name: ONAF, rating_pu: 1.0 }}\n"
+        );
+        read_unit("test", &text, &Catalogue::embedded()).unwrap().thermal.unwrap()
+    }
+
+    #[test]
+    fn what_belongs_to_the_unit_is_known_of_every_stage_at_its_own_rating() {
+        let block = "heat_run: { ambient_c: 30, average_winding_rise_k: 60, top_oil_rise_k: 50, \
+            bottom_oil_rise_k: 32, conductor: aluminium, hot_spot_height_pu: 0.9, \
+            masses: { active_kg: 30000, tank_kg: 9000 }, \
+            losses: { no_load_kw: 20, load_kw: 25, i2r_kw: 20, stray_kw: 3, at_c: 75, base_mva: 20 } }";
+        let natural = ", heat_run: { top_oil_rise_k: 48, average_oil_rise_k: 40, average_winding_rise_k: 53 }";
+        let found = thermal(block, natural);
+        let (natural, rated) = (&found.stages[0].printed, &found.stages[1].printed);
+        // 25 kW at 20 MVA are 100 kW at 40 MVA, and 36 kW at 24 MVA.
+        for (printed, load_kw) in [(rated, 100.0), (natural, 36.0)] {
+            let losses = printed.losses;
+            assert_relative_eq!(losses.load_kw().unwrap(), load_kw, max_relative = 1.0e-12);
+            assert_relative_eq!(losses.i2r_kw().unwrap(), 0.8 * load_kw, max_relative = 1.0e-12);
+            assert_relative_eq!(
+                losses.winding_eddy_kw().unwrap(),
+                0.08 * load_kw,
+                max_relative = 1.0e-9
+            );
+            assert_eq!((losses.no_load_kw, losses.at_c), (Some(20.0), Some(75.0)));
+            assert_eq!(
+                (printed.masses.active_kg, printed.masses.oil_kg),
+                (Some(3.0e4), Some(18.5e3))
+            );
+            assert_eq!(printed.conductor, Some(Conductor::Aluminium));
+            assert_eq!((printed.ambient_c, printed.hot_spot_height_pu), (Some(30.0), Some(0.9)));
+            assert_eq!(printed.guaranteed_winding_rise_k, Some(65.0), "of the rating plate");
+        }
+        assert_relative_eq!(rated.average_oil_rise_k().unwrap(), 41.0);
+        assert_relative_eq!(rated.average_gradient_k().unwrap(), 19.0);
+        assert_relative_eq!(natural.bottom_oil_rise_k().unwrap(), 32.0);
+        assert_relative_eq!(natural.average_gradient_k().unwrap(), 13.0);
+        // Five times the no-load loss at the rating, and 0.36 of that without fans.
+        assert_relative_eq!(found.stages[1].stage.nameplate.loss_ratio, 5.0);
+        assert_relative_eq!(found.stages[0].stage.nameplate.loss_ratio, 1.8);
+    }
+
+    #[test]
+    fn of_the_keys_alone_only_what_they_state_is_known() {
+        let found = thermal("top_oil_rise_k: 50, average_gradient_k: 20", "");
+        let rated = &found.stages[found.rated_stage].printed;
+        assert_eq!((rated.top_oil_rise_k, rated.average_gradient_k()), (Some(50.0), Some(20.0)));
+        assert_eq!((rated.bottom_oil_rise_k(), rated.average_winding_rise_k()), (None, None));
+        assert_eq!(rated.losses, PrintedLosses::default());
+        assert_eq!(found.stages[0].printed.top_oil_rise_k, None);
+        // With the winding the gradient gives the oil: 60 − 20 is the average, 30 the bottom.
+        let keys =
+            "top_oil_rise_k: 50, average_gradient_k: 20, heat_run: { average_winding_rise_k: 60 }";
+        let found = thermal(keys, "");
+        let rated = &found.stages[found.rated_stage].printed;
+        assert_relative_eq!(rated.bottom_oil_rise_k().unwrap(), 30.0);
+        assert_eq!(found.stages[found.rated_stage].typical, ["hot_spot_factor", "loss_ratio"]);
+    }
+
+    #[test]
+    fn a_factor_of_the_unit_is_that_of_a_stage_whose_gradient_follows_from_its_block() {
+        let natural = ", heat_run: { top_oil_rise_k: 48, average_oil_rise_k: 40, average_winding_rise_k: 53 }";
+        let gradient_k =
+            |keys: &str| thermal(keys, natural).stages[0].stage.nameplate.hot_spot_gradient_k;
+        // 13 K times the factor, and times the typical 1.3 without one.
+        assert_relative_eq!(gradient_k("hot_spot_factor: 1.5"), 19.5);
+        assert_relative_eq!(
+            gradient_k(
+                "hot_spot_gradient_k: 26, hot_spot_factor: 1.5, top_oil_rise_k: 50, heat_run: { average_oil_rise_k: 41, average_winding_rise_k: 58.5 }"
+            ),
+            19.5
+        );
+        assert_relative_eq!(gradient_k("top_oil_rise_k: 50"), 16.9);
+        // From the rated stage: 24 K over 16 K.
+        let rated = "heat_run: { top_oil_rise_k: 50, average_oil_rise_k: 42, average_winding_rise_k: 58, hot_spot_rise_k: 74 }";
+        assert_relative_eq!(gradient_k(rated), 19.5);
     }
 }

@@ -1,22 +1,20 @@
 //! All blocks of a profile together: what belongs to the unit, what to each stage, and the keys beside them completed.
 
-use super::super::profile::{Exponent, StageFile, ThermalFile, UnitFile, WindingTau};
+use super::super::profile::{StageFile, ThermalFile, UnitFile};
 use super::super::validate::Refuse;
 use super::super::{Liquid, natural};
+use super::Printed;
+use super::constants::constants;
 use super::figures::{Figure, Figures, Key};
 use super::file::HeatRunFile;
 use super::losses::{self, PrintedLosses};
 use super::masses::{self, PrintedMasses};
 use super::of_unit::{OF_STAGE, OF_UNIT, conductor, date, liquid};
 use super::rises::{Beside, rises};
-use super::{Printed, figures};
 use crate::input::InputError;
 use crate::input::number::Number;
 use crate::input::text::Date;
 use crate::thermal::detailed::Conductor;
-
-/// Exponents differ by no more if they are one, rounded to two decimals; our choice.
-const EXPONENT_WITHIN: f64 = 0.0051;
 
 /// The thermal keys of a profile with what follows from its blocks.
 #[derive(Debug)]
@@ -158,7 +156,11 @@ impl All<'_> {
     ) -> Result<Printed, InputError> {
         let (found, of_rises) = rises(self.refuse, figures, self.beside(stage, is_rated))?;
         self.put(stage, found, is_rated);
-        let tau = self.constants(figures, is_rated)?;
+        let tau = if is_rated {
+            constants(self.refuse, figures, &mut self.own)?
+        } else {
+            figures.at(Key::WindingTau)
+        };
         let printed = Printed {
             ambient_c: figures.value(Key::Ambient),
             guaranteed_winding_rise_k: figures
@@ -226,33 +228,6 @@ impl All<'_> {
         }
     }
 
-    /// Exponents and the time constant of the winding go to the unit's keys for the rated stage; the time constant.
-    fn constants(
-        &mut self,
-        figures: &Figures,
-        is_rated: bool,
-    ) -> Result<Option<Figure>, InputError> {
-        let tau = figures.at(Key::WindingTau);
-        if !is_rated {
-            return Ok(tau);
-        }
-        let (refuse, own) = (self.refuse, &mut self.own);
-        let (oil, winding) = (Key::OilExponent, Key::WindingExponent);
-        own.x = exponent(refuse, figures, oil, ("x", own.x, 1.0))?;
-        own.n = exponent(refuse, figures, oil, ("n", own.n, 1.0))?;
-        own.y = exponent(refuse, figures, winding, ("y", own.y, 1.0))?;
-        own.m = exponent(refuse, figures, winding, ("m", own.m, 0.5))?;
-        let name = Key::WindingTau.name();
-        let beside = Figure::beside(own.winding_time_constant_min.as_ref(), "thermal");
-        if let (Some(printed), Some(own)) = (tau, beside) {
-            printed.agrees(refuse, name, &own, (name, 0.0))?;
-        }
-        let counts = beside.or(tau);
-        own.winding_time_constant_min =
-            counts.and_then(|tau| Number::<WindingTau>::stated(tau.value, tau.line));
-        Ok(counts)
-    }
-
     /// Whether pumps move the oil and do not direct it into the winding: by the class in the name, else by the constants.
     fn forced(&self, stage: &StageFile, is_rated: bool) -> bool {
         let of_unit = self.own.constants.as_ref().filter(|_| is_rated);
@@ -269,40 +244,4 @@ fn states_gradient(stage: &StageFile) -> bool {
     stage.hot_spot_gradient_k.is_some()
         || stage.average_gradient_k.is_some()
         || stage.hot_spot_factor.is_some()
-}
-
-/// An exponent beside the block, or a share of the one from two loads.
-fn exponent(
-    refuse: &Refuse<'_>,
-    figures: &Figures,
-    key: Key,
-    (name, own, share): (&str, Option<Number<Exponent>>, f64),
-) -> Result<Option<Number<Exponent>>, InputError> {
-    let Some(printed) = figures.at(key) else { return Ok(own) };
-    let Some(own) = own else {
-        return Ok(Number::stated(printed.value * share, printed.line));
-    };
-    if (own.value - printed.value * share).abs() <= EXPONENT_WITHIN {
-        return Ok(Some(own));
-    }
-    let (stated, follows) = (figures::shown(own.value), figures::shown(printed.value * share));
-    let wanted = format!("{follows}, by {} of the block, or one of both", key.name());
-    Err(refuse.at(own.line, &format!("thermal.{name}"), stated, wanted))
-}
-
-/// The constants of a stage other than the rated one: what its own block has of them.
-pub(in super::super) fn constants_of(printed: &Printed) -> ThermalFile {
-    let exponent = |value: Option<f64>, share: f64| {
-        value.and_then(|value| Number::<Exponent>::stated(value * share, 0))
-    };
-    ThermalFile {
-        x: exponent(printed.oil_exponent, 1.0),
-        n: exponent(printed.oil_exponent, 1.0),
-        y: exponent(printed.winding_exponent, 1.0),
-        m: exponent(printed.winding_exponent, 0.5),
-        winding_time_constant_min: printed
-            .winding_time_constant_min
-            .and_then(|tau| Number::stated(tau, 0)),
-        ..ThermalFile::default()
-    }
 }

@@ -54,7 +54,7 @@ impl HeatRunFile {
     pub fn date(&self) -> Option<Date> {
         match self {
             Self::Date(date) => Some(*date),
-            Self::Report(report) => report.date,
+            Self::Report(report) => report.date.as_ref().map(|date| date.value),
         }
     }
 
@@ -73,7 +73,8 @@ impl HeatRunFile {
 #[serde(deny_unknown_fields)]
 pub struct ReportFile {
     /// Date of the heat run. Without it no heat run counts as stated, and the uncertainties are those of guarantees.
-    pub date: Option<Date>,
+    #[schemars(with = "Option<Date>")]
+    pub date: Option<Spanned<Date>>,
     /// Liquid that it was made with, as `heat_run_liquid`.
     #[schemars(with = "Option<Liquid>")]
     pub liquid: Option<Spanned<Liquid>>,
@@ -190,13 +191,32 @@ impl<'de> Visitor<'de> for DateOrReport {
     }
     fn visit_str<E: de::Error>(self, text: &str) -> Result<HeatRunFile, E> {
         let date = Date::deserialize(IntoDeserializer::<E>::into_deserializer(text));
-        let refused = |_: E| E::custom(format!("{}{FOUND_ACCEPTED}{ACCEPTED}", shown(text)));
-        date.map(HeatRunFile::Date).map_err(refused)
+        date.map(HeatRunFile::Date).map_err(|_: E| neither(&shown(text)))
+    }
+    fn visit_i64<E: de::Error>(self, number: i64) -> Result<HeatRunFile, E> {
+        Err(neither(&number.to_string()))
+    }
+    fn visit_u64<E: de::Error>(self, number: u64) -> Result<HeatRunFile, E> {
+        Err(neither(&number.to_string()))
+    }
+    fn visit_f64<E: de::Error>(self, number: f64) -> Result<HeatRunFile, E> {
+        Err(neither(&number.to_string()))
+    }
+    fn visit_bool<E: de::Error>(self, word: bool) -> Result<HeatRunFile, E> {
+        Err(neither(&word.to_string()))
+    }
+    fn visit_seq<A: de::SeqAccess<'de>>(self, _: A) -> Result<HeatRunFile, A::Error> {
+        Err(neither("a list"))
     }
     fn visit_map<A: MapAccess<'de>>(self, map: A) -> Result<HeatRunFile, A::Error> {
         let report = ReportFile::deserialize(MapAccessDeserializer::new(map))?;
         Ok(HeatRunFile::Report(Box::new(report)))
     }
+}
+
+/// What is no date and no block, in the words that [`crate::input::yaml`] takes apart.
+fn neither<E: de::Error>(found: &str) -> E {
+    E::custom(format!("{found}{FOUND_ACCEPTED}{ACCEPTED}"))
 }
 
 impl JsonSchema for HeatRunFile {

@@ -19,7 +19,9 @@ pub(in super::super) fn dates(file: &UnitFile) -> Vec<(&'static str, Option<Date
     let of_stages =
         file.cooling_stages.iter().flatten().filter_map(|stage| stage.heat_run.as_ref());
     let unit = (OF_UNIT, of_unit.and_then(HeatRunFile::date));
-    std::iter::once(unit).chain(of_stages.map(|report| (OF_STAGE, report.date))).collect()
+    std::iter::once(unit)
+        .chain(of_stages.map(|report| (OF_STAGE, report.date.as_ref().map(|date| date.value))))
+        .collect()
 }
 
 /// One material for all windings.
@@ -60,15 +62,16 @@ pub(super) fn date(
     of_unit: Option<&HeatRunFile>,
     of_rated: Option<&ReportFile>,
 ) -> Result<Option<Date>, InputError> {
-    let (unit, rated) =
-        (of_unit.and_then(HeatRunFile::date), of_rated.and_then(|report| report.date));
-    if let (Some(unit), Some(rated)) = (unit, rated)
-        && unit != rated
+    let unit = of_unit.and_then(HeatRunFile::date);
+    let Some(rated) = of_rated.and_then(|report| report.date.as_ref()) else { return Ok(unit) };
+    if let Some(unit) = unit
+        && unit != rated.value
     {
         let wanted = format!("{unit}, as thermal.heat_run has it, or one of both");
-        return Err(refuse.whole("cooling_stages.heat_run.date", rated.to_string(), wanted));
+        let key = format!("{OF_STAGE}.date");
+        return Err(refuse.at(line(rated), &key, rated.value.to_string(), wanted));
     }
-    Ok(unit.or(rated))
+    Ok(Some(rated.value))
 }
 
 /// One liquid for all heat runs.
