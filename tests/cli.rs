@@ -18,6 +18,8 @@ mod gradient;
 mod heat_run;
 #[path = "cli/heat_run_block.rs"]
 mod heat_run_block;
+#[path = "cli/heat_run_refused.rs"]
+mod heat_run_refused;
 #[path = "cli/hot_spot_paper.rs"]
 mod hot_spot_paper;
 #[path = "cli/judged_day.rs"]

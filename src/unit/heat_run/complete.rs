@@ -58,7 +58,7 @@ pub(in super::super) fn completed(
         liquid: liquid(refuse, own, report, of_rated, &stages)?,
         stages,
     };
-    all.complete(unit, &mut completed)?;
+    all.complete(&unit, &mut completed)?;
     // A factor that is now one of its stages is no figure of the unit without an average gradient.
     if all.factor_taken && all.own.average_gradient_k.is_none() {
         all.own.hot_spot_factor = None;
@@ -85,7 +85,7 @@ struct Shared {
 }
 
 impl All<'_> {
-    fn complete(&mut self, unit: Figures, completed: &mut Completed) -> Result<(), InputError> {
+    fn complete(&mut self, unit: &Figures, completed: &mut Completed) -> Result<(), InputError> {
         let stages = &mut completed.stages;
         let shared = self.shared(unit, stages)?;
         // The rated stage first: its hot-spot factor is also that of other stages, which have the same winding.
@@ -95,7 +95,7 @@ impl All<'_> {
             let is_rated = Some(index) == self.rated;
             let stage = &mut stages[index];
             let of_stage = Figures::of(stage.heat_run.as_deref(), OF_STAGE);
-            let figures = if is_rated { unit } else { of_stage };
+            let figures = if is_rated { *unit } else { of_stage };
             let figures = figures.or(&shared.figures, &Key::SHARED);
             stage.printed = self.stage(stage, &figures, is_rated, &shared)?;
             if is_rated {
@@ -106,10 +106,10 @@ impl All<'_> {
     }
 
     /// Figures of the unit from whichever block has them; of the load losses those of the block with most of its parts.
-    fn shared(&mut self, unit: Figures, stages: &[StageFile]) -> Result<Shared, InputError> {
+    fn shared(&mut self, unit: &Figures, stages: &[StageFile]) -> Result<Shared, InputError> {
         let (refuse, rated_mva) = (self.refuse, self.file.rated.mva.value);
-        let mut figures = unit;
-        let mut losses = losses::losses(refuse, &unit, rated_mva, true)?;
+        let mut figures = *unit;
+        let mut losses = losses::losses(refuse, unit, rated_mva, true)?;
         for (index, stage) in stages.iter().enumerate() {
             if Some(index) == self.rated {
                 continue;

@@ -191,7 +191,7 @@ impl<'de> Visitor<'de> for DateOrReport {
     }
     fn visit_str<E: de::Error>(self, text: &str) -> Result<HeatRunFile, E> {
         let date = Date::deserialize(IntoDeserializer::<E>::into_deserializer(text));
-        date.map(HeatRunFile::Date).map_err(|_: E| neither(&shown(text)))
+        date.map(HeatRunFile::Date).map_err(|_not_a_date: E| neither(&shown(text)))
     }
     fn visit_i64<E: de::Error>(self, number: i64) -> Result<HeatRunFile, E> {
         Err(neither(&number.to_string()))

@@ -13,6 +13,7 @@ const OIL_WITHIN: f64 = 0.05;
 const USUAL_AMBIENT_C: f64 = 20.0;
 
 /// Masses from the rating plate, kg, as far as stated.
+#[allow(clippy::struct_field_names, reason = "the unit belongs to the name of every figure")]
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub struct PrintedMasses {
     /// Core and windings.
