@@ -12,7 +12,7 @@ type Refused = (&'static str, &'static str, &'static str, &'static [&'static str
 
 #[test]
 fn a_report_that_contradicts_itself_is_refused_where_it_stands() {
-    let cases: [Refused; 17] = [
+    let cases: [Refused; 18] = [
         (
             "bottom_oil_rise_k: 32",
             "bottom_oil_rise_k: 51",
@@ -57,10 +57,16 @@ fn a_report_that_contradicts_itself_is_refused_where_it_stands() {
             &["16 K over the top oil", "from 19.2 to 57.6 K over it"],
         ),
         (
-            "top_oil_rise_k: 50\n    average_oil_rise_k: 41\n    bottom_oil_rise_k: 32\n",
-            "average_oil_rise_k: 41\n",
+            "    top_oil_rise_k: 50\n    average_oil_rise_k: 41\n    bottom_oil_rise_k: 32\n",
+            "",
             "hot_spot_rise_k",
             &["74 alone", "top_oil_rise_k too"],
+        ),
+        (
+            "    top_oil_rise_k: 50\n    average_oil_rise_k: 41\n",
+            "",
+            "bottom_oil_rise_k",
+            &["32 alone", "top_oil_rise_k too"],
         ),
         ("i2r_kw: 108", "i2r_kw: 140", "losses.i2r_kw", &["140", "at most the load loss, 132 kW"]),
         ("stray_kw: 14", "stray_kw: 40", "losses.load_kw", &["parts of 158 kW", "to within 5 %"]),

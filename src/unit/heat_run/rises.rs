@@ -70,7 +70,8 @@ impl Look<'_> {
         }
     }
 
-    /// The top oil of the block and beside it are one; without either it follows from average and bottom oil.
+    /// The top oil of the block and beside it are one; without either it follows from average and bottom oil. Neither of
+    /// these means anything below a top oil that is typical.
     fn top_oil(&mut self) -> Result<(), InputError> {
         let name = Key::TopOil.name();
         let own = Figure::beside(self.beside.top_oil.as_ref(), self.beside.oil_place);
@@ -92,6 +93,12 @@ impl Look<'_> {
                 return Err(self.refused(Key::AverageOil, found, wanted));
             }
             top = Some(Figure { value: top_k, ..average });
+        }
+        for key in [Key::AverageOil, Key::BottomOil] {
+            if let (None, Some(alone_k)) = (top, self.figures.value(key)) {
+                let wanted = "top_oil_rise_k too, as the report prints it";
+                return Err(self.refused(key, format!("{} alone", shown(alone_k)), wanted));
+            }
         }
         self.printed.top_oil_rise_k = top.map(|top| top.value);
         self.beside.top_oil = top.and_then(|top| Number::stated(top.value, top.line));
