@@ -48,14 +48,14 @@ fn minutes(invented: &Invented) -> Vec<f64> {
     minutes
 }
 
-/// Stored heat in kelvins of the oil may be off by this at any time: twice what the oil itself may be off by, once at
-/// the end and once for what it made the coolers take on the way.
-const KEPT_K: f64 = 0.02;
+/// What the heat may be off by at any time, in kelvins of the oil: a tenth of the 0.05 K that the hot spot's course may
+/// be off by. The oil is that much slower than the winding, whose errors of a step (0.003 K) are soon forgotten.
+const KEPT_K: f64 = 0.005;
 
 #[test]
 fn heat_made_less_heat_given_off_is_heat_stored() {
     let mut dice = Dice(42);
-    let (mut worst_k, mut most_k) = (0.0_f64, 0.0_f64);
+    let mut most_k = 0.0_f64;
     for case in 0..10 {
         let invented = Invented::of(&mut dice);
         let minutes = minutes(&invented);
@@ -63,7 +63,7 @@ fn heat_made_less_heat_given_off_is_heat_stored() {
         let states: Vec<Temperatures> = (1..=minutes.len())
             .map(|count| temperatures(invented.through(&minutes[..count], 0.0, 1.0).end))
             .collect();
-        let (mut into, mut from) = (0.0, states[0]);
+        let mut into = 0.0;
         for (at, three) in minutes.windows(3).enumerate().step_by(2) {
             let equations = invented.equations([three[0], three[2]], three[0]);
             let sixth = (three[2] - three[0]) / 6.0;
@@ -77,13 +77,9 @@ fn heat_made_less_heat_given_off_is_heat_stored() {
             let [winding, oil] = capacities;
             let stored = winding * (until[0] - states[0][0]) + oil * (until[2] - states[0][2]);
             let off_k = (into - stored) / oil;
-            worst_k = worst_k.max(off_k.abs());
             most_k = most_k.max((stored / oil).abs());
-            from = until;
             assert!(off_k.abs() < KEPT_K, "case {case}, minute {}: {off_k} K", three[2]);
         }
-        assert!((from[2] - states[0][2]).abs() < 200.0);
-        eprintln!("ENERGY {case} {worst_k:e} {most_k}");
     }
     assert!(most_k > 20.0, "much heat is stored: {most_k} K of the oil");
 }

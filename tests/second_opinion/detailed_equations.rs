@@ -2,7 +2,7 @@
 
 use bubblemargin::thermal::Nameplate;
 use bubblemargin::thermal::detailed::{Conductor, Detail, Duct, Heat, HeatCapacity};
-use ode_solvers::{Dopri5, System, Vector3};
+use ode_solvers::{Dopri5, OutputType, System, Vector3};
 
 /// State: average winding, hot spot, average oil, °C.
 pub(crate) type Temperatures = Vector3<f64>;
@@ -90,8 +90,10 @@ impl Equations {
             }
             film((y[0] - duct) / (tw - tda), 0.5 * (y[0] + duct), 0.5 * (tw + tda))
         };
-        let (mut low, mut high) = (0.0, 400.0);
-        for _ in 0..60 {
+        // Oil that leaves the duct is at most as hot as a winding that warms it up throughout: the mean of both ends is
+        // the winding then.
+        let (mut low, mut high) = (0.0, 2.0 * (y[0] - bottom).max(0.0));
+        for _ in 0..44 {
             let rise = 0.5 * (low + high);
             if lost(rise).powf(d.flow.duct_exponent) * (td - tb) > rise {
                 low = rise;
@@ -128,7 +130,9 @@ impl Equations {
     /// The state after some minutes, by the library. The hot spot is lifted to the winding and the oil beside it, and the
     /// winding to the oil below it, as the printed scheme does it after each of its half minutes.
     pub(crate) fn after(&self, begin: Temperatures, minutes: f64) -> Temperatures {
+        // Sparse: the dense output of the library (0.6.2) does not always end where it was asked to.
         let mut solver = Dopri5::new(*self, 0.0, minutes, minutes, begin, 1.0e-8, 1.0e-8);
+        solver.set_output(OutputType::Sparse);
         solver.integrate().unwrap();
         let mut y = *solver.y_out().last().unwrap();
         let moment = self.moment(minutes, &y);

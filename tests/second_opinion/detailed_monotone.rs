@@ -35,36 +35,40 @@ fn never_cooler(
     heat: impl Fn(&mut Invented, &mut Dice),
 ) {
     let mut dice = Dice(seed);
-    let (mut hotter, mut worst) = (0, f64::MIN);
+    let mut hotter = 0;
     for case in 0..CASES {
         let mut before = Invented::of(&mut dice);
         prepare(&mut before, &mut dice);
         let mut after = before.clone();
         heat(&mut after, &mut dice);
         let (cooler_k, hotter_k) = apart_k(&before.course(FINER), &after.course(FINER));
-        if cooler_k >= WITHIN_K { eprintln!("{what}, case {case}: cooler by {cooler_k} K {:?}", before.detail.flow); }
-        worst = worst.max(cooler_k);
+        assert!(cooler_k < WITHIN_K, "{what}, case {case}: cooler by {cooler_k} K");
         hotter += u32::from(hotter_k > EFFECT_K);
     }
-    eprintln!("MONO {what}: worst {worst:e} hotter {hotter}");
     assert!(hotter > CASES * 9 / 10, "{what}: only {hotter} of {CASES} show an effect");
-    assert!(worst < WITHIN_K);
 }
 
-fn as_it_is(_: &mut Invented, _: &mut Dice) {}
-
-/// Neither load nor ambient ever falls.
-fn ever_more(invented: &mut Invented, _: &mut Dice) {
-    for course in [&mut invented.load, &mut invented.ambient] {
-        let mut values: Vec<f64> = course.iter().map(|knot| knot.1).collect();
-        values.sort_by(f64::total_cmp);
-        for (knot, value) in course.iter_mut().zip(values) {
-            knot.1 = value;
-        }
+/// The ambient goes up and down by some kelvins from one hour to the next, not by tens of them: top and bottom oil of the
+/// printed rules move apart with what the coolers take, which jumps with the ambient
+/// (`an_ambient_that_rises_for_a_while_takes_the_printed_top_oil_down`).
+fn calm(invented: &mut Invented, _: &mut Dice) {
+    for knot in &mut invented.ambient {
+        knot.1 = 14.0 + 0.25 * (knot.1 - 14.0);
     }
+}
+
+/// The load never falls, and the ambient stays: with an ambient that rises, the printed top oil falls at first.
+fn ever_more(invented: &mut Invented, _: &mut Dice) {
+    let mut values: Vec<f64> = invented.load.iter().map(|knot| knot.1).collect();
+    values.sort_by(f64::total_cmp);
+    for (step, value) in invented.load.iter_mut().zip(values) {
+        step.1 = value;
+    }
+    invented.ambient.truncate(1);
 }
 
 fn loads_between(invented: &mut Invented, dice: &mut Dice, (least, most): (f64, f64)) {
+    calm(invented, dice);
     for step in &mut invented.load {
         step.1 = dice.between(least, most);
     }
@@ -72,7 +76,7 @@ fn loads_between(invented: &mut Invented, dice: &mut Dice, (least, most): (f64, 
 
 #[test]
 fn more_load_for_a_while_is_never_cooler() {
-    never_cooler(51, "load", as_it_is, |invented, dice| {
+    never_cooler(51, "load", calm, |invented, dice| {
         // The first too, now and then; at least one of them is in the ten hours.
         let some = dice.between(0.0, 4.0);
         for (index, step) in invented.load.iter_mut().enumerate() {
@@ -85,7 +89,7 @@ fn more_load_for_a_while_is_never_cooler() {
 
 #[test]
 fn a_hotter_ambient_throughout_is_never_cooler() {
-    never_cooler(52, "ambient", as_it_is, |invented, dice| {
+    never_cooler(52, "ambient", calm, |invented, dice| {
         let more_k = dice.between(0.5, 10.0);
         for knot in &mut invented.ambient {
             knot.1 += more_k;
@@ -110,7 +114,7 @@ fn a_measured_excess_is_never_cooler() {
 /// An altitude adds to the rises of top oil, bottom oil and winding alike; the losses stay those of the heat run.
 #[test]
 fn thinner_air_is_never_cooler() {
-    never_cooler(54, "altitude", as_it_is, |invented, dice| {
+    never_cooler(54, "altitude", calm, |invented, dice| {
         let more_k = dice.between(0.5, 12.0);
         invented.nameplate.top_oil_rise_k += more_k;
         invented.detail.bottom_oil_rise_k += more_k;
@@ -121,6 +125,7 @@ fn thinner_air_is_never_cooler() {
 #[test]
 fn thinner_air_is_never_cooler_with_masses() {
     let masses = |invented: &mut Invented, dice: &mut Dice| {
+        calm(invented, dice);
         let active_kg = dice.between(40.0, 80.0);
         invented.detail.heat_capacity = HeatCapacity::Masses {
             active_kg,
@@ -178,31 +183,59 @@ fn more_core_loss_is_never_cooler_below_the_rated_load() {
     );
 }
 
+/// What the printed rules make of an ambient that rises for a while, and no fault of the steps: the coolers take less at
+/// once, by which top oil falls towards the average oil before that has got warmer. At the same average oil it falls by
+///
+/// ```text
+/// (Tt' − Tb')/2 · z/y / (To' − Ta')        for each kelvin of the ambient, near the rated load
+/// ```
+/// which is 0.1 to 0.55 for these units; at a light load top oil is what lies beside the hot spot. The two lags do not
+/// have it.
 #[test]
-fn probe() {
+fn an_ambient_that_rises_for_a_while_takes_the_printed_top_oil_down() {
     let mut dice = Dice(60);
-    let mut worst = (0.0_f64, 0.0_f64, 0.0_f64);
-    for _ in 0..60 {
+    let (mut most_k, more_k) = (0.0_f64, 5.0);
+    for _ in 0..CASES {
         let before = Invented::of(&mut dice);
         let mut after = before.clone();
-        let steps = 1 + after.ambient.len() / 2;
-        for knot in after.ambient.iter_mut().skip(steps) {
-            knot.1 += 5.0;
+        let from = 1 + after.ambient.len() / 2;
+        for knot in after.ambient.iter_mut().skip(from) {
+            knot.1 += more_k;
         }
-        let (cooler_k, _) = apart_k(&before.course(FINER), &after.course(FINER));
-        worst.0 = worst.0.max(cooler_k);
-        let mut low = before.clone();
-        low.detail.hot_spot_height_pu = dice.between(0.8, 1.0);
-        let mut more = low.clone();
-        let by = dice.between(1.01, 1.1);
-        for step in &mut more.load {
-            step.1 *= by;
-        }
-        let (cooler_k, _) = apart_k(&low.course(FINER), &more.course(FINER));
-        worst.1 = worst.1.max(cooler_k);
-        let (usual, fine) = (low.course(1.0), low.course(100.0));
-        let (a, b) = apart_k(&usual, &fine);
-        worst.2 = worst.2.max(a.max(b));
+        let (cooler_k, hotter_k) = apart_k(&before.course(FINER), &after.course(FINER));
+        most_k = most_k.max(cooler_k);
+        assert!(hotter_k > 0.3 * more_k, "in the end it is hotter: {hotter_k} K");
     }
-    eprintln!("PROBE {worst:?}");
+    // Found: 1.6 K.
+    assert!(most_k < 0.55 * more_k, "cooler by {most_k} K");
+    assert!(most_k > 0.1 * more_k, "cooler by {most_k} K");
+}
+
+/// With a hot spot below the top of the winding, the printed rules make the oil beside it jump from the tank's top down to
+/// that height of the duct, when the duct's own top gets hotter than the tank's. A little more load brings that on sooner;
+/// where the two tops stay close, a thousandth of a kelvin of either moves it by minutes. Peaks come long after it.
+#[test]
+fn a_hot_spot_below_the_top_is_off_by_more_for_a_while_but_not_at_its_peak() {
+    let mut dice = Dice(61);
+    let mut lower = 0;
+    for case in 0..CASES {
+        let mut invented = Invented::of(&mut dice);
+        invented.detail.hot_spot_height_pu = dice.between(0.8, 1.0);
+        let (usual, fine) = (invented.course(1.0), invented.course(FINER));
+        let (cooler_k, hotter_k) = apart_k(&usual, &fine);
+        // Found: 0.17 K.
+        assert!(cooler_k.max(hotter_k) < 0.5, "case {case}: {cooler_k} {hotter_k} K");
+        let peak_k = (usual.hot_spot.value_c - fine.hot_spot.value_c).abs();
+        // What steps are chosen for.
+        assert!(peak_k < 0.05, "case {case}: {peak_k} K at the peak");
+        let mut more = invented.clone();
+        for step in &mut more.load {
+            step.1 *= 1.05;
+        }
+        let (cooler_k, _) = apart_k(&fine, &more.course(FINER));
+        // Found: 0.6 K.
+        assert!(cooler_k < 2.0, "case {case}: with more load cooler by {cooler_k} K");
+        lower += u32::from(invented.detail.hot_spot_height_pu < 0.95);
+    }
+    assert!(lower > CASES / 2, "most hot spots are well below the top: {lower}");
 }
