@@ -130,7 +130,7 @@ impl Equations {
     /// The state after some minutes, by the library. The hot spot is lifted to the winding and the oil beside it, and the
     /// winding to the oil below it, as the printed scheme does it after each of its half minutes.
     pub(crate) fn after(&self, begin: Temperatures, minutes: f64) -> Temperatures {
-        // Sparse: the dense output of the library (0.6.2) does not always end where it was asked to.
+        // Sparse: if several steps are needed, the last dense output of version 0.6.2 is extrapolated from the first one.
         let mut solver = Dopri5::new(*self, 0.0, minutes, minutes, begin, 1.0e-8, 1.0e-8);
         solver.set_output(OutputType::Sparse);
         solver.integrate().unwrap();
