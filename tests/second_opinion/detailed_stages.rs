@@ -186,7 +186,7 @@ impl Solution<'_> {
 /// What the steps are chosen for, K.
 const BOUND_K: f64 = 0.05;
 
-/// A stage stays for so long, min, and so a change that falls into the beginning of a step waits until then.
+/// A stage stays for so long, min: a change that falls into the beginning of any step waits until then.
 const LATE_MIN: f64 = 0.1;
 
 /// Compares all samples; answers the greatest difference of the hot spot, K, what a late change may add to the bound, K,
@@ -198,12 +198,16 @@ fn compare(unit: &Staged) -> (f64, f64, usize) {
     let mut worst_k = 0.0_f64;
     for (pair, sample) in minutes.windows(2).zip(&course.samples[1..]) {
         solution.go_on([pair[0], pair[1]]);
-        worst_k = worst_k.max((sample.hot_spot_c - solution.y[1]).abs());
+        let apart_k = (sample.hot_spot_c - solution.y[1]).abs();
+        assert!(apart_k.is_finite(), "{sample:?} {}", solution.y);
+        worst_k = worst_k.max(apart_k);
         let changed = solution.changes.last().is_some_and(|last| pair[1] - last < 1.0);
         assert!(changed || sample.stage == solution.stage, "stages at {} min", sample.minute);
     }
     (worst_k, LATE_MIN * solution.bend, solution.changes.len())
 }
+
+const UNITS: u32 = 12;
 
 /// Compares units; answers how often stages change, and in how many units all is as close as without changes.
 fn compare_units(seed: u64, sensor: Sensor, lost: bool) -> (usize, u32) {
@@ -219,8 +223,6 @@ fn compare_units(seed: u64, sensor: Sensor, lost: bool) -> (usize, u32) {
     }
     (all_changes, close)
 }
-
-const UNITS: u32 = 12;
 
 #[test]
 fn stages_that_start_by_top_oil_agree_with_an_ode_library() {
