@@ -28,6 +28,8 @@ mod energies_2021_14_2089;
 mod iapws;
 #[path = "published/iec_60076_7.rs"]
 mod iec_60076_7;
+#[path = "published/iec_60076_7_step.rs"]
+mod iec_60076_7_step;
 #[path = "published/iec_60255_149.rs"]
 mod iec_60255_149;
 #[path = "published/iec_60255_151.rs"]

@@ -10,6 +10,16 @@
 mod detailed;
 #[path = "second_opinion/detailed_balance.rs"]
 mod detailed_balance;
+#[path = "second_opinion/detailed_energy.rs"]
+mod detailed_energy;
+#[path = "second_opinion/detailed_equations.rs"]
+mod detailed_equations;
+#[path = "second_opinion/detailed_linear.rs"]
+mod detailed_linear;
+#[path = "second_opinion/detailed_monotone.rs"]
+mod detailed_monotone;
+#[path = "second_opinion/detailed_stages.rs"]
+mod detailed_stages;
 #[path = "second_opinion/dice.rs"]
 mod dice;
 #[path = "second_opinion/equations.rs"]
