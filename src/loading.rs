@@ -37,6 +37,10 @@ pub const LONGEST_GAP_MIN: f64 = 180.0;
 /// Longest overload that is answered, min (31 days).
 pub const LONGEST_OVERLOAD_MIN: f64 = 31.0 * 1440.0;
 
+/// What a table of loads may have.
+pub(crate) const LOAD_COLUMNS: &str = "either the column load_pu or the column load_mva, each with voltage_pu and tap \
+    if they are known, or the column current_pu for a current";
+
 /// The column that the load stands in, and its unit.
 #[derive(Debug, Clone, Copy)]
 enum LoadColumn {
@@ -56,18 +60,13 @@ impl LoadColumn {
             [Some(pu), None, None] => Ok(Self::Pu(pu)),
             [None, Some(mva), None] => Ok(Self::Mva(mva, rated_mva)),
             [None, None, Some(current)] => Ok(Self::Current(current)),
-            [None, None, None] => Err(header.refused_whole(
-                "none of load_pu and load_mva",
-                "either the column load_pu or the column load_mva; current_pu for a current",
-            )),
-            [_, _, None] => Err(header.refused_whole(
-                "both of load_pu and load_mva",
-                "either the column load_pu or the column load_mva",
-            )),
-            [_, _, Some(_)] => Err(header.refused_whole(
-                "current_pu beside load_pu or load_mva",
-                "one of the columns load_pu, load_mva and current_pu",
-            )),
+            [None, None, None] => {
+                Err(header.refused_whole("none of load_pu and load_mva", LOAD_COLUMNS))
+            }
+            [_, _, None] => Err(header.refused_whole("both of load_pu and load_mva", LOAD_COLUMNS)),
+            [_, _, Some(_)] => {
+                Err(header.refused_whole("current_pu beside load_pu or load_mva", LOAD_COLUMNS))
+            }
         }
     }
 

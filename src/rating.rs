@@ -131,6 +131,14 @@ pub struct Asked {
     pub cooling: Option<String>,
     /// Margin that is required of the 5 % point, K.
     pub required_margin_k: f64,
+    /// Voltage by which preloads were turned into currents, pu of the rated one; `null`: not stated. Ratings are
+    /// currents.
+    pub voltage_pu: Option<f64>,
+    /// How wrong a current may be for a voltage that is not stated, % of it, one standard uncertainty; 0 where it is
+    /// known.
+    pub voltage_std_percent: f64,
+    /// Tap in service; `null`: not stated.
+    pub tap: Option<u32>,
     /// Draws of the uncertainties; 0 is none.
     pub draws: u32,
     /// Seed of the draws.

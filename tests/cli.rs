@@ -8,6 +8,8 @@ mod accessories;
 mod cooling_data;
 #[path = "cli/current.rs"]
 mod current;
+#[path = "cli/current_elsewhere.rs"]
+mod current_elsewhere;
 #[path = "cli/esters.rs"]
 mod esters;
 #[path = "cli/gas.rs"]

@@ -1,6 +1,7 @@
 //! What an answer was computed from: every input with its source and its age.
 
-use super::answer::{in_service, load_before, up_to};
+use super::answer::{load_before, up_to};
+use super::in_service_words::of_check;
 use super::view::{near, near_or_dash};
 use crate::assessment::Assessment;
 use crate::assessment::case::{Case, StartFrom};
@@ -66,7 +67,7 @@ fn voltage(assessment: &Assessment) -> Option<InputRow> {
         Some(_) => "as asked".to_owned(),
         None => format!("not stated, off by {error} % (one standard uncertainty)"),
     };
-    let value = in_service(asked)?;
+    let value = of_check(asked)?;
     Some(InputRow::new("voltage", value, from))
 }
 
