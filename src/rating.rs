@@ -17,6 +17,7 @@ pub mod table;
 pub mod water;
 
 use crate::assessment::Tool;
+use crate::loading::windings::WindingGoverns;
 use crate::rules::finding::Finding;
 use capability::Capability;
 use compare::Comparison;
@@ -139,6 +140,9 @@ pub struct Asked {
     pub voltage_std_percent: f64,
     /// Tap in service; `null`: not stated.
     pub tap: Option<u32>,
+    /// `in-proportion` for a unit whose three windings are told apart: each rating is one load for all of them; else
+    /// `null`.
+    pub windings: Option<WindingGoverns>,
     /// Draws of the uncertainties; 0 is none.
     pub draws: u32,
     /// Seed of the draws.

@@ -44,6 +44,8 @@ mod trips;
 mod uncertainty;
 #[path = "cli/why.rs"]
 mod why;
+#[path = "cli/windings.rs"]
+mod windings;
 
 use run::{EVENING, T1, T2, altered, check, json, run, scratch, written};
 use std::fs;

@@ -2,7 +2,8 @@
 
 use super::current::{CURRENT_COLUMN, LoadBase, LoadCells, TAP_COLUMN, VOLTAGE_COLUMN};
 use super::units_asked::{About, Asked, Seen};
-use super::{AmbientC, LoadMva};
+use super::windings::columns as columns_of;
+use super::{AmbientC, with_windings};
 use crate::input::InputError;
 use crate::input::columns::{Column, TimeAxis, Zero};
 use crate::input::number::parse;
@@ -60,7 +61,9 @@ impl<R: Read> HistoryRows<R> {
         base: impl Into<LoadBase>,
         zero: Zero,
     ) -> Result<Self, InputError> {
-        Self::with(Rows::new(place, source, &COLUMNS)?, base.into(), zero)
+        let base = base.into();
+        let of_windings = columns_of(base.windings());
+        Self::with(Rows::new(place, source, &with_windings(&COLUMNS, &of_windings))?, base, zero)
     }
 
     /// The same for the rows of one unit among those of many: a column `unit` is passed over.
@@ -72,16 +75,18 @@ impl<R: Read> HistoryRows<R> {
         source: R,
         base: impl Into<LoadBase>,
     ) -> Result<Self, InputError> {
-        let accepted = [&COLUMNS[..], &["unit"]].concat();
-        Self::with(Rows::new(place, source, &accepted)?, base.into(), Zero::default())
+        let base = base.into();
+        let of_windings = columns_of(base.windings());
+        let accepted = [with_windings(&COLUMNS, &of_windings), vec!["unit"]].concat();
+        Self::with(Rows::new(place, source, &accepted)?, base, Zero::default())
     }
 
     fn with(rows: Rows<R>, base: LoadBase, zero: Zero) -> Result<Self, InputError> {
         let header = rows.header();
         let axis = header.time_axis(("minute", "time"))?;
+        let units = Some(Seen::of(About::Before, base.rated_mva()));
         let load = LoadCells::of(header, base)?;
         let ambient = header.column("ambient_c");
-        let units = Some(Seen::of(About::Before, base.rated_mva()));
         Ok(Self { rows, axis, load, ambient, zero, last_min: f64::NEG_INFINITY, units })
     }
 
@@ -100,6 +105,11 @@ impl<R: Read> HistoryRows<R> {
     pub fn states_voltage(&self) -> bool {
         let columns = [VOLTAGE_COLUMN, CURRENT_COLUMN];
         columns.iter().any(|name| self.rows.header().column(name).is_some())
+    }
+
+    /// The windings whose load the history does not state, where it states any winding's.
+    pub fn windings_not_stated(&self) -> Vec<String> {
+        self.load.not_stated()
     }
 
     /// Whether the history has clock times.
@@ -133,15 +143,15 @@ impl<R: Read> HistoryRows<R> {
             ));
         }
         self.last_min = minute;
-        let load_pu = self.load.current_pu(|column, parse| rows.number(column, parse))?;
+        let number =
+            |column, parse: &dyn Fn(&str) -> Result<f64, String>| rows.number(column, parse);
+        let load_pu = self.load.current_pu(&number)?;
         if let Some(units) = &mut self.units {
             if !self.axis.is_clock() {
                 units.minute(minute);
             }
-            if let Some(column) = self.load.mva() {
+            if let Some((column, mva)) = self.load.mva(&number)? {
                 let asks = |asked: Asked| rows.refused(column, &asked.found, &asked.accepted);
-                // As it was written: a load turned into per unit and back is off in its last digit.
-                let mva = rows.number(column, parse::<LoadMva>)?;
                 units.mva(mva).map_err(asks)?;
             }
         }

@@ -5,6 +5,9 @@
 //! passes over what they write on purpose. Who means the figures as they stand confirms that once, for all of
 //! them.
 
+use super::current::LoadBase;
+use super::windings::{WindingColumns, columns as columns_of};
+use super::with_windings;
 use crate::input::InputError;
 use crate::input::table::Table;
 use crate::unit::Unit;
@@ -224,10 +227,12 @@ pub fn ask_of_table(
     place: &str,
     text: &str,
     about: About,
-    rated_mva: f64,
+    base: &LoadBase,
 ) -> Result<(), InputError> {
-    let table = Table::read(place, text, &COLUMNS)?;
-    let mut seen = Seen::of(about, rated_mva);
+    let of_windings = columns_of(base.windings());
+    let table = Table::read(place, text, &with_windings(&COLUMNS, &of_windings))?;
+    let windings = WindingColumns::of(table.header(), base)?;
+    let mut seen = Seen::of(about, base.rated_mva());
     let number = |row, name| {
         table.column(name).and_then(|column| table.cell(row, column).parse::<f64>().ok())
     };
@@ -242,7 +247,11 @@ pub fn ask_of_table(
                 seen.minute(minute);
             }
         }
-        if let Some(mva) = number(row, "load_mva") {
+        let cell =
+            |column, parse: &dyn Fn(&str) -> Result<f64, String>| table.number(row, column, parse);
+        let of_windings = windings.as_ref().map(|own| own.mva_of_unit(base.rated_mva(), &cell));
+        let of_windings = of_windings.transpose()?.flatten().map(|own| own.1);
+        if let Some(mva) = number(row, "load_mva").or(of_windings) {
             seen.mva(mva).map_err(|asked| refused(row, asked))?;
         }
     }

@@ -126,7 +126,7 @@ impl Reading<'_> {
 
     /// What turns a load of a unit into a current. Its tap is not known so far ahead: the worst one counts.
     pub(super) fn base(&self, unit: &Unit) -> Result<LoadBase, InputError> {
-        LoadBase::of(unit, InService { voltage_pu: self.voltage.flag, tap: None })
+        LoadBase::of(unit, &InService { voltage_pu: self.voltage.flag, ..InService::default() })
     }
 
     /// A minute as an instant, in the zone of the ambient.

@@ -1,6 +1,6 @@
 //! What was asked and what is answered, in a few rows of text.
 
-use super::in_service_words::of_check;
+use super::in_service_words::{of_check, windings};
 use super::spread_words;
 use super::text::WIDTH;
 use super::time_words;
@@ -55,7 +55,7 @@ pub(super) fn asked(assessment: &Assessment) -> Vec<String> {
             judged_for(asked.as_of.as_deref())
         ),
     ];
-    lines.into_iter().chain(of_check(asked)).collect()
+    lines.into_iter().chain(of_check(asked)).chain(windings(asked)).collect()
 }
 
 /// A constant ambient is one day, and says nothing of colder ones.

@@ -1,7 +1,7 @@
 //! What an answer was computed from: every input with its source and its age.
 
 use super::answer::{load_before, up_to};
-use super::in_service_words::of_check;
+use super::in_service_words::{of_check, windings};
 use super::view::{near, near_or_dash};
 use crate::assessment::Assessment;
 use crate::assessment::case::{Case, StartFrom};
@@ -39,6 +39,10 @@ pub(super) fn inputs(case: &Case, assessment: &Assessment) -> Vec<InputRow> {
     let asked = [load(assessment), before(case, assessment), ambient(case, assessment)];
     let mut rows: Vec<InputRow> = asked.into();
     rows.extend(voltage(assessment));
+    rows.extend(
+        windings(&assessment.asked)
+            .map(|value| InputRow::new("windings", value, "as asked".to_owned())),
+    );
     rows.push(top_oil(assessment));
     rows.push(cooling(assessment));
     rows.extend(thermal(&case.unit, case.as_of));

@@ -1,7 +1,7 @@
 //! Ratings as text: the rating one would ask for first, then side by side, then every table.
 
 use super::answer::{in_rows, indented};
-use super::in_service_words::{Counted, line};
+use super::in_service_words::{Counted, IN_PROPORTION, line};
 use super::rate_table::{forecast_table, legend, side_by_side, table};
 use super::text::{WIDTH, findings, joined, titled};
 use super::view::{down, down_or_dash, near, near_or_dash, up, up_or_dash, wrapped};
@@ -107,8 +107,9 @@ pub(super) fn lines_under(ratings: &Ratings) -> Vec<String> {
             ratings.asked.cooling.as_deref().unwrap_or("unknown")
         ),
     ];
+    let in_proportion = ratings.asked.windings.map(|_| IN_PROPORTION.to_owned());
     let within = "within the entered limits; local rules decide".to_owned();
-    first.into_iter().chain(in_service(ratings)).chain([within]).collect()
+    first.into_iter().chain(in_service(ratings)).chain(in_proportion).chain([within]).collect()
 }
 
 /// By which voltage and tap preloads became currents; ratings are currents themselves.

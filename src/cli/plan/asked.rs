@@ -123,8 +123,8 @@ pub(super) fn asked(arguments: &PlanArguments, catalogue: &Catalogue) -> Result<
     let standing = match arguments.show {
         Show::Orders | Show::All => {
             let normal = plan.as_ref().zip(focus).map(|(plan, own)| plan.greatest_normal_pu(own));
-            let in_service = InService { voltage_pu: arguments.voltage_pu, tap: None };
-            let base = LoadBase::of(&unit, in_service)?;
+            let in_service = InService { voltage_pu: arguments.voltage_pu, ..InService::default() };
+            let base = LoadBase::of(&unit, &in_service)?;
             let current = |load: f64| base.current("--preload", load);
             let stated = arguments.preload.map(current).transpose()?;
             let preload_pu = stated.or(normal).unwrap_or(USUAL_PRELOAD_PU);

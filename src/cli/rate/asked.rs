@@ -10,8 +10,9 @@ use crate::assessment::case::{Case, Request, Sampling};
 use crate::input::InputError;
 use crate::input::table::{Table, Zero};
 use crate::loading::ambient;
-use crate::loading::current::LoadBase;
+use crate::loading::current::{InService, LoadBase};
 use crate::loading::load::STD_COLUMN;
+use crate::loading::windings::WindingsCarried;
 use crate::rating::inputs::{Given, InputPart, parts as input_parts};
 use crate::rating::question::{Ambient, Question};
 use crate::rating::season::{LEAST_DAYS, Seasons, seasons as read_seasons};
@@ -49,7 +50,7 @@ pub(super) fn question(
     let load_error = unit.spread.load_percent.unless_stated(flag, (STD_COLUMN, None))?;
     let load_error = arguments.in_service.error(load_error);
     let base = arguments.in_service.base(&unit)?;
-    let preloads_pu = preloads(arguments, base)?;
+    let preloads_pu = preloads(arguments, &base)?;
     let forecast = forecast(arguments, &mut inputs)?;
     let seasons = seasons(arguments, &mut inputs)?;
     let flag = ("--ambient-std", arguments.ambient_std);
@@ -77,10 +78,12 @@ pub(super) fn question(
         why: false,
         ..Sampling::default()
     };
+    // One load is asked for all windings.
+    let windings = unit.three_windings.as_ref().map(|_| WindingsCarried::in_proportion());
     let request = Request {
         stage: stage.flatten(),
         dried_to_percent: arguments.dried_to,
-        in_service: arguments.in_service.stated(),
+        in_service: InService { windings, ..arguments.in_service.stated() },
         load_error,
         ambient_error,
         ..Request::of(&unit, sampling)
@@ -108,7 +111,7 @@ pub(super) fn question(
 }
 
 /// The currents of the loads before, per unit; none is above the rated one.
-fn preloads(arguments: &RateArguments, base: LoadBase) -> Result<Vec<f64>, InputError> {
+fn preloads(arguments: &RateArguments, base: &LoadBase) -> Result<Vec<f64>, InputError> {
     let current = |load: &f64| {
         let current_pu = base.current("--preload", *load)?;
         if current_pu <= 1.0 {
