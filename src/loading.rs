@@ -11,8 +11,10 @@ pub mod history;
 pub mod load;
 pub mod long_history;
 pub mod planned;
+pub mod says;
 pub mod units_asked;
 pub mod windings;
+mod windings_asked;
 
 use crate::input::InputError;
 use crate::input::columns::Header;

@@ -3,8 +3,9 @@
 use super::check::CheckArguments;
 use super::flags;
 use crate::input::InputError;
-use crate::loading::current::{InService, LoadBase, Says, columns_in, says};
+use crate::loading::current::{InService, LoadBase};
 use crate::loading::forecast_error::ForecastError;
+use crate::loading::says::{Says, columns_in, says};
 use crate::loading::windings::{WindingsCarried, without_column};
 use crate::unit::Unit;
 use clap::Args;

@@ -223,15 +223,19 @@ impl LoadCells {
         Ok(Self { load, voltage, tap, base })
     }
 
-    /// The load of a row as MVA of the unit, with its column, where it stands in MVA.
-    pub(super) fn mva(&self, number: &Number<'_>) -> Result<Option<(Column, f64)>, InputError> {
+    /// The column of loads of the unit in MVA.
+    pub(super) fn mva(&self) -> Option<Column> {
         match &self.load {
-            // As it was written: a load turned into per unit and back is off in its last digit.
-            Load::One(LoadColumn::Mva(column, _)) => {
-                Ok(Some((*column, number(*column, &parse::<super::LoadMva>)?)))
-            }
-            Load::One(LoadColumn::Pu(_) | LoadColumn::Current(_)) => Ok(None),
-            Load::Windings(windings) => windings.mva_of_unit(self.base.rated_mva, number),
+            Load::One(LoadColumn::Mva(column, _)) => Some(*column),
+            Load::One(LoadColumn::Pu(_) | LoadColumn::Current(_)) | Load::Windings(_) => None,
+        }
+    }
+
+    /// The columns of the loads of windings.
+    pub(super) fn of_windings(&self) -> Option<&WindingColumns> {
+        match &self.load {
+            Load::One(_) => None,
+            Load::Windings(windings) => Some(windings),
         }
     }
 
@@ -262,14 +266,6 @@ impl LoadCells {
         }
     }
 
-    /// The windings without a column, where any has one.
-    pub(super) fn not_stated(&self) -> Vec<String> {
-        match &self.load {
-            Load::One(_) => Vec::new(),
-            Load::Windings(windings) => windings.without_column(),
-        }
-    }
-
     /// Current over load, both per unit, in a row.
     fn factor(&self, number: &Number<'_>) -> Result<f64, InputError> {
         let voltage = |column| number(column, &parse::<VoltagePu>);
@@ -283,40 +279,4 @@ impl LoadCells {
         let tap = tap.map(|tap| tap as u32);
         Ok(self.base.factor(voltage_pu, tap))
     }
-}
-
-/// What a table of loads says of its voltage.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub enum Says {
-    /// Its loads are currents.
-    Current,
-    /// The lowest voltage of its rows, pu.
-    Voltage(f64),
-}
-
-fn reader(text: &str) -> csv::Reader<&[u8]> {
-    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
-    let mut builder = csv::ReaderBuilder::new();
-    builder.comment(Some(b'#')).trim(csv::Trim::All).from_reader(text.as_bytes())
-}
-
-/// The columns of a table, which was read and accepted before.
-pub fn columns_in(text: &str) -> Vec<String> {
-    let mut reader = reader(text);
-    reader
-        .headers()
-        .map_or_else(|_| Vec::new(), |header| header.iter().map(str::to_owned).collect())
-}
-
-/// What a table of loads says of its voltage, if anything; the table was read and accepted before.
-pub fn says(text: &str) -> Option<Says> {
-    let mut reader = reader(text);
-    let header = reader.headers().ok()?.clone();
-    if header.iter().any(|column| column == CURRENT_COLUMN) {
-        return Some(Says::Current);
-    }
-    let column = header.iter().position(|column| column == VOLTAGE_COLUMN)?;
-    let cell = |row: csv::StringRecord| row.get(column)?.parse::<f64>().ok();
-    let rows = reader.records().filter_map(Result::ok).filter_map(cell);
-    rows.reduce(f64::min).map(Says::Voltage)
 }

@@ -2,8 +2,9 @@
 
 use super::current::{CURRENT_COLUMN, LoadBase, LoadCells, TAP_COLUMN, VOLTAGE_COLUMN};
 use super::units_asked::{About, Asked, Seen};
-use super::windings::columns as columns_of;
-use super::{AmbientC, with_windings};
+use super::windings::{WindingColumns, columns as columns_of};
+use super::windings_asked::SeenOfWindings;
+use super::{AmbientC, LoadMva, with_windings};
 use crate::input::InputError;
 use crate::input::columns::{Column, TimeAxis, Zero};
 use crate::input::number::parse;
@@ -48,6 +49,8 @@ pub struct HistoryRows<R> {
     last_min: f64,
     /// What is asked about its units; `None` once they are confirmed.
     units: Option<Seen>,
+    /// The same of loads of windings.
+    of_windings: SeenOfWindings,
 }
 
 impl<R: Read> HistoryRows<R> {
@@ -86,8 +89,10 @@ impl<R: Read> HistoryRows<R> {
         let axis = header.time_axis(("minute", "time"))?;
         let units = Some(Seen::of(About::Before, base.rated_mva()));
         let load = LoadCells::of(header, base)?;
+        let of_windings = SeenOfWindings::of(About::Before, load.of_windings());
         let ambient = header.column("ambient_c");
-        Ok(Self { rows, axis, load, ambient, zero, last_min: f64::NEG_INFINITY, units })
+        let last_min = f64::NEG_INFINITY;
+        Ok(Self { rows, axis, load, ambient, zero, last_min, units, of_windings })
     }
 
     /// The same rows, about whose units nothing is asked if they are confirmed.
@@ -109,7 +114,7 @@ impl<R: Read> HistoryRows<R> {
 
     /// The windings whose load the history does not state, where it states any winding's.
     pub fn windings_not_stated(&self) -> Vec<String> {
-        self.load.not_stated()
+        self.load.of_windings().map(WindingColumns::without_column).unwrap_or_default()
     }
 
     /// Whether the history has clock times.
@@ -128,8 +133,10 @@ impl<R: Read> HistoryRows<R> {
     /// [`InputError`] at the cell that is refused, and a question about its units that the whole of them raises.
     pub fn next_row(&mut self) -> Result<Option<HistoryRow>, InputError> {
         if !self.rows.advance()? {
-            let asked = self.units.as_ref().and_then(Seen::asked);
-            return asked.map_or(Ok(None), |asked| Err(self.asks(asked)));
+            let Some(units) = &self.units else { return Ok(None) };
+            let asked = units.asked().map(|asked| (asked.column.to_owned(), asked));
+            let asked = asked.or_else(|| self.of_windings.asked());
+            return asked.map_or(Ok(None), |(column, asked)| Err(self.asks(&column, asked)));
         }
         let rows = &self.rows;
         let column = self.axis.column();
@@ -150,17 +157,22 @@ impl<R: Read> HistoryRows<R> {
             if !self.axis.is_clock() {
                 units.minute(minute);
             }
-            if let Some((column, mva)) = self.load.mva(&number)? {
-                let asks = |asked: Asked| rows.refused(column, &asked.found, &asked.accepted);
-                units.mva(mva).map_err(asks)?;
+            let asks = |column, asked: &Asked| rows.refused(column, &asked.found, &asked.accepted);
+            if let Some(column) = self.load.mva() {
+                // As it was written: a load turned into per unit and back is off in its last digit.
+                let mva = rows.number(column, parse::<LoadMva>)?;
+                units.mva(mva).map_err(|asked| asks(column, &asked))?;
+            }
+            if let Some((column, asked)) = self.of_windings.row(&number)? {
+                return Err(asks(column, &asked));
             }
         }
         let ambient = |column| rows.number(column, parse::<AmbientC>);
         Ok(Some(HistoryRow { minute, load_pu, ambient_c: self.ambient.map(ambient).transpose()? }))
     }
 
-    fn asks(&self, asked: Asked) -> InputError {
+    fn asks(&self, column: &str, asked: Asked) -> InputError {
         let refused = self.rows.header().refused_whole(asked.found, asked.accepted);
-        refused.at_key(format!("column {}", asked.column))
+        refused.at_key(format!("column {column}"))
     }
 }

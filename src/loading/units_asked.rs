@@ -7,6 +7,7 @@
 
 use super::current::LoadBase;
 use super::windings::{WindingColumns, columns as columns_of};
+use super::windings_asked::SeenOfWindings;
 use super::with_windings;
 use crate::input::InputError;
 use crate::input::table::Table;
@@ -229,9 +230,10 @@ pub fn ask_of_table(
     about: About,
     base: &LoadBase,
 ) -> Result<(), InputError> {
-    let of_windings = columns_of(base.windings());
-    let table = Table::read(place, text, &with_windings(&COLUMNS, &of_windings))?;
-    let windings = WindingColumns::of(table.header(), base)?;
+    let named = columns_of(base.windings());
+    let table = Table::read(place, text, &with_windings(&COLUMNS, &named))?;
+    let columns = WindingColumns::of(table.header(), base)?;
+    let mut of_windings = SeenOfWindings::of(about, columns.as_ref());
     let mut seen = Seen::of(about, base.rated_mva());
     let number = |row, name| {
         table.column(name).and_then(|column| table.cell(row, column).parse::<f64>().ok())
@@ -247,13 +249,18 @@ pub fn ask_of_table(
                 seen.minute(minute);
             }
         }
-        let cell =
-            |column, parse: &dyn Fn(&str) -> Result<f64, String>| table.number(row, column, parse);
-        let of_windings = windings.as_ref().map(|own| own.mva_of_unit(base.rated_mva(), &cell));
-        let of_windings = of_windings.transpose()?.flatten().map(|own| own.1);
-        if let Some(mva) = number(row, "load_mva").or(of_windings) {
+        if let Some(mva) = number(row, "load_mva") {
             seen.mva(mva).map_err(|asked| refused(row, asked))?;
         }
+        let cell =
+            |column, parse: &dyn Fn(&str) -> Result<f64, String>| table.number(row, column, parse);
+        if let Some((column, asked)) = of_windings.row(&cell)? {
+            return Err(table.refused(row, column, &asked.found, &asked.accepted));
+        }
+    }
+    if let Some((column, asked)) = of_windings.asked() {
+        let refused = refused(0, asked);
+        return Err(refused.at_key(format!("column {column}")));
     }
     seen.asked().map_or(Ok(()), |asked| Err(refused(0, asked)))
 }

@@ -1,7 +1,7 @@
 //! From the loads of three windings to the one load that the models take.
 
 use super::current::{LoadBase, Number, within};
-use super::{LoadMva, parse_mva};
+use super::parse_mva;
 use crate::input::InputError;
 use crate::input::columns::{Column, Header};
 use crate::input::number::parse;
@@ -154,22 +154,14 @@ impl WindingColumns {
         Ok(any.then(|| Self { windings: windings.clone(), columns }))
     }
 
-    /// The first column in MVA, with the greatest load of all such columns as MVA of the unit.
-    pub(super) fn mva_of_unit(
-        &self,
-        unit_mva: f64,
-        number: &Number<'_>,
-    ) -> Result<Option<(Column, f64)>, InputError> {
-        let mut greatest: Option<(Column, f64)> = None;
-        for (column, rated_mva) in self.columns.iter().zip(self.windings.rated_mva) {
-            let Some((column, true)) = *column else { continue };
-            let mva = number(column, &parse::<LoadMva>)? / rated_mva * unit_mva;
-            greatest = match greatest {
-                Some((first, most)) => Some((first, most.max(mva))),
-                None => Some((column, mva)),
-            };
-        }
-        Ok(greatest)
+    /// The columns in MVA, each with its winding and the rating of that, MVA.
+    pub(super) fn in_mva(&self) -> Vec<(Column, String, f64)> {
+        let windings = self.windings.names.iter().zip(self.windings.rated_mva);
+        let of = |((name, rated_mva), column): ((&String, f64), &Option<(Column, bool)>)| {
+            let (column, is_mva) = (*column)?;
+            is_mva.then(|| (column, name.clone(), rated_mva))
+        };
+        windings.zip(&self.columns).filter_map(of).collect()
     }
 
     /// What the windings carry in a row; `factor` is current over load.

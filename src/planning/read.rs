@@ -50,8 +50,7 @@ pub fn read_plan(
     read_plan_at(place, text, catalogue, files, (replaced, None))
 }
 
-/// The same with the voltage of every unit, pu, if it is stated: loads in MVA become currents by it, and nothing is
-/// drawn for it. Series may state it row by row instead.
+/// The same with the voltage of every unit, pu, if it is stated; series may state it row by row instead.
 ///
 /// # Errors
 /// As [`read_plan`], and for a voltage that is stated twice.

@@ -67,9 +67,13 @@ fn load(assessment: &Assessment) -> InputRow {
 fn voltage(assessment: &Assessment) -> Option<InputRow> {
     let asked = &assessment.asked;
     let error = near(asked.voltage_std_percent, 1);
-    let from = match asked.voltage_pu {
-        Some(_) => "as asked".to_owned(),
-        None => format!("not stated, off by {error} % (one standard uncertainty)"),
+    let from = match (asked.voltage_pu, asked.voltage_std_percent > 0.0) {
+        (Some(_), false) => "as asked".to_owned(),
+        (Some(_), true) => {
+            format!("stated in part, else off by {error} % (one standard uncertainty)")
+        }
+        (None, true) => format!("not stated, off by {error} % (one standard uncertainty)"),
+        (None, false) => "loads are currents".to_owned(),
     };
     let value = of_check(asked)?;
     Some(InputRow::new("voltage", value, from))
