@@ -71,7 +71,7 @@ impl WindingsCarried {
     /// ```text
     /// K = max(max_i k_i, √(Σ max(P_i, 0)·k_i² / P))        k_i = S_i / (S'_i · V) · c, current of a winding over its rated one
     /// ```
-    /// P_i load loss of a winding at its rated current (the star), P load loss that the top-oil rise holds for.
+    /// `P_i` load loss of a winding at its rated current (the star), P load loss that the top-oil rise holds for.
     ///
     /// # Source       `project-choice`, from `common-practice`: the gradient follows the winding nearest its own rating, the
     ///   oil the losses of all windings.
