@@ -35,6 +35,7 @@ pub mod wet_paper;
 pub mod wetness;
 
 use crate::loading::forecast_error::{ForecastError, Origin};
+use crate::loading::windings::WindingsCarried;
 use crate::rules::finding::Finding;
 use crate::rules::verdict::Verdict;
 use all_cooling::{AllCoolingNow, all_cooling_now};
@@ -166,6 +167,9 @@ pub struct Asked {
     pub voltage_std_percent: f64,
     /// Tap in service; `null` if it is not stated, or given row by row.
     pub tap: Option<u32>,
+    /// What each of three windings carries at the greatest load, and which of them, or whose losses, `load` follows
+    /// from; `null` where windings are not told apart.
+    pub windings: Option<WindingsCarried>,
     /// How wrong the load may be, % of it, without what the voltage adds.
     pub load_error_percent: ForecastStd,
     /// How wrong the ambient may be, K.

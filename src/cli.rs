@@ -24,6 +24,7 @@ pub mod schema;
 pub mod serve;
 mod units;
 pub mod validate;
+pub mod windings;
 
 use crate::input::InputError;
 use crate::record::store::StoreError;

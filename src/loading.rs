@@ -11,7 +11,10 @@ pub mod history;
 pub mod load;
 pub mod long_history;
 pub mod planned;
+pub mod says;
 pub mod units_asked;
+pub mod windings;
+mod windings_asked;
 
 use crate::input::InputError;
 use crate::input::columns::Header;
@@ -19,7 +22,8 @@ use crate::input::number::parse;
 use crate::input::table::{Column, Table, Zero};
 use crate::ranges;
 use crate::unit::profile::LoadPu;
-use current::{CURRENT_COLUMN, LoadBase, LoadCells};
+use current::{CURRENT_COLUMN, LoadCells};
+use windings::WindingsCarried;
 
 ranges! {
     /// Ambient temperature.
@@ -37,6 +41,11 @@ pub const LONGEST_GAP_MIN: f64 = 180.0;
 /// Longest overload that is answered, min (31 days).
 pub const LONGEST_OVERLOAD_MIN: f64 = 31.0 * 1440.0;
 
+/// What a table of loads may have.
+pub(crate) const LOAD_COLUMNS: &str = "either the column load_pu or the column load_mva, each with voltage_pu and tap \
+    if they are known, or the column current_pu for a current, or of a unit with winding_losses load_pu_NAME or \
+    load_mva_NAME of each winding";
+
 /// The column that the load stands in, and its unit.
 #[derive(Debug, Clone, Copy)]
 enum LoadColumn {
@@ -49,6 +58,11 @@ enum LoadColumn {
 }
 
 impl LoadColumn {
+    /// Whether a table has any such column.
+    fn is_in(header: &Header) -> bool {
+        ["load_pu", "load_mva", CURRENT_COLUMN].iter().any(|name| header.column(name).is_some())
+    }
+
     /// The column `load_pu`, `load_mva` or `current_pu` of a table.
     fn of(header: &Header, rated_mva: f64) -> Result<Self, InputError> {
         let columns = ["load_pu", "load_mva", CURRENT_COLUMN].map(|name| header.column(name));
@@ -56,18 +70,13 @@ impl LoadColumn {
             [Some(pu), None, None] => Ok(Self::Pu(pu)),
             [None, Some(mva), None] => Ok(Self::Mva(mva, rated_mva)),
             [None, None, Some(current)] => Ok(Self::Current(current)),
-            [None, None, None] => Err(header.refused_whole(
-                "none of load_pu and load_mva",
-                "either the column load_pu or the column load_mva; current_pu for a current",
-            )),
-            [_, _, None] => Err(header.refused_whole(
-                "both of load_pu and load_mva",
-                "either the column load_pu or the column load_mva",
-            )),
-            [_, _, Some(_)] => Err(header.refused_whole(
-                "current_pu beside load_pu or load_mva",
-                "one of the columns load_pu, load_mva and current_pu",
-            )),
+            [None, None, None] => {
+                Err(header.refused_whole("none of load_pu and load_mva", LOAD_COLUMNS))
+            }
+            [_, _, None] => Err(header.refused_whole("both of load_pu and load_mva", LOAD_COLUMNS)),
+            [_, _, Some(_)] => {
+                Err(header.refused_whole("current_pu beside load_pu or load_mva", LOAD_COLUMNS))
+            }
         }
     }
 
@@ -87,10 +96,30 @@ impl LoadColumn {
 }
 
 /// The current of each row per unit, from `load_pu` or `load_mva` with the voltage and the tap, or from `current_pu`.
-fn currents(table: &Table, base: LoadBase) -> Result<Vec<f64>, InputError> {
-    let cells = LoadCells::of(table.header(), base)?;
-    let current = |row| cells.current_pu(|column, parse| table.number(row, column, parse));
+fn currents(table: &Table, cells: &LoadCells) -> Result<Vec<f64>, InputError> {
+    let current = |row| cells.current_pu(&|column, parse| table.number(row, column, parse));
     (0..table.len()).map(current).collect()
+}
+
+/// What the windings carry in the row, among the first `rows`, whose load counts for most; `None` where one load is
+/// stated for all windings.
+fn greatest_of_windings(
+    table: &Table,
+    cells: &LoadCells,
+    rows: usize,
+) -> Result<Option<WindingsCarried>, InputError> {
+    let carried = |row| cells.windings(&|column, parse| table.number(row, column, parse));
+    let all: Vec<WindingsCarried> =
+        (0..rows).map(carried).collect::<Result<Vec<_>, _>>()?.into_iter().flatten().collect();
+    let by_load = |one: &WindingsCarried, other: &WindingsCarried| {
+        one.counted_pu().total_cmp(&other.counted_pu())
+    };
+    Ok(all.into_iter().max_by(by_load))
+}
+
+/// The columns of a table of loads: those of every table, and those of the windings of a unit.
+fn with_windings<'a>(columns: &[&'a str], windings: &'a [String]) -> Vec<&'a str> {
+    columns.iter().copied().chain(windings.iter().map(String::as_str)).collect()
 }
 
 /// Reads MVA and answers per unit, with the same ceiling as a load in per unit.

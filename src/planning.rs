@@ -18,4 +18,5 @@ pub mod read;
 pub mod stretch;
 pub mod templates;
 pub mod transfer;
+mod voltage;
 pub mod windows;

@@ -17,6 +17,7 @@ pub mod table;
 pub mod water;
 
 use crate::assessment::Tool;
+use crate::loading::windings::WindingGoverns;
 use crate::rules::finding::Finding;
 use capability::Capability;
 use compare::Comparison;
@@ -131,6 +132,17 @@ pub struct Asked {
     pub cooling: Option<String>,
     /// Margin that is required of the 5 % point, K.
     pub required_margin_k: f64,
+    /// Voltage by which preloads were turned into currents, pu of the rated one; `null`: not stated. Ratings are
+    /// currents.
+    pub voltage_pu: Option<f64>,
+    /// How wrong a current may be for a voltage that is not stated, % of it, one standard uncertainty; 0 where it is
+    /// known.
+    pub voltage_std_percent: f64,
+    /// Tap in service; `null`: not stated.
+    pub tap: Option<u32>,
+    /// `in-proportion` for a unit whose three windings are told apart: each rating is one load for all of them; else
+    /// `null`.
+    pub windings: Option<WindingGoverns>,
     /// Draws of the uncertainties; 0 is none.
     pub draws: u32,
     /// Seed of the draws.

@@ -16,6 +16,7 @@ mod fleet_words;
 pub mod heat_run_svg;
 pub mod heat_run_text;
 pub mod history_text;
+mod in_service_words;
 pub mod json;
 mod labels_apart;
 mod plan_bought;

@@ -26,6 +26,8 @@ mod uncertainty_limits;
 pub mod usual_uncertainty;
 pub mod usual_uncertainty_file;
 pub mod validate;
+pub mod windings;
+pub mod windings_file;
 mod witnesses;
 
 use crate::moisture::evidence::Witness;
@@ -41,6 +43,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use spread::UnitSpread;
 use taps::Taps;
+use windings::ThreeWindings;
 
 /// Size class of the loading guides.
 #[derive(
@@ -184,6 +187,8 @@ pub struct Unit {
     pub accessories: Accessories,
     /// Windings with their rated currents; empty where the profile states none.
     pub windings: Vec<RatedWinding>,
+    /// Three windings with the loss of each; `None`: not stated, one load counts for all windings.
+    pub three_windings: Option<ThreeWindings>,
     /// The other elements of the facility that carry its current; empty where the profile states none.
     pub series_elements: Vec<SeriesElement>,
     /// What is known of its present condition.

@@ -8,6 +8,8 @@ mod accessories;
 mod cooling_data;
 #[path = "cli/current.rs"]
 mod current;
+#[path = "cli/current_elsewhere.rs"]
+mod current_elsewhere;
 #[path = "cli/esters.rs"]
 mod esters;
 #[path = "cli/gas.rs"]
@@ -46,6 +48,8 @@ mod trips;
 mod uncertainty;
 #[path = "cli/why.rs"]
 mod why;
+#[path = "cli/windings.rs"]
+mod windings;
 
 use run::{EVENING, T1, T2, altered, check, json, run, scratch, written};
 use std::fs;

@@ -70,21 +70,23 @@ fn put_together(
     let unit = inputs.unit(&arguments.unit, catalogue)?;
     let mut zero = Zero(arguments.start);
     let base = arguments.in_service.base(&unit)?;
-    let proposal = proposal(arguments, base, &mut zero, &mut inputs)?;
+    let proposal = proposal(arguments, &base, &mut zero, &mut inputs)?;
+    let of_windings = proposal.windings().cloned();
     let flag = ("--load-std", arguments.load_std);
     let column = (load::STD_COLUMN, proposal.error().cloned());
     let load_error = unit.spread.load_percent.unless_stated(flag, column)?;
-    let start = start(arguments, base, &mut zero, &mut inputs)?;
+    let start = start(arguments, &base, &mut zero, &mut inputs)?;
     let after = arguments.after.map(|load| base.current("--after", load)).transpose()?;
     let loading = proposal.followed_by(after, load_before(&start))?;
-    let (in_service, voltage_known) = in_service::known(arguments, inputs.texts())?;
+    let of_windings = in_service::windings(&base, of_windings, inputs.texts());
+    let (in_service, voltage_known) = in_service::known(arguments, inputs.texts(), of_windings)?;
     let load_error = if voltage_known { load_error.at_stated_voltage() } else { load_error };
     let Forecast { line: ambient, error } =
         ambient_line(arguments, loading.end_min, &mut zero, &mut inputs)?;
     let flag = ("--ambient-std", arguments.ambient_std);
     let ambient_error = unit.spread.ambient_k.unless_stated(flag, (ambient::STD_COLUMN, error))?;
     if !arguments.units_confirmed {
-        units::ask(arguments, (unit.rated_mva, loading.end_min), inputs.texts())?;
+        units::ask(arguments, (&base, loading.end_min), inputs.texts())?;
     }
     let set = arguments.limits.as_deref().unwrap_or_else(|| usual_set(loading.end_min));
     let limits = LimitSet::named(set, unit.size_class, loading.end_min, catalogue)?;
@@ -141,7 +143,11 @@ fn hashed_flags(arguments: &CheckArguments) -> String {
     let from = Some(arguments.preload_from).filter(|from_pu| *from_pu > 0.0);
     let from = from.map(|from_pu| format!(" preload from {from_pu:?}")).unwrap_or_default();
     let varies = if arguments.preload_varies { " preload varies" } else { "" };
-    format!("{hashed}{from}{varies}{}", arguments.in_service.hashed())
+    format!(
+        "{hashed}{from}{varies}{}{}",
+        arguments.in_service.hashed(),
+        arguments.windings.hashed()
+    )
 }
 
 /// A written report always says why, as far as there is anything to say.
@@ -154,7 +160,7 @@ fn sampling(arguments: &CheckArguments) -> Sampling {
 
 fn proposal(
     arguments: &CheckArguments,
-    base: LoadBase,
+    base: &LoadBase,
     zero: &mut Zero,
     inputs: &mut Inputs,
 ) -> Result<Proposal, InputError> {
@@ -163,15 +169,25 @@ fn proposal(
         let steps: Result<Vec<_>, InputError> = arguments.step.iter().map(current).collect();
         return Proposal::in_steps(&steps?);
     }
+    let of_windings = &arguments.windings.winding_load;
+    if let (false, Some(duration_min)) = (of_windings.is_empty(), arguments.duration) {
+        let carried = base.carried("--winding-load", of_windings)?;
+        let proposal = Proposal::constant(carried.counted_pu(), duration_min)?;
+        return Ok(proposal.by_windings(carried));
+    }
     match (&arguments.loading, arguments.load, arguments.duration) {
         (Some(path), _, _) => {
             let text = inputs.read("loading", path, MOST_CSV)?;
-            Proposal::from_csv(&path.display().to_string(), &text, base, zero)
+            Proposal::from_csv(&path.display().to_string(), &text, base.clone(), zero)
         }
         (None, Some(load_pu), Some(duration_min)) => {
             Proposal::constant(base.current("--load", load_pu)?, duration_min)
         }
-        _ => Err(InputError::new("check", "no load", "--load with --for, --step, or --loading")),
+        _ => Err(InputError::new(
+            "check",
+            "no load",
+            "--load or --winding-load with --for, --step, or --loading",
+        )),
     }
 }
 
@@ -184,14 +200,14 @@ fn load_before(start: &StartFrom) -> f64 {
 
 fn start(
     arguments: &CheckArguments,
-    base: LoadBase,
+    base: &LoadBase,
     zero: &mut Zero,
     inputs: &mut Inputs,
 ) -> Result<StartFrom, InputError> {
     match (&arguments.history, arguments.preload) {
         (Some(path), _) => {
             let text = inputs.read("history", path, MOST_CSV)?;
-            History::from_csv(&path.display().to_string(), &text, base, zero)
+            History::from_csv(&path.display().to_string(), &text, base.clone(), zero)
                 .map(StartFrom::History)
         }
         (None, Some(load_pu)) => Ok(StartFrom::Preload(base.current("--preload", load_pu)?)),

@@ -6,6 +6,7 @@ use super::in_service::InServiceArguments;
 use super::inputs::Given;
 use super::output::{Output, note};
 use super::recording::{Recording, RecordingArguments};
+use super::windings::WindingArguments;
 use super::{Failure, clock, exit_code, flags};
 use crate::assessment::case::DRIED_TO_PERCENT;
 use crate::assessment::case::{Case, DEFAULT_DRAWS, HotSpotMoisture, Sampling};
@@ -17,7 +18,7 @@ use crate::rules::finding::Finding;
 use crate::unit::Condition;
 use crate::unit::defaults::Catalogue;
 use chrono::{DateTime, FixedOffset, NaiveDate};
-use clap::{Args, ValueEnum};
+use clap::{ArgGroup, Args, ValueEnum};
 use serde::Serialize;
 use std::fmt::Display;
 use std::path::{Path, PathBuf};
@@ -25,16 +26,17 @@ use std::path::{Path, PathBuf};
 /// Flags of `check`.
 #[allow(clippy::doc_markdown, reason = "these comments are the help text, which has no markdown")]
 #[derive(Debug, Args)]
+#[command(group(ArgGroup::new("held").args(["load", "winding_load"]).multiple(true)))]
 pub struct CheckArguments {
     /// Unit profile (YAML)
     pub(super) unit: PathBuf,
 
     /// Overload, per unit, constant; needs --for. It is divided by --voltage-pu
-    #[arg(help_heading = "Overload", long, value_name = "PU", value_parser = flags::positive_load, allow_negative_numbers = true, requires = "duration", conflicts_with_all = ["loading", "step"], required_unless_present_any = ["loading", "step"])]
+    #[arg(help_heading = "Overload", long, value_name = "PU", value_parser = flags::positive_load, allow_negative_numbers = true, requires = "duration", conflicts_with_all = ["loading", "step"], required_unless_present_any = ["loading", "step", "winding_load"])]
     pub(super) load: Option<f64>,
 
     /// Duration of the overload, with its unit: 45min, 2h, 1h 30min
-    #[arg(help_heading = "Overload", long = "for", id = "duration", value_name = "DURATION", value_parser = flags::duration, requires = "load")]
+    #[arg(help_heading = "Overload", long = "for", id = "duration", value_name = "DURATION", value_parser = flags::duration, requires = "held")]
     pub(super) duration: Option<f64>,
 
     /// Overload in steps, each a load and how long it lasts, 1.25:90min; repeated in order
@@ -45,7 +47,7 @@ pub struct CheckArguments {
     #[arg(help_heading = "Overload", long)]
     pub(super) units_confirmed: bool,
 
-    /// Load schedule (CSV: minute or time, load_pu or load_mva with voltage_pu and tap, or current_pu; load_std_percent); its last row is the load that follows
+    /// Load schedule (CSV: minute or time, load_pu or load_mva with voltage_pu and tap, or current_pu; load_pu_NAME or load_mva_NAME of each winding; load_std_percent); its last row is the load that follows
     #[arg(help_heading = "Overload", long, value_name = "FILE")]
     pub(super) loading: Option<PathBuf>,
 
@@ -65,7 +67,7 @@ pub struct CheckArguments {
     #[arg(help_heading = "State at minute 0", long, conflicts_with = "history")]
     pub(super) preload_varies: bool,
 
-    /// Load before the overload (CSV: minute up to 0 or time, load_pu or load_mva with voltage_pu and tap, or current_pu; ambient_c)
+    /// Load before the overload (CSV: minute up to 0 or time, load_pu or load_mva with voltage_pu and tap, or current_pu; load_pu_NAME or load_mva_NAME of each winding; ambient_c)
     #[arg(help_heading = "State at minute 0", long, value_name = "FILE")]
     pub(super) history: Option<PathBuf>,
 
@@ -139,6 +141,9 @@ pub struct CheckArguments {
 
     #[command(flatten)]
     pub(super) in_service: InServiceArguments,
+
+    #[command(flatten)]
+    pub(super) windings: WindingArguments,
 
     #[command(flatten)]
     pub(crate) recording: RecordingArguments,

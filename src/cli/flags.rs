@@ -31,6 +31,16 @@ pub fn positive_load(text: &str) -> Result<f64, String> {
         .ok_or_else(|| "a number above 0 and up to 5 (per unit, 1 = rated current)".to_owned())
 }
 
+/// The load of a winding by its name, per unit of its own rating.
+///
+/// # Errors
+/// What is accepted.
+pub fn winding_load(text: &str) -> Result<(String, f64), String> {
+    let accepted = "NAME=PU, the name of a winding and its load per unit of its own rating";
+    let (name, load_pu) = text.rsplit_once('=').ok_or(accepted)?;
+    Ok((name.to_owned(), load(load_pu)?))
+}
+
 /// A voltage, per unit of the rated one.
 ///
 /// # Errors

@@ -38,7 +38,7 @@ pub struct FleetArguments {
     #[arg(value_name = "FOLDER", required = true)]
     folder: Option<PathBuf>,
 
-    /// Recent loads: a CSV (unit, time or minute, load_pu or load_mva, ambient_c) with the rows of a unit together, or a folder with UNIT.csv for each
+    /// Recent loads: a CSV (unit, time or minute, load_pu or load_mva with voltage_pu and tap, or current_pu; ambient_c) with the rows of a unit together, or a folder with UNIT.csv for each
     #[arg(help_heading = "Recent loads", long, value_name = "PATH")]
     loads: Option<PathBuf>,
 

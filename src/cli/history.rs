@@ -7,7 +7,7 @@ use super::clock::as_of;
 use super::files::{self, yaml_files};
 use super::in_service::InServiceArguments;
 use super::inputs::{Hashed, Inputs};
-use super::output::{OpenFile, Output};
+use super::output::{OpenFile, Output, note};
 use super::{Failure, flags};
 use crate::assessment::long_history::{
     CHUNK, HistoryAnswer, HistoryQuestion, LongHistory, SAMPLE_MIN,
@@ -35,7 +35,7 @@ pub struct HistoryArguments {
     /// Unit profile (YAML)
     unit: PathBuf,
 
-    /// Load history of any length (CSV: minute or time, load_pu or load_mva with voltage_pu and tap, or current_pu; ambient_c)
+    /// Load history of any length (CSV: minute or time, load_pu or load_mva with voltage_pu and tap, or current_pu; load_pu_NAME or load_mva_NAME of each winding; ambient_c)
     #[arg(long, value_name = "FILE")]
     history: PathBuf,
 
@@ -111,6 +111,13 @@ pub fn run(
     let base = arguments.in_service.base(&question.unit)?;
     let rows = HistoryRows::new(&place, source, base, zero)?;
     let mut rows = rows.units_confirmed(arguments.units_confirmed);
+    let missing = rows.windings_not_stated();
+    if !missing.is_empty() {
+        note(&format!(
+            "no load is stated for {}: its rating counts, or more\n",
+            missing.join(", ")
+        ));
+    }
     refuse_two_ambients(arguments, &place, rows.has_ambient())?;
     refuse_two_voltages(arguments, &place, rows.states_voltage())?;
     let own = profiles.map(yaml_files).transpose()?.unwrap_or_default();

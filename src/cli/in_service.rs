@@ -3,8 +3,10 @@
 use super::check::CheckArguments;
 use super::flags;
 use crate::input::InputError;
-use crate::loading::current::{InService, LoadBase, Says, says};
+use crate::loading::current::{InService, LoadBase};
 use crate::loading::forecast_error::ForecastError;
+use crate::loading::says::{Says, columns_in, says};
+use crate::loading::windings::{WindingsCarried, without_column};
 use crate::unit::Unit;
 use clap::Args;
 
@@ -24,7 +26,7 @@ pub struct InServiceArguments {
 impl InServiceArguments {
     /// What is stated.
     pub(super) fn stated(self) -> InService {
-        InService { voltage_pu: self.voltage_pu, tap: self.tap_in_service }
+        InService { voltage_pu: self.voltage_pu, tap: self.tap_in_service, windings: None }
     }
 
     /// What turns a load of a unit into a current.
@@ -32,7 +34,7 @@ impl InServiceArguments {
     /// # Errors
     /// [`InputError`] for a tap that the unit does not have.
     pub(super) fn base(self, unit: &Unit) -> Result<LoadBase, InputError> {
-        LoadBase::of(unit, self.stated())
+        LoadBase::of(unit, &self.stated())
     }
 
     /// What an answer depends on; nothing where nothing is stated, so that questions of before keep their hash.
@@ -48,6 +50,24 @@ impl InServiceArguments {
     }
 }
 
+/// What the windings of a unit carry in a check: `proposed` of the overload, else all in proportion, and the windings
+/// whose load its history does not state. `None` where windings are not told apart.
+pub(super) fn windings(
+    base: &LoadBase,
+    proposed: Option<WindingsCarried>,
+    texts: &[(String, String)],
+) -> Option<WindingsCarried> {
+    let own = base.windings()?;
+    let mut carried = proposed.unwrap_or_else(WindingsCarried::in_proportion);
+    let history = texts.iter().filter(|(name, _)| name == "history");
+    for name in history.flat_map(|(_, text)| without_column(own, &columns_in(text))) {
+        if !carried.not_stated.contains(&name) {
+            carried.not_stated.push(name);
+        }
+    }
+    Some(carried)
+}
+
 /// What is known of the voltage of a check: of what is proposed, and whether of every load, so that nothing need be
 /// drawn for it. `texts` are those of its files, which were read and accepted before.
 ///
@@ -56,6 +76,7 @@ impl InServiceArguments {
 pub(super) fn known(
     arguments: &CheckArguments,
     texts: &[(String, String)],
+    windings: Option<WindingsCarried>,
 ) -> Result<(InService, bool), InputError> {
     let stated = arguments.in_service.stated();
     let own = |name: &str| {
@@ -74,5 +95,6 @@ pub(super) fn known(
         Some(Says::Current) => None,
         None => stated.voltage_pu,
     };
-    Ok((InService { voltage_pu, ..stated }, all_say || stated.voltage_pu.is_some()))
+    let all = all_say || stated.voltage_pu.is_some();
+    Ok((InService { voltage_pu, windings, ..stated }, all))
 }

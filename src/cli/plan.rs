@@ -35,7 +35,7 @@ pub struct PlanArguments {
     #[arg(long)]
     units_confirmed: bool,
 
-    /// Voltage of the windings without taps, per unit of the rated one, of every unit; without it 1 pu, 3 % either way
+    /// Voltage of the windings without taps, per unit of the rated one, of every unit; without it the column voltage_pu of the series, or 1 pu, 3 % either way
     #[arg(long, value_name = "PU", value_parser = flags::voltage, allow_negative_numbers = true)]
     voltage_pu: Option<f64>,
 

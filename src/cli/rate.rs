@@ -3,6 +3,7 @@
 mod asked;
 mod compare;
 mod folder;
+mod hashed;
 mod one;
 
 use super::files::yaml_files;

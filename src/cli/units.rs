@@ -2,6 +2,7 @@
 
 use super::check::CheckArguments;
 use crate::input::InputError;
+use crate::loading::current::LoadBase;
 use crate::loading::units_asked::{About, ask_of_duration, ask_of_loss, ask_of_table};
 use std::path::PathBuf;
 
@@ -12,7 +13,7 @@ use std::path::PathBuf;
 /// [`InputError`] with the first question.
 pub(super) fn ask(
     arguments: &CheckArguments,
-    (rated_mva, end_min): (f64, f64),
+    (base, end_min): (&LoadBase, f64),
     texts: &[(String, String)],
 ) -> Result<(), InputError> {
     let steps = arguments.step.iter().map(|step| ("--step", step.1));
@@ -30,7 +31,7 @@ pub(super) fn ask(
     for (name, path, about) in tables {
         let text = texts.iter().find(|own| own.0 == name);
         if let Some((path, (_, text))) = path.as_ref().zip(text) {
-            ask_of_table(&path.display().to_string(), text, about, rated_mva)?;
+            ask_of_table(&path.display().to_string(), text, about, base)?;
         }
     }
     Ok(())

@@ -131,7 +131,7 @@ impl Contingency {
         let lacking = |what| NotAsked::Lacking(what);
         let peak_pu = recent.map(|recent| recent.peak_pu);
         // No tap is stated: the worst one counts. Recent loads are currents already.
-        let base = LoadBase::of(&unit, InService::default()).map_err(NotAsked::Refused)?;
+        let base = LoadBase::of(&unit, &InService::default()).map_err(NotAsked::Refused)?;
         let stated =
             |flag: &str, load_pu: f64| base.current(flag, load_pu).map_err(NotAsked::Refused);
         let stated_pu = self.preload_pu.map(|load_pu| stated("--preload", load_pu)).transpose()?;

@@ -1,8 +1,11 @@
 //! Load and ambient before the overload.
 
-use super::current::LoadBase;
+use super::current::{LoadBase, LoadCells};
 use super::long_history::COLUMNS;
-use super::{AmbientC, LONGEST_GAP_MIN, currents, refuse_clock_without_zero, refuse_gaps};
+use super::windings::columns as columns_of;
+use super::{
+    AmbientC, LONGEST_GAP_MIN, currents, refuse_clock_without_zero, refuse_gaps, with_windings,
+};
 use crate::input::InputError;
 use crate::input::number::parse;
 use crate::input::table::{Column, Table, Zero};
@@ -30,11 +33,13 @@ impl History {
         base: impl Into<LoadBase>,
         zero: &mut Zero,
     ) -> Result<Self, InputError> {
-        let table = Table::read(place, text, &COLUMNS)?;
+        let base = base.into();
+        let of_windings = columns_of(base.windings());
+        let table = Table::read(place, text, &with_windings(&COLUMNS, &of_windings))?;
         refuse_clock_without_zero(&table, zero)?;
         let (column, minutes) = table.minutes(("minute", "time"), zero)?;
         check_span(&table, column, &minutes)?;
-        let loads = currents(&table, base.into())?;
+        let loads = currents(&table, &LoadCells::of(table.header(), base)?)?;
         let steps = minutes.iter().copied().zip(loads).collect();
         let unordered = || table.refused_whole("times out of order", "ascending times");
         let ambient = match table.column("ambient_c") {

@@ -1,8 +1,9 @@
 //! The proposed load.
 
-use super::current::{CURRENT_COLUMN, LoadBase, TAP_COLUMN, VOLTAGE_COLUMN};
+use super::current::{CURRENT_COLUMN, LoadBase, LoadCells, TAP_COLUMN, VOLTAGE_COLUMN};
 use super::forecast_error::{ForecastError, LoadStdPercent, rows_of};
-use super::{LONGEST_OVERLOAD_MIN, currents};
+use super::windings::{WindingsCarried, columns as columns_of};
+use super::{LONGEST_OVERLOAD_MIN, currents, greatest_of_windings, with_windings};
 use crate::input::InputError;
 use crate::input::table::{Column, Table, Zero};
 use crate::thermal::schedule::LoadSteps;
@@ -27,6 +28,7 @@ pub struct Proposal {
     end_min: f64,
     follows_pu: Option<f64>,
     error: Option<ForecastError>,
+    windings: Option<WindingsCarried>,
 }
 
 impl Proposal {
@@ -41,7 +43,14 @@ impl Proposal {
         }
         let steps = vec![(0.0, load_pu)];
         let place = "--load".to_owned();
-        Ok(Self { place, steps, end_min: duration_min, follows_pu: None, error: None })
+        Ok(Self {
+            place,
+            steps,
+            end_min: duration_min,
+            follows_pu: None,
+            error: None,
+            windings: None,
+        })
     }
 
     /// Loads one after the other, each for its duration: (pu, min).
@@ -67,13 +76,13 @@ impl Proposal {
             return Err(refused(format!("an overload of {end_min} min"), duration_accepted()));
         }
         let place = "--step".to_owned();
-        Ok(Self { place, steps: begun, end_min, follows_pu: None, error: None })
+        Ok(Self { place, steps: begun, end_min, follows_pu: None, error: None, windings: None })
     }
 
     /// A load schedule from CSV.
     ///
     /// Columns: `minute` (from 0) or `time` (RFC 3339), `load_pu` or `load_mva` with `voltage_pu` and `tap` if they
-    /// are known, or `current_pu`, and if wanted `until_minute` or `until_time`, and `load_std_percent`. A load holds until the next row. Without
+    /// are known, or `current_pu`, or the columns of the windings of the base, and if wanted `until_minute` or `until_time`, and `load_std_percent`. A load holds until the next row. Without
     /// an `until` column the last row is the load that follows the overload; with it
     /// every row must end where the next one begins.
     ///
@@ -97,14 +106,17 @@ impl Proposal {
             TAP_COLUMN,
             CURRENT_COLUMN,
         ];
-        let table = Table::read(place, text, &accepted)?;
+        let base = base.into();
+        let of_windings = columns_of(base.windings());
+        let table = Table::read(place, text, &with_windings(&accepted, &of_windings))?;
         let (column, minutes) = table.minutes(("minute", "time"), zero)?;
         // A shift of less than a microminute is rounding of a time stamp.
         if minutes[0].abs() > 1.0e-6 {
             let accepted = "the overload begins at minute 0, or at --start";
             return Err(table.refused(0, column, table.cell(0, column), accepted));
         }
-        let loads = currents(&table, base.into())?;
+        let cells = LoadCells::of(table.header(), base)?;
+        let loads = currents(&table, &cells)?;
         let error = error(&table, &minutes)?;
         let mut steps: Vec<(f64, f64)> = minutes.iter().copied().zip(loads).collect();
         let until = ["until_minute", "until_time"].iter().find_map(|name| table.column(name));
@@ -119,7 +131,19 @@ impl Proposal {
         if !steps.iter().any(|(_, load_pu)| *load_pu > 0.0) {
             return Err(table.refused_whole("no load above 0", "an overload"));
         }
-        Ok(Self { place: place.to_owned(), steps, end_min, follows_pu, error })
+        let windings = greatest_of_windings(&table, &cells, steps.len())?;
+        Ok(Self { place: place.to_owned(), steps, end_min, follows_pu, error, windings })
+    }
+
+    /// What the windings carry at the greatest load of the overload; `None` where one load is stated for all.
+    pub fn windings(&self) -> Option<&WindingsCarried> {
+        self.windings.as_ref()
+    }
+
+    /// The same load, which counts for what the windings carry.
+    #[must_use]
+    pub fn by_windings(self, windings: WindingsCarried) -> Self {
+        Self { windings: Some(windings), ..self }
     }
 
     /// How wrong the load may be, % of it, if the schedule says so.

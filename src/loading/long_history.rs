@@ -2,7 +2,9 @@
 
 use super::current::{CURRENT_COLUMN, LoadBase, LoadCells, TAP_COLUMN, VOLTAGE_COLUMN};
 use super::units_asked::{About, Asked, Seen};
-use super::{AmbientC, LoadMva};
+use super::windings::{WindingColumns, columns as columns_of};
+use super::windings_asked::SeenOfWindings;
+use super::{AmbientC, LoadMva, with_windings};
 use crate::input::InputError;
 use crate::input::columns::{Column, TimeAxis, Zero};
 use crate::input::number::parse;
@@ -47,6 +49,8 @@ pub struct HistoryRows<R> {
     last_min: f64,
     /// What is asked about its units; `None` once they are confirmed.
     units: Option<Seen>,
+    /// The same of loads of windings.
+    of_windings: SeenOfWindings,
 }
 
 impl<R: Read> HistoryRows<R> {
@@ -60,7 +64,9 @@ impl<R: Read> HistoryRows<R> {
         base: impl Into<LoadBase>,
         zero: Zero,
     ) -> Result<Self, InputError> {
-        Self::with(Rows::new(place, source, &COLUMNS)?, base.into(), zero)
+        let base = base.into();
+        let of_windings = columns_of(base.windings());
+        Self::with(Rows::new(place, source, &with_windings(&COLUMNS, &of_windings))?, base, zero)
     }
 
     /// The same for the rows of one unit among those of many: a column `unit` is passed over.
@@ -72,17 +78,21 @@ impl<R: Read> HistoryRows<R> {
         source: R,
         base: impl Into<LoadBase>,
     ) -> Result<Self, InputError> {
-        let accepted = [&COLUMNS[..], &["unit"]].concat();
-        Self::with(Rows::new(place, source, &accepted)?, base.into(), Zero::default())
+        let base = base.into();
+        let of_windings = columns_of(base.windings());
+        let accepted = [with_windings(&COLUMNS, &of_windings), vec!["unit"]].concat();
+        Self::with(Rows::new(place, source, &accepted)?, base, Zero::default())
     }
 
     fn with(rows: Rows<R>, base: LoadBase, zero: Zero) -> Result<Self, InputError> {
         let header = rows.header();
         let axis = header.time_axis(("minute", "time"))?;
-        let load = LoadCells::of(header, base)?;
-        let ambient = header.column("ambient_c");
         let units = Some(Seen::of(About::Before, base.rated_mva()));
-        Ok(Self { rows, axis, load, ambient, zero, last_min: f64::NEG_INFINITY, units })
+        let load = LoadCells::of(header, base)?;
+        let of_windings = SeenOfWindings::of(About::Before, load.of_windings());
+        let ambient = header.column("ambient_c");
+        let last_min = f64::NEG_INFINITY;
+        Ok(Self { rows, axis, load, ambient, zero, last_min, units, of_windings })
     }
 
     /// The same rows, about whose units nothing is asked if they are confirmed.
@@ -102,6 +112,11 @@ impl<R: Read> HistoryRows<R> {
         columns.iter().any(|name| self.rows.header().column(name).is_some())
     }
 
+    /// The windings whose load the history does not state, where it states any winding's.
+    pub fn windings_not_stated(&self) -> Vec<String> {
+        self.load.of_windings().map(WindingColumns::without_column).unwrap_or_default()
+    }
+
     /// Whether the history has clock times.
     pub fn is_clock(&self) -> bool {
         self.axis.is_clock()
@@ -118,8 +133,10 @@ impl<R: Read> HistoryRows<R> {
     /// [`InputError`] at the cell that is refused, and a question about its units that the whole of them raises.
     pub fn next_row(&mut self) -> Result<Option<HistoryRow>, InputError> {
         if !self.rows.advance()? {
-            let asked = self.units.as_ref().and_then(Seen::asked);
-            return asked.map_or(Ok(None), |asked| Err(self.asks(asked)));
+            let Some(units) = &self.units else { return Ok(None) };
+            let asked = units.asked().map(|asked| (asked.column.to_owned(), asked));
+            let asked = asked.or_else(|| self.of_windings.asked());
+            return asked.map_or(Ok(None), |(column, asked)| Err(self.asks(&column, asked)));
         }
         let rows = &self.rows;
         let column = self.axis.column();
@@ -133,24 +150,29 @@ impl<R: Read> HistoryRows<R> {
             ));
         }
         self.last_min = minute;
-        let load_pu = self.load.current_pu(|column, parse| rows.number(column, parse))?;
+        let number =
+            |column, parse: &dyn Fn(&str) -> Result<f64, String>| rows.number(column, parse);
+        let load_pu = self.load.current_pu(&number)?;
         if let Some(units) = &mut self.units {
             if !self.axis.is_clock() {
                 units.minute(minute);
             }
+            let asks = |column, asked: &Asked| rows.refused(column, &asked.found, &asked.accepted);
             if let Some(column) = self.load.mva() {
-                let asks = |asked: Asked| rows.refused(column, &asked.found, &asked.accepted);
                 // As it was written: a load turned into per unit and back is off in its last digit.
                 let mva = rows.number(column, parse::<LoadMva>)?;
-                units.mva(mva).map_err(asks)?;
+                units.mva(mva).map_err(|asked| asks(column, &asked))?;
+            }
+            if let Some((column, asked)) = self.of_windings.row(&number)? {
+                return Err(asks(column, &asked));
             }
         }
         let ambient = |column| rows.number(column, parse::<AmbientC>);
         Ok(Some(HistoryRow { minute, load_pu, ambient_c: self.ambient.map(ambient).transpose()? }))
     }
 
-    fn asks(&self, asked: Asked) -> InputError {
+    fn asks(&self, column: &str, asked: Asked) -> InputError {
         let refused = self.rows.header().refused_whole(asked.found, asked.accepted);
-        refused.at_key(format!("column {}", asked.column))
+        refused.at_key(format!("column {column}"))
     }
 }

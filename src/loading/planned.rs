@@ -1,6 +1,7 @@
 //! Demand and ambient of the months ahead, by the clock, for plans.
 
 use super::ambient::{STD_COLUMN as AMBIENT_STD, TO_HIGHEST_MIN};
+use super::current::{VOLTAGE_COLUMN, VoltagePu};
 use super::forecast_error::{AmbientStdK, ForecastError, LoadStdPercent, rows_of};
 use super::load::STD_COLUMN as LOAD_STD;
 use super::{AmbientC, LoadMva, refuse_gaps};
@@ -34,8 +35,10 @@ pub struct Cover {
 /// Demand of a substation or a feeder.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Demand {
-    /// MVA; a row holds until the next one.
+    /// MVA over the voltage of its row, pu, where the file states it; a row holds until the next one.
     pub mva: LoadSteps,
+    /// Lowest and highest voltage of the file, pu of the rated one, if it states them.
+    pub voltage_pu: Option<(f64, f64)>,
     /// How wrong each row may be, % of it, if the file says so.
     pub std_percent: Option<LoadSteps>,
     /// What the file covers.
@@ -56,25 +59,31 @@ pub struct PlannedAmbient {
 }
 
 impl Demand {
-    /// Demand from CSV with the columns `time`, `load_mva`, and if wanted `load_std_percent`.
+    /// Demand from CSV with the columns `time`, `load_mva`, and if wanted `voltage_pu` (of the windings without taps of
+    /// the units that carry it) and `load_std_percent`.
     ///
     /// # Errors
-    /// [`InputError`] for anything else: holes of more than three hours, more than [`LONGEST_MIN`].
+    /// [`InputError`] for anything else: a voltage outside its range, holes of more than three hours, more than [`LONGEST_MIN`].
     pub fn from_csv(
         place: &str,
         text: &str,
         begins: DateTime<FixedOffset>,
     ) -> Result<Self, InputError> {
-        let table = Table::read(place, text, &["time", "load_mva", LOAD_STD])?;
+        let table = Table::read(place, text, &["time", "load_mva", VOLTAGE_COLUMN, LOAD_STD])?;
         let (column, minutes) = table.clock_minutes(&mut Zero(Some(begins)))?;
         check_span(&table, column, &minutes)?;
-        let mva = column_of::<LoadMva>(&table, "load_mva", &minutes)?;
+        let mut mva = column_of::<LoadMva>(&table, "load_mva", &minutes)?;
+        let voltages = rows_of::<VoltagePu>(&table, VOLTAGE_COLUMN, &minutes)?;
+        for (row, voltage) in mva.iter_mut().zip(voltages.iter().flatten()) {
+            row.1 /= voltage.1;
+        }
         let std = rows_of::<LoadStdPercent>(&table, LOAD_STD, &minutes)?;
         let unordered = || table.refused_whole("times out of order", "ascending times");
         let steps = |rows: Vec<(f64, f64)>| LoadSteps::new(rows).ok_or_else(unordered);
         Ok(Self {
             cover: cover(place, &table, column, &minutes),
             mva: steps(mva)?,
+            voltage_pu: voltages.map(|rows| ends(&rows)),
             std_percent: std.map(steps).transpose()?,
         })
     }
@@ -108,6 +117,12 @@ impl PlannedAmbient {
             cover: cover(place, &table, column, &minutes),
         })
     }
+}
+
+/// The lowest and the highest of some rows.
+fn ends(rows: &[(f64, f64)]) -> (f64, f64) {
+    let start = (f64::INFINITY, f64::NEG_INFINITY);
+    rows.iter().fold(start, |(low, high), row| (low.min(row.1), high.max(row.1)))
 }
 
 fn column_of<R: Range>(

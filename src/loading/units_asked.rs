@@ -5,6 +5,10 @@
 //! passes over what they write on purpose. Who means the figures as they stand confirms that once, for all of
 //! them.
 
+use super::current::LoadBase;
+use super::windings::{WindingColumns, columns as columns_of};
+use super::windings_asked::SeenOfWindings;
+use super::with_windings;
 use crate::input::InputError;
 use crate::input::table::Table;
 use crate::unit::Unit;
@@ -224,10 +228,13 @@ pub fn ask_of_table(
     place: &str,
     text: &str,
     about: About,
-    rated_mva: f64,
+    base: &LoadBase,
 ) -> Result<(), InputError> {
-    let table = Table::read(place, text, &COLUMNS)?;
-    let mut seen = Seen::of(about, rated_mva);
+    let named = columns_of(base.windings());
+    let table = Table::read(place, text, &with_windings(&COLUMNS, &named))?;
+    let columns = WindingColumns::of(table.header(), base)?;
+    let mut of_windings = SeenOfWindings::of(about, columns.as_ref());
+    let mut seen = Seen::of(about, base.rated_mva());
     let number = |row, name| {
         table.column(name).and_then(|column| table.cell(row, column).parse::<f64>().ok())
     };
@@ -245,6 +252,15 @@ pub fn ask_of_table(
         if let Some(mva) = number(row, "load_mva") {
             seen.mva(mva).map_err(|asked| refused(row, asked))?;
         }
+        let cell =
+            |column, parse: &dyn Fn(&str) -> Result<f64, String>| table.number(row, column, parse);
+        if let Some((column, asked)) = of_windings.row(&cell)? {
+            return Err(table.refused(row, column, &asked.found, &asked.accepted));
+        }
+    }
+    if let Some((column, asked)) = of_windings.asked() {
+        let refused = refused(0, asked);
+        return Err(refused.at_key(format!("column {column}")));
     }
     seen.asked().map_or(Ok(()), |asked| Err(refused(0, asked)))
 }

@@ -87,6 +87,12 @@ pub struct Asked {
     pub next_trip_limits: String,
     /// The local rules.
     pub local_rules: Option<String>,
+    /// Voltage by which loads in MVA were turned into currents, pu of the rated one, the lowest where it changes;
+    /// `null`: not stated.
+    pub voltage_pu: Option<f64>,
+    /// How wrong the current of the unit may be for a voltage that is not stated, % of it, one standard uncertainty;
+    /// 0 where it is known.
+    pub voltage_std_percent: f64,
     /// Draws of the uncertainties; 0 is none.
     pub draws: u32,
     /// Seed of the draws.
@@ -144,6 +150,8 @@ pub fn planned(question: &PlanQuestion) -> PlanAnswer {
             limits: plan.limits.clone(),
             next_trip_limits: plan.next_trip_limits.clone(),
             local_rules: own.local.as_ref().map(|local| local.name.clone()),
+            voltage_pu: plan.voltage_pu,
+            voltage_std_percent: own.request.load_error.voltage_std(),
             draws: own.request.sampling.draws,
             seed: own.request.sampling.seed,
             as_of: own.as_of.map(|day| day.to_string()),

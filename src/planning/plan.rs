@@ -32,6 +32,10 @@ pub struct Plan {
     pub outages: Vec<Outage>,
     /// What may be bought for the unit that is asked about.
     pub options: Vec<PlanOption>,
+    /// Voltage that is stated, by flag or series, pu of the rated one, the lowest where it changes.
+    pub voltage_pu: Option<f64>,
+    /// Whether the voltage of every load is stated, so that nothing is drawn for it.
+    pub voltage_known: bool,
 }
 
 impl Plan {
@@ -68,8 +72,10 @@ pub struct PlannedUnit {
     pub name: String,
     /// Its profile.
     pub unit: Unit,
-    /// Load in MVA that is its rated current, at the plan's voltage and its worst tap.
+    /// Load in MVA that is its rated current, at the plan's lowest voltage and its worst tap.
     pub mva_of_1_pu: f64,
+    /// The same at the plan's highest voltage: what has to be given away is no more than by this.
+    pub most_mva_of_1_pu: f64,
     /// What it carries where no outage says otherwise.
     pub normally: Carried,
 }

@@ -52,7 +52,7 @@ pub struct SeriesFile {
     /// Name, each once.
     pub name: Name,
     /// A CSV file in the plan's folder or below it, with the columns `time` (RFC 3339), `load_mva`, and if wanted
-    /// `load_std_percent`. A row holds until the next one.
+    /// `voltage_pu` and `load_std_percent`. A row holds until the next one.
     pub file: FileName,
 }
 

@@ -2,6 +2,7 @@
 
 use super::plan::{Plan, PlanOption, PlannedUnit};
 use super::plan_file::{OptionFile, PlanFile, PlannedUnitFile, SeriesFile};
+use super::voltage::PlanVoltage;
 use crate::input::text::Name;
 use crate::input::{InputError, yaml};
 use crate::loading::current::{InService, LoadBase};
@@ -49,11 +50,10 @@ pub fn read_plan(
     read_plan_at(place, text, catalogue, files, (replaced, None))
 }
 
-/// The same with the voltage of every unit, pu, if it is stated: loads in MVA become currents by it, and nothing is
-/// drawn for it.
+/// The same with the voltage of every unit, pu, if it is stated; series may state it row by row instead.
 ///
 /// # Errors
-/// As [`read_plan`].
+/// As [`read_plan`], and for a voltage that is stated twice.
 pub fn read_plan_at(
     place: &str,
     text: &str,
@@ -75,7 +75,8 @@ pub fn read_plan_at(
     let (ambient_place, ambient) = files.text(&file.ambient.0)?;
     let ambient = PlannedAmbient::from_csv(&ambient_place, &ambient)?;
     let demands = demands(&file.series, &ambient, files)?;
-    let mut reading = Reading { refuse, demands, ambient, rows_left: MOST_LOAD_ROWS, voltage_pu };
+    let voltage = PlanVoltage::of(voltage_pu, &file, &demands)?;
+    let mut reading = Reading { refuse, demands, ambient, rows_left: MOST_LOAD_ROWS, voltage };
     let (units, normal_edges) = reading.units(&file.units, catalogue, files, replaced)?;
     let outages = reading.outages(&file.outages, &units, &normal_edges)?;
     let ambient = reading.ambient;
@@ -91,6 +92,8 @@ pub fn read_plan_at(
         units,
         outages,
         options,
+        voltage_pu: voltage.lowest_stated,
+        voltage_known: voltage.known,
     })
 }
 
@@ -102,8 +105,8 @@ pub(super) struct Reading<'a> {
     pub(super) ambient: PlannedAmbient,
     /// Rows of load that may still be added.
     pub(super) rows_left: usize,
-    /// Voltage of every unit, pu, if it is stated.
-    pub(super) voltage_pu: Option<f64>,
+    /// What is stated of its voltage.
+    pub(super) voltage: PlanVoltage,
 }
 
 /// Where a unit's normal load begins and ends to be known.
@@ -122,7 +125,7 @@ impl Reading<'_> {
 
     /// What turns a load of a unit into a current. Its tap is not known so far ahead: the worst one counts.
     pub(super) fn base(&self, unit: &Unit) -> Result<LoadBase, InputError> {
-        LoadBase::of(unit, InService { voltage_pu: self.voltage_pu, tap: None })
+        LoadBase::of(unit, &InService { voltage_pu: self.voltage.flag, ..InService::default() })
     }
 
     /// A minute as an instant, in the zone of the ambient.
@@ -155,15 +158,22 @@ impl Reading<'_> {
                 let accepted = format!("the profile of {name}");
                 return Err(self.at(file.profile.1, "units.profile", found, accepted));
             }
-            if self.voltage_pu.is_some() {
+            if self.voltage.known {
                 unit.spread.load_percent = unit.spread.load_percent.clone().at_stated_voltage();
             }
-            let mva_of_1_pu = unit.rated_mva / self.base(&unit)?.current_of_1_pu();
+            let mva = unit.rated_mva / self.base(&unit)?.current_of_1_pu();
+            let (lowest, highest) = self.voltage.of_rows;
             let parts: Result<Vec<_>, _> =
                 file.normally.iter().map(|part| self.part(part, file.unit.1)).collect();
             let known = self.carried("units.normally", (index, &unit), &parts?)?;
             let (name, normally) = (name.clone(), known.carried);
-            units.push(PlannedUnit { name, unit, mva_of_1_pu, normally });
+            units.push(PlannedUnit {
+                name,
+                unit,
+                mva_of_1_pu: mva * lowest,
+                most_mva_of_1_pu: mva * highest,
+                normally,
+            });
             edges.push(known.edges);
         }
         let Some(unit) = replaced else { return Ok((units, edges)) };

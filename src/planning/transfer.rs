@@ -132,7 +132,7 @@ impl Above<'_> {
 
     fn excess_mva(&self, minute: f64) -> f64 {
         let load = &self.part.stretch.load.load;
-        let mva = self.looked.plan.units[self.part.unit].mva_of_1_pu;
+        let mva = self.looked.plan.units[self.part.unit].most_mva_of_1_pu;
         (load.at(minute) - self.at_most_pu).max(0.0) * mva
     }
 

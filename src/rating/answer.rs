@@ -104,6 +104,10 @@ fn asked_and_paper(question: &Question) -> (Asked, Paper) {
             Control::Automatic => "automatic".to_owned(),
         }),
         required_margin_k: facts.required.no_go_k,
+        voltage_pu: request.in_service.voltage_pu,
+        voltage_std_percent: request.load_error.voltage_std(),
+        tap: request.in_service.tap,
+        windings: request.in_service.windings.as_ref().map(|carried| carried.governs),
         draws: request.sampling.draws,
         seed: request.sampling.seed,
         as_of: case.as_of.map(|day| day.to_string()),
@@ -151,6 +155,13 @@ fn assumptions(question: &Question) -> Vec<String> {
         all.push(
             "No cases were simulated: the margin counts the assessed moisture, and nothing else that is \
              uncertain is taken off it."
+                .to_owned(),
+        );
+    }
+    if question.template.unit.three_windings.is_some() {
+        all.push(
+            "One load counts for all windings, in proportion to the state that the rises hold for; a winding that \
+             carries more than its share is hotter."
                 .to_owned(),
         );
     }

@@ -1,5 +1,6 @@
 //! What was asked and what is answered, in a few rows of text.
 
+use super::in_service_words::{of_check, windings};
 use super::spread_words;
 use super::text::WIDTH;
 use super::time_words;
@@ -54,21 +55,7 @@ pub(super) fn asked(assessment: &Assessment) -> Vec<String> {
             judged_for(asked.as_of.as_deref())
         ),
     ];
-    lines.into_iter().chain(in_service(asked)).collect()
-}
-
-/// By which voltage and tap a load became a current; nothing where it is one.
-pub(super) fn in_service(asked: &Asked) -> Option<String> {
-    let tap = asked.tap.map_or_else(String::new, |tap| format!(", tap {tap}"));
-    match asked.voltage_pu {
-        Some(voltage_pu) => {
-            Some(format!("loads are currents at {} pu voltage{tap}", near(voltage_pu, 3)))
-        }
-        None if asked.voltage_std_percent > 0.0 => {
-            Some(format!("voltage not stated: taken as 1 pu, give or take 3 %{tap}"))
-        }
-        None => asked.tap.map(|tap| format!("loads are currents on tap {tap}")),
-    }
+    lines.into_iter().chain(of_check(asked)).chain(windings(asked)).collect()
 }
 
 /// A constant ambient is one day, and says nothing of colder ones.

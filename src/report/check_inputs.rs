@@ -1,6 +1,7 @@
 //! What an answer was computed from: every input with its source and its age.
 
-use super::answer::{in_service, load_before, up_to};
+use super::answer::{load_before, up_to};
+use super::in_service_words::{of_check, windings};
 use super::view::{near, near_or_dash};
 use crate::assessment::Assessment;
 use crate::assessment::case::{Case, StartFrom};
@@ -38,6 +39,10 @@ pub(super) fn inputs(case: &Case, assessment: &Assessment) -> Vec<InputRow> {
     let asked = [load(assessment), before(case, assessment), ambient(case, assessment)];
     let mut rows: Vec<InputRow> = asked.into();
     rows.extend(voltage(assessment));
+    rows.extend(
+        windings(&assessment.asked)
+            .map(|value| InputRow::new("windings", value, "as asked".to_owned())),
+    );
     rows.push(top_oil(assessment));
     rows.push(cooling(assessment));
     rows.extend(thermal(&case.unit, case.as_of));
@@ -62,11 +67,15 @@ fn load(assessment: &Assessment) -> InputRow {
 fn voltage(assessment: &Assessment) -> Option<InputRow> {
     let asked = &assessment.asked;
     let error = near(asked.voltage_std_percent, 1);
-    let from = match asked.voltage_pu {
-        Some(_) => "as asked".to_owned(),
-        None => format!("not stated, off by {error} % (one standard uncertainty)"),
+    let from = match (asked.voltage_pu, asked.voltage_std_percent > 0.0) {
+        (Some(_), false) => "as asked".to_owned(),
+        (Some(_), true) => {
+            format!("stated in part, else off by {error} % (one standard uncertainty)")
+        }
+        (None, true) => format!("not stated, off by {error} % (one standard uncertainty)"),
+        (None, false) => "loads are currents".to_owned(),
     };
-    let value = in_service(asked)?;
+    let value = of_check(asked)?;
     Some(InputRow::new("voltage", value, from))
 }
 

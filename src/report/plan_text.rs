@@ -8,7 +8,7 @@ use super::plan_words::{
 };
 use super::text::{WIDTH, aligned, findings, footer_with, joined, verdict_style};
 use super::view::{down, near, near_or_dash, shape, up, up_or_dash, wrapped};
-use super::{plan_bought, plan_derating};
+use super::{in_service_words, plan_bought, plan_derating};
 use crate::planning::answer::PlanAnswer;
 use crate::planning::needed_water::{Needed, NeededWater};
 use crate::planning::outage::{CaseAnswer, OutageAnswer, StartAnswer};
@@ -51,7 +51,7 @@ pub(super) fn under(answer: &PlanAnswer) -> Vec<String> {
     let site = answer.site.as_ref().map_or_else(String::new, |site| format!(", {site}"));
     let paper = &answer.paper;
     let asked = &answer.asked;
-    let lines = [
+    let first = [
         format!("{}{site}", answer.unit),
         format!(
             "{} % water counts, bubbles at {} °C",
@@ -66,10 +66,18 @@ pub(super) fn under(answer: &PlanAnswer) -> Vec<String> {
         ),
         format!("limits {}; after a trip {}", asked.limits, asked.next_trip_limits),
         judged_for(asked.as_of.as_deref()),
+    ];
+    let last = [
         "within the entered forecasts and limits; local rules decide".to_owned(),
         "cautions are not told apart here: ask check on the day".to_owned(),
     ];
-    lines.iter().flat_map(|line| wrapped(line, WIDTH - 4)).collect()
+    let voltage = in_service_words::line(&in_service_words::Counted {
+        voltage_pu: asked.voltage_pu,
+        voltage_std_percent: asked.voltage_std_percent,
+        tap: None,
+    });
+    let lines = first.into_iter().chain(voltage).chain(last);
+    lines.flat_map(|line| wrapped(&line, WIDTH - 4)).collect()
 }
 
 /// A line for each outage.

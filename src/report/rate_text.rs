@@ -1,6 +1,7 @@
 //! Ratings as text: the rating one would ask for first, then side by side, then every table.
 
 use super::answer::{in_rows, indented};
+use super::in_service_words::{Counted, IN_PROPORTION, line};
 use super::rate_table::{forecast_table, legend, side_by_side, table};
 use super::text::{WIDTH, findings, joined, titled};
 use super::view::{down, down_or_dash, near, near_or_dash, up, up_or_dash, wrapped};
@@ -99,14 +100,26 @@ pub(super) fn lines_under(ratings: &Ratings) -> Vec<String> {
     let rules = ratings.asked.local_rules.as_ref();
     let rules = rules
         .map_or_else(|| "no local rules given".to_owned(), |name| format!("held against {name}"));
-    vec![
+    let first = [
         format!("{}{site}, {} MVA", ratings.unit.name, near(ratings.unit.mva, 1)),
         format!(
             "cooling {}; {rules}; rates the transformer only",
             ratings.asked.cooling.as_deref().unwrap_or("unknown")
         ),
-        "within the entered limits; local rules decide".to_owned(),
-    ]
+    ];
+    let in_proportion = ratings.asked.windings.map(|_| IN_PROPORTION.to_owned());
+    let within = "within the entered limits; local rules decide".to_owned();
+    first.into_iter().chain(in_service(ratings)).chain(in_proportion).chain([within]).collect()
+}
+
+/// By which voltage and tap preloads became currents; ratings are currents themselves.
+fn in_service(ratings: &Ratings) -> Option<String> {
+    let asked = &ratings.asked;
+    line(&Counted {
+        voltage_pu: asked.voltage_pu,
+        voltage_std_percent: asked.voltage_std_percent,
+        tap: asked.tap,
+    })
 }
 
 pub(super) fn rows(ratings: &Ratings) -> Vec<(&'static str, String)> {

@@ -87,6 +87,12 @@ codes! {
     JudgedForAnotherDay = "input-judged-for-another-day", "project-choice",
         "The day by which the age of the evidence was judged is not the day on which the go-ahead is recorded. What aged, was measured or happened between the two is not in the answer.",
         "Ask again without --as-of, on the day of the go-ahead.";
+    WindingNotStated = "input-winding-load-missing", "project-choice",
+        "Loads are stated winding by winding, but not for every winding, in the overload or in its history. A winding without one counts at its rating, or at the greatest load of the others per unit of its own rating, where that is more.",
+        "State the load of every winding.";
+    WindingsInProportion = "input-windings-in-proportion", "project-choice",
+        "The profile states the losses of three windings, but one load is stated for all of them. It counts for each in proportion to the state that the rises hold for: a winding that carries more than its share is hotter than the answer says.",
+        "State a load for each winding: --winding-load, or a column for each in the schedule.";
     BlanketMissing = "input-blanket-pressure-missing", "project-choice",
         "The oil is under a gas blanket whose lowest pressure is not stated; atmospheric pressure is counted. A blanket can fall below it when it cools.",
         "Add oil.blanket_lowest_gauge_kpa.";

@@ -4,6 +4,7 @@ use super::limits::{Ceiling, LimitSet, Quantity};
 use super::local_file::LocalRules;
 use crate::bubbling::gas_age::CountedGas;
 use crate::bubbling::inception::{Edge, Inception};
+use crate::loading::windings::WindingsCarried;
 use crate::moisture::contradiction::Contradiction;
 use crate::moisture::cooldown::CoolDown;
 use crate::moisture::evidence::SetAside;
@@ -30,6 +31,8 @@ pub struct Facts<'a> {
     pub local: Option<&'a LocalRules>,
     /// What is asked.
     pub asked: Asked,
+    /// What each of three windings carries; `None` where windings are not told apart.
+    pub windings: Option<&'a WindingsCarried>,
     /// Required margins.
     pub required: Required,
     /// What the thermal models say; `None` without thermal data.

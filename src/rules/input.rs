@@ -3,11 +3,12 @@
 use super::catalogue::Code;
 use super::facts::Facts;
 use super::finding::{Finding, Severity};
+use crate::loading::windings::WindingGoverns;
 use crate::unit::Unit;
 
 /// All findings of the family.
 pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
-    let rules: [fn(&Facts<'_>) -> Option<Finding>; 8] = [
+    let rules: [fn(&Facts<'_>) -> Option<Finding>; 10] = [
         restated,
         seed,
         own_limits,
@@ -16,6 +17,8 @@ pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
         ambient_contradiction,
         not_an_overload,
         blanket,
+        windings_not_stated,
+        windings_in_proportion,
     ];
     rules.iter().filter_map(|rule| rule(facts)).collect()
 }
@@ -84,5 +87,25 @@ fn blanket(facts: &Facts<'_>) -> Option<Finding> {
     surroundings.blanket_unknown.then(|| {
         let text = "The lowest pressure of the gas blanket is not stated; atmospheric is counted.";
         Finding::new(Code::BlanketMissing, Severity::Caution, text)
+    })
+}
+
+/// A caution: the winding may carry more than what counts.
+fn windings_not_stated(facts: &Facts<'_>) -> Option<Finding> {
+    let missing = &facts.windings?.not_stated;
+    (!missing.is_empty()).then(|| {
+        let text = format!(
+            "No load is stated for {}: its rating counts, or the greatest load of the others where that is more.",
+            missing.join(", ")
+        );
+        Finding::new(Code::WindingNotStated, Severity::Caution, text)
+    })
+}
+
+fn windings_in_proportion(facts: &Facts<'_>) -> Option<Finding> {
+    (facts.windings?.governs == WindingGoverns::InProportion).then(|| {
+        let text = "One load counts for all windings, in proportion to the state that the rises hold for. \
+                    State a load for each winding where one carries more than its share.";
+        Finding::new(Code::WindingsInProportion, Severity::Notice, text)
     })
 }

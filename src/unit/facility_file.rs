@@ -4,7 +4,7 @@ use crate::input::number::{FOUND_ACCEPTED, Number, Scalar, accepted, inside};
 use crate::input::text::{Line, Name};
 use crate::ranges;
 use crate::unit::facility::ElementKind;
-use crate::unit::profile::Mva;
+use crate::unit::profile::{AverageGradientK, GradientK, HotSpotFactor, Mva};
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde::Deserialize;
 use serde::de::{self, Deserializer};
@@ -29,6 +29,14 @@ pub struct WindingFile {
     pub kv: Number<WindingKv>,
     /// Rated power of this winding, MVA, where it is not that of the unit, as of a tertiary.
     pub mva: Option<Number<Mva>>,
+    /// Hot-spot rise of this winding over top oil at its own rated current, K: H × gr. The unit's is the greatest of
+    /// its windings'.
+    pub hot_spot_gradient_k: Option<Number<GradientK>>,
+    /// Average winding-to-oil gradient gr of this winding at its own rated current, K; in place of
+    /// `hot_spot_gradient_k`.
+    pub average_gradient_k: Option<Number<AverageGradientK>>,
+    /// Hot-spot factor H of this winding; without it a typical one.
+    pub hot_spot_factor: Option<Number<HotSpotFactor>>,
 }
 
 /// An element in series with the transformer, with the limits that its owner states.

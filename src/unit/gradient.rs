@@ -1,6 +1,7 @@
 //! The hot-spot gradient of a stage, stated as H × gr or, as heat-run reports print it, as gr with H beside it.
 
 use super::SizeClass;
+use super::facility_file::WindingFile;
 use super::profile::{AverageGradientK, GradientK, HotSpotFactor, StageFile, ThermalFile};
 use super::validate::Refuse;
 use crate::input::InputError;
@@ -74,6 +75,16 @@ impl<'a> Stated<'a> {
             product: file.hot_spot_gradient_k.as_ref(),
             average: file.average_gradient_k.as_ref(),
             factor: file.hot_spot_factor.as_ref().or(shared),
+        }
+    }
+
+    /// Those of a winding.
+    pub(super) fn of_winding(file: &'a WindingFile) -> Self {
+        Self {
+            place: "windings",
+            product: file.hot_spot_gradient_k.as_ref(),
+            average: file.average_gradient_k.as_ref(),
+            factor: file.hot_spot_factor.as_ref(),
         }
     }
 

@@ -7,6 +7,7 @@ use super::heat_run::Printed;
 use super::heat_run::file::{HeatRunFile, ReportFile};
 use super::relays_file::RelayFile;
 use super::uncertainty_file::UncertaintyFile;
+use super::windings_file::WindingLossesFile;
 use super::{FaultGas, Liquid, OilLevel, Paper, SizeClass};
 use crate::bubbling::gas::{GASES, Preservation};
 use crate::input::number::{FOUND_ACCEPTED, Number, Scalar, accepted, inside};
@@ -116,8 +117,10 @@ pub struct UnitFile {
     pub accessories: Option<AccessoriesFile>,
     /// Taps, for the current of the tapped winding; without a tap in service the worst one counts.
     pub taps: Option<TapsFile>,
-    /// Windings of the three-phase unit, for currents in A.
+    /// Windings of the three-phase unit, for currents in A and loads of each winding.
     pub windings: Option<Vec<WindingFile>>,
+    /// Load losses of three windings, for loads stated winding by winding.
+    pub winding_losses: Option<WindingLossesFile>,
     /// Other elements of the facility that carry the same current; the facility rating is the lowest.
     pub series_elements: Option<Vec<SeriesElementFile>>,
     /// Present condition.

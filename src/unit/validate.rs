@@ -10,6 +10,7 @@ use super::relays::relays;
 use super::stages::thermal;
 use super::taps::taps;
 use super::uncertainty::spread;
+use super::windings::three_windings;
 use super::witnesses::witnesses;
 use super::{Accessories, Condition, Rating, Unit};
 use crate::input::number::Number;
@@ -61,6 +62,7 @@ pub fn check_unit(
     let thermal = thermal(&refuse, file, catalogue)?;
     let gas = gas_content(&refuse, file.gas.as_ref(), file.oil.as_ref(), &surroundings)?;
     let windings = windings(&refuse, file)?;
+    let three_windings = three_windings(&refuse, file, thermal.as_ref())?;
     Ok(Unit {
         spread: spread(&refuse, file, thermal.as_ref(), gas.as_ref(), catalogue)?,
         relays: relays(&refuse, file.relays.as_deref().unwrap_or_default(), thermal.as_ref())?,
@@ -93,6 +95,7 @@ pub fn check_unit(
         accessories: accessories(file.accessories.as_ref()),
         series_elements: series_elements(&refuse, file, &windings)?,
         windings,
+        three_windings,
         condition: file.condition.as_ref().map_or_else(Condition::default, |condition| Condition {
             gas_relay_alarm: condition.gas_relay_alarm,
             fault_gas: condition.fault_gas,

@@ -220,7 +220,7 @@ fn name_of(line: &[u8]) -> String {
 }
 
 fn accepted_header() -> &'static str {
-    "a header line with unit as the first of the columns unit, time or minute, load_pu or load_mva, and if known ambient_c"
+    "a header line with unit as the first of the columns unit, time or minute, load_pu or load_mva with voltage_pu and tap if they are known, or current_pu, and if known ambient_c"
 }
 
 #[cfg(test)]

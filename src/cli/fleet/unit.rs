@@ -112,7 +112,7 @@ impl Rows {
     }
 
     fn read(&self, text: &str, unit: &Unit, confirmed: bool) -> Result<RecentLoads, InputError> {
-        let base = LoadBase::of(unit, InService::default())?;
+        let base = LoadBase::of(unit, &InService::default())?;
         RecentLoads::read(&self.place, text.as_bytes(), base, confirmed)
             .map_err(|error| self.at_own_line(error))
     }

@@ -85,7 +85,7 @@ pub(super) fn asked(arguments: &PlanArguments, catalogue: &Catalogue) -> Result<
     let voltage = voltage.unwrap_or_default();
     let flags = format!("{:?}{voltage}", (arguments.draws, arguments.seed, shown));
     let mut inputs = Inputs::new(&flags, catalogue).keeping_texts();
-    let unit = at_voltage(inputs.unit(&arguments.unit, catalogue)?, arguments.voltage_pu);
+    let unit = at_voltage(inputs.unit(&arguments.unit, catalogue)?, arguments.voltage_pu.is_some());
     let of_unit = inputs.texts().to_vec();
     let plan = match &arguments.outages {
         Some(path) if arguments.show != Show::Orders || arguments.preload.is_none() => {
@@ -123,8 +123,8 @@ pub(super) fn asked(arguments: &PlanArguments, catalogue: &Catalogue) -> Result<
     let standing = match arguments.show {
         Show::Orders | Show::All => {
             let normal = plan.as_ref().zip(focus).map(|(plan, own)| plan.greatest_normal_pu(own));
-            let in_service = InService { voltage_pu: arguments.voltage_pu, tap: None };
-            let base = LoadBase::of(&unit, in_service)?;
+            let in_service = InService { voltage_pu: arguments.voltage_pu, ..InService::default() };
+            let base = LoadBase::of(&unit, &in_service)?;
             let current = |load: f64| base.current("--preload", load);
             let stated = arguments.preload.map(current).transpose()?;
             let preload_pu = stated.or(normal).unwrap_or(USUAL_PRELOAD_PU);
@@ -208,9 +208,9 @@ fn standing_case(common: &Common, unit: &Unit, catalogue: &Catalogue) -> Result<
     Ok(template)
 }
 
-/// The unit with nothing drawn for its voltage where that is stated.
-fn at_voltage(mut unit: Unit, voltage_pu: Option<f64>) -> Unit {
-    if voltage_pu.is_some() {
+/// The unit with nothing drawn for its voltage where that is known.
+fn at_voltage(mut unit: Unit, known: bool) -> Unit {
+    if known {
         unit.spread.load_percent = unit.spread.load_percent.clone().at_stated_voltage();
     }
     unit
@@ -228,7 +228,8 @@ fn options(
     }
     let with = |option: &PlanOption| {
         let unit = inputs.unit_with(&arguments.unit, option, catalogue)?;
-        Ok((option.clone(), at_voltage(unit, arguments.voltage_pu)))
+        let known = plan.is_some_and(|plan| plan.voltage_known);
+        Ok((option.clone(), at_voltage(unit, known)))
     };
     plan.iter().flat_map(|plan| &plan.options).map(with).collect()
 }

@@ -4,13 +4,15 @@ use super::super::case::stage;
 use super::super::clock::as_of;
 use super::super::files::{MOST_CSV, open};
 use super::super::inputs::{Hashed, Inputs};
+use super::hashed::hashed_flags;
 use super::{AmbientSteps, RateArguments};
 use crate::assessment::case::{Case, Request, Sampling};
 use crate::input::InputError;
 use crate::input::table::{Table, Zero};
 use crate::loading::ambient;
-use crate::loading::current::LoadBase;
+use crate::loading::current::{InService, LoadBase};
 use crate::loading::load::STD_COLUMN;
+use crate::loading::windings::WindingsCarried;
 use crate::rating::inputs::{Given, InputPart, parts as input_parts};
 use crate::rating::question::{Ambient, Question};
 use crate::rating::season::{LEAST_DAYS, Seasons, seasons as read_seasons};
@@ -48,7 +50,7 @@ pub(super) fn question(
     let load_error = unit.spread.load_percent.unless_stated(flag, (STD_COLUMN, None))?;
     let load_error = arguments.in_service.error(load_error);
     let base = arguments.in_service.base(&unit)?;
-    let preloads_pu = preloads(arguments, base)?;
+    let preloads_pu = preloads(arguments, &base)?;
     let forecast = forecast(arguments, &mut inputs)?;
     let seasons = seasons(arguments, &mut inputs)?;
     let flag = ("--ambient-std", arguments.ambient_std);
@@ -76,10 +78,12 @@ pub(super) fn question(
         why: false,
         ..Sampling::default()
     };
+    // One load is asked for all windings.
+    let windings = unit.three_windings.as_ref().map(|_| WindingsCarried::in_proportion());
     let request = Request {
         stage: stage.flatten(),
         dried_to_percent: arguments.dried_to,
-        in_service: arguments.in_service.stated(),
+        in_service: InService { windings, ..arguments.in_service.stated() },
         load_error,
         ambient_error,
         ..Request::of(&unit, sampling)
@@ -107,7 +111,7 @@ pub(super) fn question(
 }
 
 /// The currents of the loads before, per unit; none is above the rated one.
-fn preloads(arguments: &RateArguments, base: LoadBase) -> Result<Vec<f64>, InputError> {
+fn preloads(arguments: &RateArguments, base: &LoadBase) -> Result<Vec<f64>, InputError> {
     let current = |load: &f64| {
         let current_pu = base.current("--preload", *load)?;
         if current_pu <= 1.0 {
@@ -167,64 +171,6 @@ fn seasons(arguments: &RateArguments, inputs: &mut Inputs) -> Result<Option<Seas
     let found = read_seasons(&path.display().to_string(), source, arguments.percentile)?;
     inputs.add_hashed("ambient history", path, hash.take());
     Ok(Some(found))
-}
-
-/// The flags that an answer depends on.
-fn hashed_flags(arguments: &RateArguments) -> String {
-    let table = (&arguments.durations, &arguments.preload, &arguments.ambient);
-    let around = (arguments.ambient_steps, &arguments.limits, &arguments.cooling);
-    let errors = (arguments.load_std, arguments.ambient_std, arguments.draws, arguments.seed);
-    let ambient = (arguments.percentile, arguments.dried_to);
-    format!("{:?}{}", (table, around, errors, ambient), arguments.in_service.hashed())
-}
-
-/// What of [`hashed_flags`] every rating depends on, in their order there.
-const OF_EVERY_RATING: [&str; 5] =
-    ["--cooling", "--load-std", "--ambient-std", "--draws", "--seed"];
-
-/// The first flag by which two questions differ in more than their tables, with both of its values.
-///
-/// The flags are those of [`hashed_flags`]. Flags that cannot be read are another question.
-pub(super) fn other_question(then: &str, now: &str) -> Option<(&'static str, String, String)> {
-    if then == now {
-        return None;
-    }
-    let (then, in_service_then) = in_service_of(then);
-    let (now, in_service_now) = in_service_of(now);
-    if in_service_then != in_service_now {
-        let words = |own: &str| if own.is_empty() { "not stated" } else { own.trim() }.to_owned();
-        let (then, now) = (words(in_service_then), words(in_service_now));
-        return Some(("--voltage-pu, --tap-in-service", then, now));
-    }
-    let (Some(then), Some(now)) = (of_every_rating(then), of_every_rating(now)) else {
-        let unreadable = || "not readable by this version".to_owned();
-        return Some(("flags", unreadable(), "those of this question".to_owned()));
-    };
-    let stated = |value: &str| match value.strip_prefix("Some(") {
-        Some(value) => value.trim_end_matches(')').to_owned(),
-        None if value == "None" => "not stated".to_owned(),
-        None => value.to_owned(),
-    };
-    let mut pairs = OF_EVERY_RATING.into_iter().zip(then.iter().zip(&now));
-    let (key, (then, now)) = pairs.find(|(_, (then, now))| then != now)?;
-    Some((key, stated(then), stated(now)))
-}
-
-/// The flags as [`hashed_flags`] writes them without voltage and tap, and these two.
-fn in_service_of(flags: &str) -> (&str, &str) {
-    flags.split_at(flags.rfind(')').map_or(flags.len(), |end| end + 1))
-}
-
-/// The values of [`OF_EVERY_RATING`]; `None` where the text is not as [`hashed_flags`] writes it.
-fn of_every_rating(flags: &str) -> Option<[&str; 5]> {
-    // Behind the names of the limit sets, the only list of texts.
-    let (_, rest) = flags.split_once("\"], ")?;
-    let (rest, _of_the_table) = rest.rsplit_once("), (")?;
-    let (cooling, errors) = rest.rsplit_once("), (")?;
-    let mut errors = errors.split(", ");
-    let mut next = || errors.next();
-    let found = [cooling, next()?, next()?, next()?, next()?];
-    errors.next().is_none().then_some(found)
 }
 
 /// The shortest first, `continuous` last, each once.

@@ -2,7 +2,8 @@
 
 use super::super::files::{MOST_CSV, read};
 use super::RateArguments;
-use super::asked::{Whole, other_question};
+use super::asked::Whole;
+use super::hashed::other_question;
 use crate::input::InputError;
 use crate::rating::Ratings;
 use crate::rating::answer::facility_cells;
