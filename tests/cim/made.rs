@@ -50,6 +50,10 @@ fn asked() -> Asked {
         cooling: None,
         required_margin_k: 10.0,
         draws: 0,
+        voltage_pu: None,
+        voltage_std_percent: 0.0,
+        tap: None,
+        windings: None,
         seed: 0,
         as_of: None,
     }

@@ -97,6 +97,10 @@ pub(crate) fn ratings(inputs: &Inputs) -> Ratings {
             required_margin_k: 10.0,
             draws: 0,
             seed: 0,
+            voltage_pu: None,
+            voltage_std_percent: 0.0,
+            tap: None,
+            windings: None,
             as_of: None,
         },
         paper: Paper {
