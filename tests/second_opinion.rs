@@ -10,6 +10,8 @@
 mod detailed;
 #[path = "second_opinion/detailed_balance.rs"]
 mod detailed_balance;
+#[path = "second_opinion/detailed_minutes.rs"]
+mod detailed_minutes;
 #[path = "second_opinion/dice.rs"]
 mod dice;
 #[path = "second_opinion/equations.rs"]

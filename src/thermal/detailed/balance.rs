@@ -78,7 +78,7 @@ impl Rated {
     /// Where the heat goes.
     pub(super) fn balance(&self, heat: &Heat, imposed: Imposed) -> Balance {
         let (top_oil_c, bottom_c, lost_by_oil) = self.oil(heat.oil_c, imposed.ambient_c);
-        let (share, duct_k) = self.duct(heat.winding_c - bottom_c, bottom_c);
+        let (share, duct_k) = self.duct((heat.winding_c - bottom_c, bottom_c), 0.0);
         let beside_c = self.beside_c(top_oil_c, bottom_c, duct_k);
         let square = imposed.load * imposed.load;
         let zero_k = self.resistance_zero_k;
@@ -134,16 +134,24 @@ impl Rated {
     /// ```text
     /// share = film(winding − bottom − duct/2)      duct = rated duct · share^x
     /// ```
-    /// With the duct's rise the first falls and the second needs more: there is one solution, and Newton's steps
+    /// `about_k` is where to look for it, 0 if that is unknown. With the duct's rise the first falls and the second needs more: there is one solution, and Newton's steps
     /// are kept between what is known to be too little and too much.
-    pub(super) fn duct(&self, winding_over_bottom_k: f64, bottom_c: f64) -> (f64, f64) {
+    pub(super) fn duct(
+        &self,
+        (winding_over_bottom_k, bottom_c): (f64, f64),
+        about_k: f64,
+    ) -> (f64, f64) {
         if !(winding_over_bottom_k > 0.0) {
             return (if winding_over_bottom_k.is_nan() { f64::NAN } else { 0.0 }, 0.0);
         }
         let needs = 1.0 / self.flow.duct_exponent;
         let (mut low, mut high) = (0.0, 2.0 * winding_over_bottom_k / self.duct_rise_k);
-        let mut root =
-            high.min(winding_over_bottom_k / (self.winding_over_duct_k + 0.5 * self.duct_rise_k));
+        let about = if about_k > 0.0 {
+            about_k / self.duct_rise_k
+        } else {
+            winding_over_bottom_k / (self.winding_over_duct_k + 0.5 * self.duct_rise_k)
+        };
+        let mut root = high.min(about);
         for _ in 0..TRIES {
             let over_k = winding_over_bottom_k - 0.5 * self.duct_rise_k * root;
             let film_c = bottom_c + winding_over_bottom_k - 0.5 * over_k;

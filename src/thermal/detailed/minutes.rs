@@ -1,9 +1,10 @@
 //! Minutes of a course by the parabolas of [`super::near`], as far as they hold.
 
 use super::super::cooling::Control;
+use super::super::lanes::{Work, wide};
 use super::super::trajectory::Sample;
 use super::course::{Way, higher};
-use super::near::{Near, Point, Went};
+use super::near::{Gone, Near, Point};
 use super::step::Taken;
 
 /// The longest step, min, and the shortest.
@@ -13,95 +14,146 @@ const LEAST_MIN: f64 = 0.05;
 /// Closer to a temperature at which a stage starts or stops, K, the general step finds the moment.
 const CLOSE_K: f64 = 0.5;
 
-/// Where a course stands between two breakpoints.
-struct Stand {
+/// A temperature that turns inside of a step is by less than this above the end of it, K.
+const INSIDE_K: f64 = 1.0;
+
+/// What to do about a step that there is something to be said against.
+enum Instead {
+    /// Take it, and go on with other parabolas.
+    Renew(Near),
+    /// Take it again with other parabolas.
+    Again(Near),
+    /// Take a shorter one.
+    Shorter,
+    /// Leave it to the general step.
+    Leave,
+}
+
+/// A course on its way through minutes, as wide as the processor has it.
+struct Minutes<'w, 'a, E> {
+    way: &'w mut Way<'a, E>,
     near: Near,
-    point: Point,
-    /// Whether the parabolas are those of the state itself.
-    fresh: bool,
-    minute: f64,
+    from: usize,
+}
+
+impl<E: FnMut(Sample)> Work for Minutes<'_, '_, E> {
+    /// The last breakpoint that it reached.
+    type Answer = usize;
+
+    #[allow(clippy::inline_always, reason = "wider registers reach only what is inlined")]
+    #[inline(always)]
+    fn run(self) -> usize {
+        let Self { way, mut near, from } = self;
+        let (mut point, mut fresh) = (near.begin(), true);
+        let (per_rating, watched) = (1.0 / way.rated().rating_pu, way.stages.len() > 1);
+        let mut at = from;
+        while at + 1 < way.steps.minutes.len() {
+            let load = way.load_pu(at) * per_rating;
+            let (square, ambient) = (load * load, way.steps.ambient_per_min[at]);
+            let end_min = way.steps.minutes[at + 1];
+            let (mut minute, mut most_min) = (way.steps.minutes[at], STEP_MIN);
+            while minute < end_min {
+                let left_min = end_min - minute;
+                let ends = left_min <= most_min;
+                let length_min =
+                    if ends { left_min } else { left_min / (left_min / most_min).ceil() };
+                let gone = near.step(&point, square, ambient, length_min);
+                let again = gone.far | gone.away;
+                if !again && way.may_peak(&near, &gone.to) {
+                    way.turn((at, minute), (&near, point), gone, (square, length_min));
+                }
+                if again | (gone.kink_k > 0.0) {
+                    match way.instead(&near, point, gone, (fresh, length_min)) {
+                        Instead::Leave => return at,
+                        Instead::Shorter => {
+                            most_min = 0.5 * length_min;
+                            continue;
+                        }
+                        Instead::Again(other) => {
+                            (near, point, fresh) = (other, other.begin(), true);
+                            continue;
+                        }
+                        Instead::Renew(other) => {
+                            (near, point, fresh) = (other, other.begin(), true);
+                        }
+                    }
+                } else {
+                    (point, fresh) = (gone.to, false);
+                }
+                minute = if ends { end_min } else { minute + length_min };
+                let (top_oil_c, hot_spot_c) = (near.top_oil_c(&point), near.hot_spot_c(&point));
+                if watched && !way.stays(at + usize::from(ends), [top_oil_c, hot_spot_c]) {
+                    return at;
+                }
+                higher(&mut way.hot_spot, hot_spot_c, minute);
+                higher(&mut way.top_oil, top_oil_c, minute);
+            }
+            at += 1;
+            way.heat = near.heat(&point);
+            let (load_pu, stage) = (way.load_pu(at), way.stage);
+            let (top_oil_c, hot_spot_c) = (near.top_oil_c(&point), near.hot_spot_c(&point));
+            let ambient_c = way.steps.ambient_c[at];
+            (way.each)(Sample { minute, load_pu, ambient_c, top_oil_c, hot_spot_c, stage });
+        }
+        at
+    }
 }
 
 impl<E: FnMut(Sample)> Way<'_, E> {
     /// Goes on from a breakpoint as far as the parabolas hold; answers the last breakpoint that it reached.
     pub(super) fn minutes(&mut self, from: usize) -> usize {
-        let ambient_c = self.steps.ambient_c[from] + self.added_rise_k;
         // Only tests ask for shorter steps: they hold this against the general step.
         if self.shorter < 1.0 || !self.stays(from, [f64::NAN; 2]) {
             return from;
         }
-        let Some(near) = self.rated().near(&self.heat, ambient_c) else { return from };
-        let minute = self.steps.minutes[from];
-        let mut stand = Stand { point: near.begin(), near, fresh: true, minute };
-        let per_rating = 1.0 / self.rated().rating_pu;
-        let mut at = from;
-        while at + 1 < self.steps.minutes.len() {
-            let load = self.load_pu(at) * per_rating;
-            if !self.one(&mut stand, at, load * load) {
-                break;
-            }
-            at += 1;
-            self.heat = stand.near.heat(&stand.point);
-            stand.minute = self.steps.minutes[at];
-            let sample = Sample {
-                minute: stand.minute,
-                load_pu: self.load_pu(at),
-                ambient_c: self.steps.ambient_c[at],
-                top_oil_c: stand.near.top_oil_c(&stand.point),
-                hot_spot_c: self.heat.hot_spot_c,
-                stage: self.stage,
-            };
-            (self.each)(sample);
-        }
-        at
+        let ambient_c = self.steps.ambient_c[from] + self.added_rise_k;
+        let near = self.rated().near(&self.heat, ambient_c, 0.0);
+        near.map_or(from, |near| wide(Minutes { way: self, near, from }))
     }
 
-    /// Steps from one breakpoint to the next, under the square of a load; `false` where they do not get there.
-    fn one(&mut self, stand: &mut Stand, at: usize, square: f64) -> bool {
-        let ambient = self.steps.ambient_per_min[at];
-        let end_min = self.steps.minutes[at + 1];
-        let mut most_min = STEP_MIN;
-        loop {
-            let left_min = end_min - stand.minute;
-            let length_min = if left_min <= most_min {
-                left_min
-            } else {
-                left_min / (left_min / most_min).ceil()
-            };
-            match stand.near.step(&stand.point, square, ambient, length_min) {
-                Went::On(to, rates, until_rates) => {
-                    let turns = |part: usize| rates[part] > 0.0 && until_rates[part] < 0.0;
-                    if turns(1) || turns(2) {
-                        let from = (stand.near.heat(&stand.point), rates);
-                        let until = (stand.near.heat(&to), until_rates);
-                        let taken = Taken::between(length_min, from, until);
-                        self.peaks((at, stand.minute), &taken, length_min);
-                    }
-                    (stand.point, stand.fresh) = (to, false);
-                    stand.minute += length_min;
-                    let ends = length_min >= left_min;
-                    let minute = if ends { end_min } else { stand.minute };
-                    let hot_spot_c = stand.near.heat(&to).hot_spot_c;
-                    let top_oil_c = stand.near.top_oil_c(&to);
-                    if !self.stays(at + usize::from(ends), [top_oil_c, hot_spot_c]) {
-                        return false;
-                    }
-                    higher(&mut self.hot_spot, hot_spot_c, minute);
-                    higher(&mut self.top_oil, top_oil_c, minute);
-                    if ends {
-                        return true;
-                    }
-                }
-                Went::Far if length_min > LEAST_MIN => most_min = 0.5 * length_min,
-                Went::Away if !stand.fresh => {
-                    let ambient_c = stand.near.ambient_c(&stand.point);
-                    let heat = stand.near.heat(&stand.point);
-                    let Some(near) = self.rated().near(&heat, ambient_c) else { return false };
-                    (stand.point, stand.near, stand.fresh) = (near.begin(), near, true);
-                }
-                Went::Away if length_min > LEAST_MIN => most_min = 0.5 * length_min,
-                Went::Far | Went::Away | Went::Kink => return false,
-            }
+    /// Whether the highest temperatures may be inside of the step that ends here.
+    #[allow(clippy::inline_always, reason = "minutes of a year")]
+    #[inline(always)]
+    fn may_peak(&self, near: &Near, to: &Point) -> bool {
+        (near.hot_spot_c(to) > self.hot_spot.value_c - INSIDE_K)
+            | (near.top_oil_c(to) > self.top_oil.value_c - INSIDE_K)
+    }
+
+    #[cold]
+    fn instead(
+        &self,
+        near: &Near,
+        from: Point,
+        gone: Gone,
+        (fresh, length_min): (bool, f64),
+    ) -> Instead {
+        let at = |point: &Point| {
+            self.rated().near(&near.heat(point), near.ambient_c(point), near.duct_k(point))
+        };
+        if !gone.far && !gone.away && near.smooth(gone.kink_k) {
+            return at(&gone.to).map_or(Instead::Leave, Instead::Renew);
+        }
+        if gone.away && !fresh && !gone.far {
+            return at(&from).map_or(Instead::Leave, Instead::Again);
+        }
+        if length_min > LEAST_MIN { Instead::Shorter } else { Instead::Leave }
+    }
+
+    /// Looks for a temperature that turns inside of a step.
+    #[cold]
+    fn turn(
+        &mut self,
+        at: (usize, f64),
+        (near, from): (&Near, Point),
+        gone: Gone,
+        (square, length_min): (f64, f64),
+    ) {
+        let until_rates = near.rates(&gone.to, square);
+        let turns = |part: usize| gone.rates[part] > 0.0 && until_rates[part] < 0.0;
+        if turns(1) || turns(2) {
+            let from = (near.heat(&from), gone.rates);
+            let until = (near.heat(&gone.to), until_rates);
+            self.peaks(at, &Taken::between(length_min, from, until), length_min);
         }
     }
 

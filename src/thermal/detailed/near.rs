@@ -13,14 +13,19 @@ use super::balance::{ABSOLUTE_K, Heat, VISCOSITY_K, power};
 use super::plate::{Duct, Rated};
 
 /// Surfaces that are less above their oil than this, K, are left to the general step.
-const LEAST_OVER_K: f64 = 1.0;
+const LEAST_OVER_K: f64 = 0.5;
 
 /// How far a surface over its oil, and the oil over the ambient, may get from the state, as a share of what they are
-/// there. The third power of it that is left out is then below 0.0002 of the rated losses.
-const NEAR: f64 = 0.15;
+/// there: at the rated losses, and farther at smaller ones, up to [`FARTHEST`]. The third power of it that is left out
+/// makes 0.0003 of the rated losses.
+const NEAR: f64 = 0.2;
+const FARTHEST: f64 = 0.4;
 
 /// How far oil and conductor may get from it, K: viscosity and resistance.
-const NEAR_K: f64 = 8.0;
+const NEAR_K: f64 = 10.0;
+
+/// Oils that are apart by less than this, K, are one beside the hot spot: in a step it feels less than a tenth of it.
+const KINK_K: f64 = 0.02;
 
 /// How far a temperature may move in a step, K, and how much of its difference from where it tends to may be gone.
 const FAR_K: f64 = 2.0;
@@ -52,10 +57,14 @@ impl Curve {
         }
     }
 
+    #[allow(clippy::inline_always, reason = "minutes of a year")]
+    #[inline(always)]
     fn at(&self, off: f64) -> f64 {
         self.here + off * (self.by + off * self.twice)
     }
 
+    #[allow(clippy::inline_always, reason = "minutes of a year")]
+    #[inline(always)]
     fn slope(&self, off: f64) -> f64 {
         self.by + 2.0 * off * self.twice
     }
@@ -89,15 +98,19 @@ impl Sheet {
         }
     }
 
+    #[allow(clippy::inline_always, reason = "minutes of a year")]
+    #[inline(always)]
     fn at(&self, x: f64, y: f64) -> f64 {
-        self.here + x * (self.x + x * self.xx + y * self.xy) + y * (self.y + y * self.yy)
+        (self.here + x * (self.x + (x * self.xx + y * self.xy))) + y * (self.y + y * self.yy)
     }
 
-    fn slopes(&self, x: f64, y: f64) -> (f64, f64) {
-        (
-            self.x + 2.0 * x * self.xx + y * self.xy,
-            self.y + 2.0 * y * self.yy + x * self.xy,
-        )
+    /// Its value and its slopes.
+    #[allow(clippy::inline_always, reason = "minutes of a year")]
+    #[inline(always)]
+    fn all(&self, x: f64, y: f64) -> [f64; 3] {
+        let (bent_x, bent_y, both) = (x * self.xx, y * self.yy, y * self.xy);
+        let (to_x, to_y) = (self.x + (bent_x + both), self.y + bent_y);
+        [(self.here + x * to_x) + y * to_y, to_x + bent_x, to_y + (bent_y + x * self.xy)]
     }
 }
 
@@ -121,14 +134,17 @@ pub(super) struct Near {
     winding_in_oil: f64,
     /// What the winding loses, by its height over the bottom oil and by that.
     lost: Sheet,
-    over_k: f64,
+    /// How far that height may be off, K.
+    near_k: f64,
     duct: Sheet,
     height: f64,
     /// What the hot spot loses, by its height over the oil beside it and by that.
     lost_hot: Sheet,
-    hot_over_k: f64,
-    bottom_over_top_k: f64,
+    near_hot_k: f64,
+    duct_over_top_k: f64,
     by_top: bool,
+    /// By how much the oil beside the hot spot jumps where it changes, K.
+    jump_k: f64,
 }
 
 /// A state by how far it is off, and what follows from it.
@@ -142,37 +158,42 @@ pub(super) struct Point {
     top: f64,
     beside: f64,
     x: f64,
-    lost: f64,
-    lost_hot: f64,
+    /// With its slopes, as in [`Near`].
+    lost: [f64; 3],
+    lost_hot: [f64; 3],
     taken: f64,
 }
 
-/// What came of a step.
+/// A step: where it ends, the rates at its beginning, K/min, and what is to be said against it.
 #[derive(Debug, Clone, Copy)]
-pub(super) enum Went {
-    /// It was taken: where it ends, and the rates at both ends, K/min.
-    On(Point, [f64; 3], [f64; 3]),
+pub(super) struct Gone {
+    pub(super) to: Point,
+    pub(super) rates: [f64; 3],
     /// It is too long.
-    Far,
+    pub(super) far: bool,
     /// It ends where the parabolas no longer hold.
-    Away,
-    /// A rule of the printed scheme begins or ends to act inside of it.
-    Kink,
+    pub(super) away: bool,
+    /// At its end it is another oil that is beside the hot spot, and so much hotter than the one of the beginning, K.
+    pub(super) kink_k: f64,
 }
 
-/// (e^z − 1)/z and the next two of its kind, by their series, for |z| up to [`FAST`].
-fn stays(z: f64) -> [f64; 3] {
+/// (e^z − 1)/z and two of its kind, by their series for |z| up to [`FAST`], and the slope of the first.
+#[allow(clippy::inline_always, reason = "minutes of a year")]
+#[inline(always)]
+fn stays(z: f64) -> [f64; 4] {
+    let square = z * z;
     [
-        1.0 + z * (1.0 / 2.0 + z * (1.0 / 6.0 + z * (1.0 / 24.0 + z * (1.0 / 120.0)))),
-        1.0 / 2.0 + z * (1.0 / 6.0 + z * (1.0 / 24.0 + z * (1.0 / 120.0))),
-        1.0 / 3.0 + z * (1.0 / 12.0 + z * (1.0 / 60.0)),
+        (1.0 + z * (1.0 / 2.0)) + square * (1.0 / 6.0 + z * (1.0 / 24.0)),
+        (1.0 / 2.0 + z * (1.0 / 6.0)) + square * (1.0 / 24.0),
+        1.0 / 3.0 + z * (1.0 / 12.0),
+        (1.0 / 2.0 + z * (1.0 / 3.0)) + square * (1.0 / 8.0),
     ]
 }
 
 impl Rated {
-    /// The parabolas around a state; `None` where a surface is hardly hotter than its oil, or one of the printed scheme's
+    /// The parabolas around a state, in which the oil warms up in the duct by about so much, K (0: unknown); `None` where a surface is hardly hotter than its oil, or one of the printed scheme's
     /// limits holds it.
-    pub(super) fn near(&self, heat: &Heat, ambient_c: f64) -> Option<Near> {
+    pub(super) fn near(&self, heat: &Heat, ambient_c: f64, about_k: f64) -> Option<Near> {
         let rise_k = heat.oil_c - ambient_c;
         let power_of = 1.0 / self.flow.radiator_exponent;
         let share = power(rise_k.max(0.0) / (self.oil_c - self.ambient_c), power_of);
@@ -181,7 +202,7 @@ impl Rated {
         let cold = !(half_k < rise_k);
         let down = if cold { Curve { here: rise_k, by: 1.0, twice: 0.0 } } else { up };
         let (top_c, bottom_c) = (heat.oil_c + half_k, heat.oil_c - down.here);
-        let (share_lost, duct_k) = self.duct(heat.winding_c - bottom_c, bottom_c);
+        let (share_lost, duct_k) = self.duct((heat.winding_c - bottom_c, bottom_c), about_k);
         let over_k = heat.winding_c - bottom_c - 0.5 * duct_k;
         let by_top = bottom_c + duct_k < top_c;
         let beside_c = if by_top { top_c } else { bottom_c + self.height_pu * duct_k };
@@ -224,16 +245,17 @@ impl Rated {
             core: per_oil * self.core,
             winding_in_oil: per_oil / per_winding,
             lost: Sheet::of_logarithm(lost, logarithm),
-            over_k,
+            near_k: within(over_k, share_lost),
             duct: Sheet::of_logarithm(duct_k, logarithm.map(|slope| exponent * slope)),
             height: self.height_pu,
             lost_hot: Sheet::of_logarithm(
                 here * (self.hot_spot_i2r + self.hot_spot_eddy) * per_winding,
                 hot,
             ),
-            hot_over_k,
-            bottom_over_top_k: bottom_c + duct_k - top_c,
+            near_hot_k: within(hot_over_k, here),
+            duct_over_top_k: bottom_c + duct_k - top_c,
             by_top,
+            jump_k: (1.0 - self.height_pu).abs() * duct_k,
         })
     }
 
@@ -284,6 +306,11 @@ impl Rated {
     }
 }
 
+/// How far a height over oil, K, may be off where a surface loses such a share of the rated losses.
+fn within(over_k: f64, share: f64) -> f64 {
+    over_k * (NEAR / share.cbrt()).min(FARTHEST)
+}
+
 impl Near {
     /// The state itself.
     pub(super) fn begin(&self) -> Point {
@@ -296,13 +323,20 @@ impl Near {
             top: 0.0,
             beside: 0.0,
             x: 0.0,
-            lost: self.lost.here,
-            lost_hot: self.lost_hot.here,
+            lost: [self.lost.here, self.lost.x, self.lost.y],
+            lost_hot: [self.lost_hot.here, self.lost_hot.x, self.lost_hot.y],
             taken: self.taken.here,
         }
     }
 
+    /// Whether another oil beside the hot spot makes no difference, by how much it is hotter, K.
+    pub(super) fn smooth(&self, kink_k: f64) -> bool {
+        kink_k + self.jump_k < KINK_K
+    }
+
     /// The temperatures of a point, °C.
+    #[allow(clippy::inline_always, reason = "minutes of a year")]
+    #[inline(always)]
     pub(super) fn heat(&self, point: &Point) -> Heat {
         Heat {
             winding_c: self.at.winding_c + point.winding,
@@ -311,9 +345,23 @@ impl Near {
         }
     }
 
+    /// Its hot spot, °C.
+    #[allow(clippy::inline_always, reason = "minutes of a year")]
+    #[inline(always)]
+    pub(super) fn hot_spot_c(&self, point: &Point) -> f64 {
+        self.at.hot_spot_c + point.hot_spot
+    }
+
     /// Its top oil, °C.
+    #[allow(clippy::inline_always, reason = "minutes of a year")]
+    #[inline(always)]
     pub(super) fn top_oil_c(&self, point: &Point) -> f64 {
         self.at.oil_c + self.up.here + point.top
+    }
+
+    /// By how much the oil warms up in its duct, K.
+    pub(super) fn duct_k(&self, point: &Point) -> f64 {
+        self.duct.at(point.x, point.bottom)
     }
 
     /// Its ambient, °C.
@@ -325,85 +373,87 @@ impl Near {
     /// so much, K/min.
     #[allow(clippy::inline_always, reason = "minutes of a year")]
     #[inline(always)]
-    pub(super) fn step(&self, from: &Point, square: f64, ambient: f64, length_min: f64) -> Went {
+    pub(super) fn step(&self, from: &Point, square: f64, ambient: f64, length_min: f64) -> Gone {
         let h = length_min;
-        let (lost_x, lost_y) = self.lost.slopes(from.x, from.bottom);
-        let stray = square * self.stray.1;
-        let winding = square * self.made.at(from.winding) - from.lost;
-        let oil = self.core + square * self.stray.0 + stray * from.winding
-            + self.winding_in_oil * from.lost
-            - from.taken;
+        let rates = self.rates(from, square);
+        let [winding, hot_spot, oil] = rates;
         let rise = oil - ambient;
         let bottom = oil - self.down.slope(from.rise) * rise;
-        // The winding, above oil that drifts.
-        let z = h * (square * self.made.slope(from.winding) - lost_x);
-        let [stays_w, drifts_w, _] = stays(z);
-        let moved = h * (winding * stays_w + h * (lost_x - lost_y) * bottom * drifts_w);
-        let winding_moved = moved - h / 3.0 * self.lost.xx * moved * moved;
+        // The winding, above oil that drifts. What the slope is at the state itself is known before the point is.
+        let [_, lost_x, lost_y] = from.lost;
+        let z = h * (square * self.made.by - self.lost.x);
+        let off = h * (2.0 * square * from.winding * self.made.twice - (lost_x - self.lost.x));
+        let [stays_w, drifts_w, _, stays_by] = stays(z);
+        let moved = h * (winding * (stays_w + off * stays_by) + (lost_x - lost_y) * (h * drifts_w) * bottom);
+        let third = h * (1.0 / 3.0);
+        let winding_moved = moved - third * self.lost.xx * moved * moved;
         // The oil, with the mean of what it gets.
-        let mean = winding_moved / h;
-        let oil_by = self.winding_in_oil * (lost_x * (mean - bottom) + lost_y * bottom) + stray * mean
-            - self.taken.slope(from.rise) * rise;
-        let oil_moved = h * (oil + 0.5 * h * oil_by);
+        let heats = self.winding_in_oil * (lost_x * (winding_moved - h * bottom) + h * lost_y * bottom)
+            + square * self.stray.1 * winding_moved
+            - h * self.taken.slope(from.rise) * rise;
+        let oil_moved = h * (oil + 0.5 * heats);
         let mut to = Point {
             winding: from.winding + winding_moved,
             oil: from.oil + oil_moved,
             rise: from.rise + oil_moved - h * ambient,
             ..*from
         };
-        let by_top = self.follow(&mut to);
+        let kink_k = self.follow(&mut to);
         // The hot spot, beside oil of which both ends and the slope at the beginning are known.
         let beside = if self.by_top {
             oil + self.up.slope(from.rise) * rise
         } else {
-            let (duct_x, duct_y) = self.duct.slopes(from.x, from.bottom);
+            let [_, duct_x, duct_y] = self.duct.all(from.x, from.bottom);
             bottom + self.height * (duct_x * (winding - bottom) + duct_y * bottom)
         };
-        let (hot_x, hot_y) = self.lost_hot.slopes(from.hot_spot - from.beside, from.beside);
-        let hot_spot = square * self.made_hot.at(from.hot_spot) - from.lost_hot;
-        let hot_z = h * (square * self.made_hot.slope(from.hot_spot) - hot_x);
-        let [stays_h, drifts_h, bends_h] = stays(hot_z);
+        let [_, hot_x, hot_y] = from.lost_hot;
+        let hot_z = h * (square * self.made_hot.by - self.lost_hot.x);
+        let off = h * (2.0 * square * from.hot_spot * self.made_hot.twice - (hot_x - self.lost_hot.x));
+        let [stays_h, drifts_h, bends_h, stays_by] = stays(hot_z);
         let (beside_moved, drift) = (to.beside - from.beside, h * beside);
         let moved = h
-            * (hot_spot * stays_h
+            * (hot_spot * (stays_h + off * stays_by)
                 + (hot_x - hot_y) * (drift * drifts_h + (beside_moved - drift) * bends_h));
         let over_moved = moved - beside_moved;
-        let hot_moved = moved - h / 3.0 * self.lost_hot.xx * over_moved * over_moved;
+        let hot_moved = moved - third * self.lost_hot.xx * over_moved * over_moved;
         to.hot_spot = from.hot_spot + hot_moved;
-        to.lost_hot = self.lost_hot.at(to.hot_spot - to.beside, to.beside);
-        if by_top != self.by_top {
-            return Went::Kink;
-        }
-        let near = winding_moved.abs() < FAR_K && hot_moved.abs() < FAR_K;
-        if !(near && z.abs() < FAST && hot_z.abs() < FAST) {
-            return Went::Far;
-        }
-        if !self.holds(&to) {
-            return Went::Away;
-        }
-        let until = [
-            square * self.made.at(to.winding) - to.lost,
-            square * self.made_hot.at(to.hot_spot) - to.lost_hot,
-            self.core + square * self.stray.0 + stray * to.winding + self.winding_in_oil * to.lost
-                - to.taken,
-        ];
-        Went::On(to, [winding, hot_spot, oil], until)
+        to.lost_hot = self.lost_hot.all(to.hot_spot - to.beside, to.beside);
+        let near = (winding_moved.abs() < FAR_K)
+            & (hot_moved.abs() < FAR_K)
+            & (z.abs() < FAST)
+            & (hot_z.abs() < FAST);
+        let (far, away) = (!near, !self.holds(&to));
+        Gone { to, rates, far, away, kink_k }
     }
 
-    /// Fills in what follows from winding, oil and rise; answers whether the oil beside the hot spot is the top oil.
+    /// The rates at a point under the square of a load, K/min.
     #[allow(clippy::inline_always, reason = "minutes of a year")]
     #[inline(always)]
-    fn follow(&self, point: &mut Point) -> bool {
+    pub(super) fn rates(&self, point: &Point, square: f64) -> [f64; 3] {
+        [
+            square * self.made.at(point.winding) - point.lost[0],
+            square * self.made_hot.at(point.hot_spot) - point.lost_hot[0],
+            (self.core + square * (self.stray.0 + self.stray.1 * point.winding) - point.taken)
+                + self.winding_in_oil * point.lost[0],
+        ]
+    }
+
+    /// Fills in what follows from winding, oil and rise; answers by how much the other oil is hotter beside the hot spot, K;
+    /// 0 where it is not.
+    #[allow(clippy::inline_always, reason = "minutes of a year")]
+    #[inline(always)]
+    fn follow(&self, point: &mut Point) -> f64 {
         let rise = point.rise;
         point.top = point.oil + rise * (self.up.by + rise * self.up.twice);
         point.bottom = point.oil - rise * (self.down.by + rise * self.down.twice);
         point.taken = self.taken.at(rise);
         point.x = point.winding - point.bottom;
-        point.lost = self.lost.at(point.x, point.bottom);
+        point.lost = self.lost.all(point.x, point.bottom);
         let duct = self.duct.at(point.x, point.bottom) - self.duct.here;
         point.beside =
             if self.by_top { point.top } else { point.bottom + self.height * duct };
-        self.bottom_over_top_k + point.bottom + duct - point.top < 0.0
+        let over_top_k = self.duct_over_top_k + (point.bottom + duct - point.top);
+        if self.by_top { over_top_k.max(0.0) } else { (-over_top_k).max(0.0) }
     }
 
     /// Whether the parabolas hold at a point, and no limit of the printed scheme acts there.
@@ -412,11 +462,11 @@ impl Near {
     fn holds(&self, point: &Point) -> bool {
         let clear_k = self.rise_k + point.rise - self.up.at(point.rise);
         let over = point.hot_spot - point.beside;
-        (clear_k <= 0.0) == self.cold
-            && point.rise.abs() < NEAR * self.rise_k
-            && point.x.abs() < NEAR * self.over_k
-            && over.abs() < NEAR * self.hot_over_k
-            && point.oil.abs() < NEAR_K
-            && self.at.hot_spot_c + point.hot_spot >= self.at.winding_c + point.winding
+        ((clear_k <= 0.0) == self.cold)
+            & (point.rise.abs() < NEAR * self.rise_k)
+            & (point.x.abs() < self.near_k)
+            & (over.abs() < self.near_hot_k)
+            & (point.oil.abs() < NEAR_K)
+            & (self.at.hot_spot_c + point.hot_spot >= self.at.winding_c + point.winding)
     }
 }
