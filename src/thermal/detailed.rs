@@ -18,8 +18,11 @@ mod balance;
 mod course;
 mod minutes;
 mod near;
+mod parabola;
 mod plate;
+mod point;
 mod series;
+mod stages;
 mod step;
 
 pub use balance::Heat;

@@ -155,7 +155,8 @@ impl Rated {
         for _ in 0..TRIES {
             let over_k = winding_over_bottom_k - 0.5 * self.duct_rise_k * root;
             let film_c = bottom_c + winding_over_bottom_k - 0.5 * over_k;
-            let share = self.film((over_k / self.winding_over_duct_k).max(0.0), film_c, self.film_c);
+            let share =
+                self.film((over_k / self.winding_over_duct_k).max(0.0), film_c, self.film_c);
             let needed = power(root, needs);
             let off = needed - share;
             if off < 0.0 {

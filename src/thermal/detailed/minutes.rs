@@ -1,10 +1,13 @@
 //! Minutes of a course by the parabolas of [`super::near`], as far as they hold.
 
+#![allow(clippy::inline_always, reason = "wider registers reach only what is inlined")]
+
 use super::super::cooling::Control;
 use super::super::lanes::{Work, wide};
 use super::super::trajectory::Sample;
 use super::course::{Way, higher};
-use super::near::{Gone, Near, Point};
+use super::near::Near;
+use super::point::{Gone, Point};
 use super::step::Taken;
 
 /// The longest step, min, and the shortest.
@@ -18,6 +21,7 @@ const CLOSE_K: f64 = 0.5;
 const INSIDE_K: f64 = 1.0;
 
 /// What to do about a step that there is something to be said against.
+#[allow(clippy::large_enum_variant, reason = "it is looked at once and gone")]
 enum Instead {
     /// Take it, and go on with other parabolas.
     Renew(Near),
@@ -40,7 +44,6 @@ impl<E: FnMut(Sample)> Work for Minutes<'_, '_, E> {
     /// The last breakpoint that it reached.
     type Answer = usize;
 
-    #[allow(clippy::inline_always, reason = "wider registers reach only what is inlined")]
     #[inline(always)]
     fn run(self) -> usize {
         let Self { way, mut near, from } = self;
@@ -112,7 +115,6 @@ impl<E: FnMut(Sample)> Way<'_, E> {
     }
 
     /// Whether the highest temperatures may be inside of the step that ends here.
-    #[allow(clippy::inline_always, reason = "minutes of a year")]
     #[inline(always)]
     fn may_peak(&self, near: &Near, to: &Point) -> bool {
         (near.hot_spot_c(to) > self.hot_spot.value_c - INSIDE_K)
@@ -168,8 +170,8 @@ impl<E: FnMut(Sample)> Way<'_, E> {
             return self.stage == 0;
         }
         self.cooling.control != Control::Automatic
-            || [-CLOSE_K, CLOSE_K].into_iter().all(|off_k| {
-                self.cooling.next((self.stage, off_k), minute, readings_c).is_none()
-            })
+            || [-CLOSE_K, CLOSE_K]
+                .into_iter()
+                .all(|off_k| self.cooling.next((self.stage, off_k), minute, readings_c).is_none())
     }
 }

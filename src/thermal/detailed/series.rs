@@ -63,7 +63,9 @@ impl<'a> Series<'a> {
         let mut way = Way::new(self.cooling, self.stages, &self.steps, begin, each);
         way.go();
         (self.heat, self.stage) = (way.heat, way.stage);
-        for (highest, peak) in [(&mut self.hot_spot, way.hot_spot), (&mut self.top_oil, way.top_oil)] {
+        for (highest, peak) in
+            [(&mut self.hot_spot, way.hot_spot), (&mut self.top_oil, way.top_oil)]
+        {
             higher(highest, peak.value_c, peak.at_min);
         }
         self.minute = self.steps.minutes[load_pu.len()];

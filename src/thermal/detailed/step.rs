@@ -113,11 +113,8 @@ impl Rated {
         let until = all.fold(*from, |heat, (share, moves)| heat.plus(*share, *moves));
         let (rates, balance) = self.rates_at(&until, drive.at(length_min));
         let clamped = balance.clamped(&until);
-        let until_rates = if clamped == until {
-            rates
-        } else {
-            self.rates_at(&clamped, drive.at(length_min)).0
-        };
+        let until_rates =
+            if clamped == until { rates } else { self.rates_at(&clamped, drive.at(length_min)).0 };
         let until = clamped;
         let error_k = moves[3]
             .iter()
