@@ -11,7 +11,7 @@ use super::point::{Gone, Point};
 use super::step::Taken;
 
 /// The longest step, min, and the shortest.
-const STEP_MIN: f64 = 1.0;
+const STEP_MIN: f64 = 2.0;
 const LEAST_MIN: f64 = 0.05;
 
 /// Closer to a temperature at which a stage starts or stops, K, the general step finds the moment.
@@ -61,11 +61,8 @@ impl<E: FnMut(Sample)> Work for Minutes<'_, '_, E> {
                 let length_min =
                     if ends { left_min } else { left_min / (left_min / most_min).ceil() };
                 let gone = near.step(&point, square, ambient, length_min);
-                let again = gone.far | gone.away;
-                if !again && way.may_peak(&near, &gone.to) {
-                    way.turn((at, minute), (&near, point), gone, (square, length_min));
-                }
-                if again | (gone.kink_k > 0.0) {
+                let mut renewed = None;
+                if gone.far | gone.away | (gone.kink_k > 0.0) {
                     match way.instead(&near, point, gone, (fresh, length_min)) {
                         Instead::Leave => return at,
                         Instead::Shorter => {
@@ -76,18 +73,22 @@ impl<E: FnMut(Sample)> Work for Minutes<'_, '_, E> {
                             (near, point, fresh) = (other, other.begin(), true);
                             continue;
                         }
-                        Instead::Renew(other) => {
-                            (near, point, fresh) = (other, other.begin(), true);
-                        }
+                        Instead::Renew(other) => renewed = Some(other),
                     }
-                } else {
-                    (point, fresh) = (gone.to, false);
                 }
-                minute = if ends { end_min } else { minute + length_min };
-                let (top_oil_c, hot_spot_c) = (near.top_oil_c(&point), near.hot_spot_c(&point));
-                if watched && !way.stays(at + usize::from(ends), [top_oil_c, hot_spot_c]) {
+                let readings_c @ [top_oil_c, hot_spot_c] =
+                    [near.top_oil_c(&gone.to), near.hot_spot_c(&gone.to)];
+                if watched && !way.stays(at + usize::from(ends), readings_c) {
                     return at;
                 }
+                if way.may_peak(readings_c) {
+                    way.turn((at, minute), (&near, point), gone, (square, length_min));
+                }
+                (point, fresh) = (gone.to, false);
+                if let Some(other) = renewed {
+                    (near, point, fresh) = (other, other.begin(), true);
+                }
+                minute = if ends { end_min } else { minute + length_min };
                 higher(&mut way.hot_spot, hot_spot_c, minute);
                 higher(&mut way.top_oil, top_oil_c, minute);
             }
@@ -116,9 +117,9 @@ impl<E: FnMut(Sample)> Way<'_, E> {
 
     /// Whether the highest temperatures may be inside of the step that ends here.
     #[inline(always)]
-    fn may_peak(&self, near: &Near, to: &Point) -> bool {
-        (near.hot_spot_c(to) > self.hot_spot.value_c - INSIDE_K)
-            | (near.top_oil_c(to) > self.top_oil.value_c - INSIDE_K)
+    fn may_peak(&self, [top_oil_c, hot_spot_c]: [f64; 2]) -> bool {
+        (hot_spot_c > self.hot_spot.value_c - INSIDE_K)
+            | (top_oil_c > self.top_oil.value_c - INSIDE_K)
     }
 
     #[cold]

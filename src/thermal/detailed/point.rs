@@ -13,7 +13,7 @@ const KINK_K: f64 = 0.02;
 
 /// How far a temperature may move in a step, K, and how much of its difference from where it tends to may be gone.
 const FAR_K: f64 = 2.0;
-const FAST: f64 = 0.4;
+const FAST: f64 = 0.6;
 
 /// A state by how far it is off, and what follows from it.
 #[derive(Debug, Clone, Copy)]
