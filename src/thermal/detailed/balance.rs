@@ -168,7 +168,7 @@ impl Rated {
             let falls = power_of_over / over_k.max(f64::MIN_POSITIVE) - 0.5 * thinner;
             let slope = needs * needed / root + 0.5 * self.duct_rise_k * share * falls;
             let next = root - off / slope;
-            let next = if next > low && next < high { next } else { 0.5 * (low + high) };
+            let next = if next >= low && next <= high { next } else { 0.5 * (low + high) };
             let moved = (next - root).abs();
             root = next;
             if moved <= CLOSE * root {
