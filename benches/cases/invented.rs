@@ -2,9 +2,7 @@
 //! peer computes the same.
 
 use bubblemargin::thermal::cooling::{Control, Cooling, Stage};
-use bubblemargin::thermal::detailed::{
-    self, Conductor, Detail, Flow, HeatCapacity, Losses, Rated,
-};
+use bubblemargin::thermal::detailed::{self, Conductor, Detail, Flow, HeatCapacity, Losses, Rated};
 use bubblemargin::thermal::ensemble::{
     Common, Doubt, Ensemble, Lags, Member, Moment, Outcome, Steps, Watch,
 };

@@ -62,7 +62,7 @@ impl<E: FnMut(Sample)> Work for Minutes<'_, '_, E> {
                     if ends { left_min } else { left_min / (left_min / most_min).ceil() };
                 let gone = near.step(&point, square, ambient, length_min);
                 let mut renewed = None;
-                if gone.far | gone.away | (gone.kink_k > 0.0) {
+                if gone.far || gone.away || gone.kink_k > 0.0 {
                     match way.instead(&near, point, gone, (fresh, length_min)) {
                         Instead::Leave => return at,
                         Instead::Shorter => {
@@ -118,8 +118,7 @@ impl<E: FnMut(Sample)> Way<'_, E> {
     /// Whether the highest temperatures may be inside of the step that ends here.
     #[inline(always)]
     fn may_peak(&self, [top_oil_c, hot_spot_c]: [f64; 2]) -> bool {
-        (hot_spot_c > self.hot_spot.value_c - INSIDE_K)
-            | (top_oil_c > self.top_oil.value_c - INSIDE_K)
+        hot_spot_c > self.hot_spot.value_c - INSIDE_K || top_oil_c > self.top_oil.value_c - INSIDE_K
     }
 
     #[cold]

@@ -43,12 +43,12 @@ pub(super) struct Near {
     /// What the winding loses, by its height over the bottom oil and by that.
     pub(super) lost: Sheet,
     /// How far that height may be off, K.
-    pub(super) near_k: f64,
+    pub(super) within_k: f64,
     pub(super) duct: Sheet,
     pub(super) height: f64,
     /// What the hot spot loses, by its height over the oil beside it and by that.
     pub(super) lost_hot: Sheet,
-    pub(super) near_hot_k: f64,
+    pub(super) within_hot_k: f64,
     pub(super) duct_over_top_k: f64,
     pub(super) by_top: bool,
     /// By how much the oil beside the hot spot jumps where it changes, K.
@@ -105,11 +105,11 @@ impl Rated {
             core: per_oil * self.core,
             winding_in_oil: per_oil / per_winding,
             lost: Sheet::of_logarithm(lost, logarithm),
-            near_k: within(over_k, share_lost),
+            within_k: within(over_k, share_lost),
             duct: Sheet::of_logarithm(duct_k, logarithm.map(|slope| exponent * slope)),
             height: self.height_pu,
             lost_hot,
-            near_hot_k: within(hot_over_k, share_lost_hot),
+            within_hot_k: within(hot_over_k, share_lost_hot),
             duct_over_top_k: bottom_c + duct_k - top_c,
             by_top,
             jump_k: (1.0 - self.height_pu).abs() * duct_k,

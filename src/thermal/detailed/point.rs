@@ -164,9 +164,9 @@ impl Near {
         to.hot_spot = from.hot_spot + hot_moved;
         to.lost_hot = self.lost_hot.all(to.hot_spot - to.beside, to.beside);
         let near = (winding_moved.abs() < FAR_K)
-            & (hot_moved.abs() < FAR_K)
-            & (z.abs() < FAST)
-            & (hot_z.abs() < FAST);
+            && (hot_moved.abs() < FAR_K)
+            && (z.abs() < FAST)
+            && (hot_z.abs() < FAST);
         let (far, away) = (!near, !self.holds(&to));
         Gone { to, rates, far, away, kink_k }
     }
@@ -204,10 +204,10 @@ impl Near {
         let clear_k = self.rise_k + point.rise - self.up.at(point.rise);
         let over = point.hot_spot - point.beside;
         ((clear_k <= 0.0) == self.cold)
-            & (point.rise.abs() < NEAR * self.rise_k)
-            & (point.x.abs() < self.near_k)
-            & (over.abs() < self.near_hot_k)
-            & (point.oil.abs() < NEAR_K)
-            & (self.at.hot_spot_c + point.hot_spot >= self.at.winding_c + point.winding)
+            && (point.rise.abs() < NEAR * self.rise_k)
+            && (point.x.abs() < self.within_k)
+            && (over.abs() < self.within_hot_k)
+            && (point.oil.abs() < NEAR_K)
+            && (self.at.hot_spot_c + point.hot_spot >= self.at.winding_c + point.winding)
     }
 }
