@@ -21,7 +21,7 @@ use bubblemargin::thermal::ensemble::{Common, Doubt, Steps};
 use bubblemargin::thermal::lanes::{Work, exp, ln, wide};
 use divan::counter::ItemsCount;
 use divan::{Bencher, black_box};
-use invented::{Draw, NOMINAL, lags, peaks, steps, through};
+use invented::{Draw, NOMINAL, lags, peaks, steps, three_models, through};
 
 fn main() {
     divan::main();
@@ -114,6 +114,17 @@ fn year_hot_spot_and_ageing(bencher: Bencher<'_, '_>, minutes: u32) {
         });
         (peak_c, hours)
     });
+}
+
+/// The same series through all three models; linear in the minutes.
+#[divan::bench(args = [YEAR / 100, YEAR / 10, YEAR], sample_count = 20)]
+fn year_three_models(bencher: Bencher<'_, '_>, minutes: u32) {
+    let load_pu = loads(minutes);
+    let ambient = |k: u32| 10.0 + 5.0 * (f64::from(k) / 228.0).sin();
+    let ambient_c: Vec<f64> = (0..=minutes).map(ambient).collect();
+    bencher
+        .counter(ItemsCount::new(minutes))
+        .bench(|| three_models(black_box(&load_pu), &ambient_c));
 }
 
 /// Numbers that stay in the fastest memory.

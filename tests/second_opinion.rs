@@ -16,6 +16,8 @@ mod detailed_energy;
 mod detailed_equations;
 #[path = "second_opinion/detailed_linear.rs"]
 mod detailed_linear;
+#[path = "second_opinion/detailed_minutes.rs"]
+mod detailed_minutes;
 #[path = "second_opinion/detailed_monotone.rs"]
 mod detailed_monotone;
 #[path = "second_opinion/detailed_stages.rs"]

@@ -2,11 +2,12 @@
 //! peer computes the same.
 
 use bubblemargin::thermal::cooling::{Control, Cooling, Stage};
+use bubblemargin::thermal::detailed::{self, Conductor, Detail, Flow, HeatCapacity, Losses, Rated};
 use bubblemargin::thermal::ensemble::{
     Common, Doubt, Ensemble, Lags, Member, Moment, Outcome, Steps, Watch,
 };
 use bubblemargin::thermal::iec::{Iec, IecConstants};
-use bubblemargin::thermal::ieee::IeeeConstants;
+use bubblemargin::thermal::ieee::{Ieee, IeeeConstants};
 use bubblemargin::thermal::schedule::{AmbientLine, LoadSteps};
 use bubblemargin::thermal::series::Series;
 use bubblemargin::thermal::start::Start;
@@ -134,6 +135,55 @@ pub(crate) fn through(load_pu: &[f64], ambient_c: &[f64], mut each: impl FnMut(&
         each(seen);
     }
     series.hot_spot.value_c
+}
+
+/// What the detailed model knows of the unit.
+pub(crate) fn detailed() -> Rated {
+    let detail = Detail {
+        rated_ambient_c: 20.0,
+        guaranteed_winding_rise_k: 65.0,
+        winding_rise_k: 57.0,
+        bottom_oil_rise_k: 30.0,
+        losses: Losses { at_c: 75.0, winding: 180.0, winding_eddy: 12.0, stray: 20.0, core: 34.0 },
+        conductor: Conductor::Copper,
+        hot_spot_eddy_pu: 0.0,
+        hot_spot_height_pu: 1.0,
+        winding_time_constant_min: NOMINAL.winding_min,
+        heat_capacity: HeatCapacity::TimeConstant { oil_min: 150.0 },
+        flow: Flow::ONAF,
+    };
+    Rated::of(&stage(&NOMINAL).nameplate, &detail, 1.0)
+}
+
+/// Goes through a series of one-minute samples with all three models, piece by piece; answers the highest hot spot of each,
+/// °C.
+pub(crate) fn three_models(load_pu: &[f64], ambient_c: &[f64]) -> [f64; 3] {
+    let (cooling, stages) = (cooling(), [detailed()]);
+    let begin = (stages[0].steady_at(load_pu[0], ambient_c[0]), 0);
+    let mut iec = Series::new(&Iec::default(), &cooling, START, 1.0);
+    let mut ieee = Series::new(&Ieee::default(), &cooling, IEEE_START, 1.0);
+    let mut detailed = detailed::Series::new(&stages, &cooling, begin, 1.0);
+    for from in (0..load_pu.len()).step_by(PIECE) {
+        let until = (from + PIECE).min(load_pu.len());
+        let (load_pu, ambient_c) = (&load_pu[from..until], &ambient_c[from..=until]);
+        iec.advance(load_pu, ambient_c, &mut OnlyHighest);
+        ieee.advance(load_pu, ambient_c, &mut OnlyHighest);
+        detailed.advance(load_pu, ambient_c, |_| ());
+    }
+    [iec.hot_spot.value_c, ieee.hot_spot.value_c, detailed.hot_spot.value_c]
+}
+
+/// The same start in the form that has one gradient.
+const IEEE_START: Start =
+    Start { state: State { top_oil_c: 50.0, gradient_1_k: 10.0, gradient_2_k: 0.0 }, stage: 0 };
+
+/// Asks for the highest hot spot.
+struct OnlyHighest;
+
+impl Watch<1> for OnlyHighest {
+    const TOP_OIL: bool = false;
+
+    fn see(&mut self, _moment: &Moment<'_, 1>) {}
 }
 
 /// Keeps the hot spot at each breakpoint, °C.

@@ -10,7 +10,7 @@ mod invented;
 
 use bubblemargin::ageing::rate::AgeingRate;
 use bubblemargin::thermal::ensemble::{Common, Doubt};
-use invented::{Draw, lags, peaks, steps, through};
+use invented::{Draw, detailed, lags, peaks, steps, three_models, through};
 use serde_json::{Value, json};
 use std::error::Error;
 use std::fs;
@@ -26,6 +26,9 @@ fn main() -> Result<(), Box<dyn Error>> {
         return Err("peers FOLDER MINUTES: what peers.py wrote, and the part it solves".into());
     };
     let (folder, part): (_, usize) = (Path::new(folder), part.parse()?);
+    if part == 0 {
+        return begins(folder);
+    }
     let draws = numbers(&folder.join("draws.f64"))?;
     let draws: Vec<Draw> = draws.as_chunks::<6>().0.iter().map(draw).collect();
     let steps = steps(&numbers(&folder.join("day_load_pu.f64"))?, Doubt::NONE).ok_or("no day")?;
@@ -53,6 +56,11 @@ fn main() -> Result<(), Box<dyn Error>> {
     };
     let part_of_year =
         || json!({ "peak_c": through(&load_pu[..part], &ambient_c[..=part], |_| ()) });
+    let moved_pu = numbers(&folder.join("moved_load_pu.f64"))?;
+    let three = |load_pu: &[f64]| {
+        let [iec_c, ieee_c, detailed_c] = three_models(load_pu, &ambient_c);
+        json!({ "iec_c": iec_c, "ieee_c": ieee_c, "detailed_c": detailed_c })
+    };
     let one = rayon::ThreadPoolBuilder::new().num_threads(1).build()?;
     let answer = json!({
         "threads": rayon::current_num_threads(),
@@ -61,9 +69,24 @@ fn main() -> Result<(), Box<dyn Error>> {
         "factors_one_core": one.install(|| timed(factors)),
         "exponents_one_core": one.install(|| timed(exponents)),
         "year_one_core": one.install(|| timed(year)),
+        "year_three_models": one.install(|| timed(|| three(&load_pu))),
+        "moved_three_models": one.install(|| timed(|| three(&moved_pu))),
         "part_one_core": one.install(|| timed(part_of_year)),
     });
     println!("{answer}");
+    Ok(())
+}
+
+/// Writes where the detailed model begins, for the peer to begin there too.
+fn begins(folder: &Path) -> Result<(), Box<dyn Error>> {
+    for case in ["year", "moved"] {
+        let load_pu = numbers(&folder.join(format!("{case}_load_pu.f64")))?;
+        let ambient_c = numbers(&folder.join("year_ambient_c.f64"))?;
+        let heat = detailed().steady_at(load_pu[0], ambient_c[0]);
+        let parts = [heat.winding_c, heat.hot_spot_c, heat.oil_c];
+        let bytes: Vec<u8> = parts.iter().flat_map(|part| part.to_le_bytes()).collect();
+        fs::write(folder.join(format!("{case}_begin.f64")), bytes)?;
+    }
     Ok(())
 }
 

@@ -16,11 +16,18 @@
 
 mod balance;
 mod course;
+mod minutes;
+mod near;
+mod parabola;
 mod plate;
+mod point;
+mod series;
+mod stages;
 mod step;
 
 pub use balance::Heat;
 pub use course::{Course, through};
+pub use series::Series;
 pub use plate::{Conductor, Detail, Duct, Flow, HeatCapacity, Losses, Rated};
 
 use balance::Imposed;

@@ -34,8 +34,8 @@ pub(super) struct Balance {
 }
 
 /// Viscosity of mineral oil goes with the exponential of this over its absolute temperature, K.
-const VISCOSITY_K: f64 = 2797.3;
-const ABSOLUTE_K: f64 = 273.0;
+pub(super) const VISCOSITY_K: f64 = 2797.3;
+pub(super) const ABSOLUTE_K: f64 = 273.0;
 
 impl Heat {
     pub(super) fn plus(self, share: f64, rates: [f64; 3]) -> Self {
@@ -78,7 +78,7 @@ impl Rated {
     /// Where the heat goes.
     pub(super) fn balance(&self, heat: &Heat, imposed: Imposed) -> Balance {
         let (top_oil_c, bottom_c, lost_by_oil) = self.oil(heat.oil_c, imposed.ambient_c);
-        let (share, duct_k) = self.duct(heat.winding_c - bottom_c, bottom_c);
+        let (share, duct_k) = self.duct((heat.winding_c - bottom_c, bottom_c), 0.0);
         let beside_c = self.beside_c(top_oil_c, bottom_c, duct_k);
         let square = imposed.load * imposed.load;
         let zero_k = self.resistance_zero_k;
@@ -118,7 +118,7 @@ impl Rated {
     }
 
     /// What a surface loses, as a share of what it loses at the rated load.
-    fn film(&self, over: f64, film_c: f64, rated_film_c: f64) -> f64 {
+    pub(super) fn film(&self, over: f64, film_c: f64, rated_film_c: f64) -> f64 {
         match self.flow.duct {
             Duct::Directed => over,
             Duct::Natural | Duct::Forced => {
@@ -134,39 +134,48 @@ impl Rated {
     /// ```text
     /// share = film(winding − bottom − duct/2)      duct = rated duct · share^x
     /// ```
-    /// With the duct's rise the first falls and the second needs more: there is one solution, and Newton's steps
+    /// `about_k` is where to look for it, 0 if that is unknown. With the duct's rise the first falls and the second needs more: there is one solution, and Newton's steps
     /// are kept between what is known to be too little and too much.
-    fn duct(&self, winding_over_bottom_k: f64, bottom_c: f64) -> (f64, f64) {
+    pub(super) fn duct(
+        &self,
+        (winding_over_bottom_k, bottom_c): (f64, f64),
+        about_k: f64,
+    ) -> (f64, f64) {
         if !(winding_over_bottom_k > 0.0) {
             return (if winding_over_bottom_k.is_nan() { f64::NAN } else { 0.0 }, 0.0);
         }
-        let exponent = self.flow.duct_exponent;
+        let needs = 1.0 / self.flow.duct_exponent;
         let (mut low, mut high) = (0.0, 2.0 * winding_over_bottom_k / self.duct_rise_k);
-        let mut root =
-            high.min(winding_over_bottom_k / (self.winding_over_duct_k + 0.5 * self.duct_rise_k));
-        let mut share = 0.0;
+        let about = if about_k > 0.0 {
+            about_k / self.duct_rise_k
+        } else {
+            winding_over_bottom_k / (self.winding_over_duct_k + 0.5 * self.duct_rise_k)
+        };
+        let mut root = high.min(about);
         for _ in 0..TRIES {
             let over_k = winding_over_bottom_k - 0.5 * self.duct_rise_k * root;
             let film_c = bottom_c + winding_over_bottom_k - 0.5 * over_k;
-            share = self.film((over_k / self.winding_over_duct_k).max(0.0), film_c, self.film_c);
-            let needed = power(root, 1.0 / exponent);
+            let share =
+                self.film((over_k / self.winding_over_duct_k).max(0.0), film_c, self.film_c);
+            let needed = power(root, needs);
             let off = needed - share;
             if off < 0.0 {
                 low = root;
             } else {
                 high = root;
             }
-            let slope = needed / (exponent * root)
-                + 0.5 * self.duct_rise_k * FILM_SLOPE * share / over_k.max(f64::MIN_POSITIVE);
+            let (power_of_over, thinner, _) = self.film_logarithm(film_c);
+            let falls = power_of_over / over_k.max(f64::MIN_POSITIVE) - 0.5 * thinner;
+            let slope = needs * needed / root + 0.5 * self.duct_rise_k * share * falls;
             let next = root - off / slope;
-            let next = if next > low && next < high { next } else { 0.5 * (low + high) };
+            let next = if next >= low && next <= high { next } else { 0.5 * (low + high) };
             let moved = (next - root).abs();
             root = next;
             if moved <= CLOSE * root {
                 break;
             }
         }
-        (share, self.duct_rise_k * root)
+        (power(root, needs), self.duct_rise_k * root)
     }
 
     /// The state after a long time: the losses fix the oil, the oil the winding, and the winding's resistance the losses.
@@ -231,12 +240,9 @@ impl Rated {
     }
 }
 
-/// Newton's steps at most, and how close they come, relative.
+/// Newton's steps at most, and how far the last one moves, relative: what is left is about the square of that.
 const TRIES: usize = 40;
-const CLOSE: f64 = 1.0e-11;
-
-/// A film loses with about this power of its temperature difference.
-const FILM_SLOPE: f64 = 1.3;
+const CLOSE: f64 = 1.0e-7;
 
 /// Rounds to a steady state, and how close, K. Resistance feeds back by less than a half per round up to 2.5 pu.
 const ROUNDS: usize = 400;
@@ -248,7 +254,7 @@ const HALVINGS: usize = 60;
 
 /// A power; the usual ones cost less than an exponential and a logarithm.
 #[allow(clippy::float_cmp, reason = "the exponents are stated in these digits")]
-fn power(base: f64, exponent: f64) -> f64 {
+pub(super) fn power(base: f64, exponent: f64) -> f64 {
     if exponent == 1.0 {
         base
     } else if exponent == 2.0 {

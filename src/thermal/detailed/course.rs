@@ -1,5 +1,6 @@
 //! The detailed model over a plan: steps, stage changes and peaks.
 
+use super::super::cooling::Cooling;
 use super::super::steps::{Doubt, Steps};
 use super::super::trajectory::{Peak, Plan, Sample};
 use super::balance::Heat;
@@ -7,7 +8,7 @@ use super::plate::Rated;
 use super::step::{Drive, Taken};
 
 /// The first step after the load or the stage changed, and the longest of all, min.
-const FIRST_MIN: f64 = 0.5;
+pub(super) const FIRST_MIN: f64 = 0.5;
 const LONGEST_MIN: f64 = 15.0;
 
 /// A step that may be off by more than this, K, is taken again in shorter ones. Our choice: then a course stays within
@@ -26,11 +27,11 @@ const SHORTEST_MIN: f64 = 0.01;
 /// Two moments this close are one, min.
 const SAME_MIN: f64 = 1.0e-9;
 
+/// Breakpoints under one load are taken together up to here, min; then parabolas are tried again.
+const TOGETHER_MIN: f64 = 30.0;
+
 /// A stage stays for at least so long, min.
 const BETWEEN_MIN: f64 = 0.1;
-
-/// Halvings on the way to the moment at which a stage changes: to far below a second.
-const HALVINGS: usize = 40;
 
 /// What the detailed model makes of a plan.
 #[derive(Debug, Clone)]
@@ -49,18 +50,21 @@ pub struct Course {
     pub stages_used: Vec<bool>,
 }
 
-/// On the way through a plan.
-struct Way<'a> {
-    plan: &'a Plan<'a>,
-    stages: &'a [Rated],
-    steps: Steps,
-    added_rise_k: f64,
+/// On the way through a plan; `each` takes the samples.
+pub(super) struct Way<'a, E> {
+    pub(super) cooling: &'a Cooling,
+    pub(super) stages: &'a [Rated],
+    pub(super) steps: &'a Steps,
+    pub(super) added_rise_k: f64,
     /// By what steps are multiplied: 1 but in tests.
-    shorter: f64,
-    heat: Heat,
-    stage: usize,
-    length_min: f64,
-    seen: Course,
+    pub(super) shorter: f64,
+    pub(super) heat: Heat,
+    pub(super) stage: usize,
+    pub(super) length_min: f64,
+    pub(super) hot_spot: Peak,
+    pub(super) top_oil: Peak,
+    pub(super) stages_used: Vec<bool>,
+    pub(super) each: E,
 }
 
 /// Takes a state through a plan; steps are divided by `finer`, which is 1 but in tests.
@@ -71,37 +75,54 @@ pub fn through(
     added_rise_k: f64,
     finer: f64,
 ) -> Course {
-    let none = Peak { value_c: f64::NEG_INFINITY, at_min: 0.0 };
-    let seen = Course {
-        samples: Vec::with_capacity(plan.breakpoints.len()),
-        hot_spot: none,
-        top_oil: none,
-        end: heat,
-        end_stage: stage,
-        stages_used: vec![false; stages.len()],
-    };
-    let mut way = Way {
-        plan,
-        stages,
-        steps: Steps::of(plan, Doubt::NONE),
-        added_rise_k,
-        shorter: 1.0 / finer,
-        heat,
-        stage,
-        length_min: FIRST_MIN,
-        seen,
-    };
+    let mut samples = Vec::with_capacity(plan.breakpoints.len());
+    let steps = Steps::of(plan, Doubt::NONE);
+    let each = |sample| samples.push(sample);
+    let mut way = Way::new(plan.cooling, stages, &steps, (heat, stage), each);
+    (way.added_rise_k, way.shorter) = (added_rise_k, 1.0 / finer);
     way.go();
-    way.seen
+    let Way { heat, stage, hot_spot, top_oil, stages_used, .. } = way;
+    Course { samples, hot_spot, top_oil, end: heat, end_stage: stage, stages_used }
 }
 
-impl Way<'_> {
-    fn go(&mut self) {
+impl<'a, E: FnMut(Sample)> Way<'a, E> {
+    pub(super) fn new(
+        cooling: &'a Cooling,
+        stages: &'a [Rated],
+        steps: &'a Steps,
+        (heat, stage): (Heat, usize),
+        each: E,
+    ) -> Self {
+        let none = Peak { value_c: f64::NEG_INFINITY, at_min: 0.0 };
+        Self {
+            cooling,
+            stages,
+            steps,
+            added_rise_k: 0.0,
+            shorter: 1.0,
+            heat,
+            stage,
+            length_min: FIRST_MIN,
+            hot_spot: none,
+            top_oil: none,
+            stages_used: vec![false; stages.len()],
+            each,
+        }
+    }
+
+    /// From the first breakpoint to the last.
+    pub(super) fn go(&mut self) {
         let count = self.steps.minutes.len();
-        self.switch(self.plan.breakpoints[0]);
-        self.see(0, self.plan.breakpoints[0], self.heat);
+        self.switch(self.steps.minutes[0]);
+        self.see(0, self.steps.minutes[0], self.heat);
         let mut from = 0;
         while from + 1 < count {
+            let near = self.minutes(from);
+            if near > from {
+                self.length_min = FIRST_MIN;
+                from = near;
+                continue;
+            }
             let until = self.together(from);
             self.between(from, until);
             if until + 1 < count && self.load_pu(until).to_bits() != self.load_pu(from).to_bits() {
@@ -109,31 +130,31 @@ impl Way<'_> {
             }
             from = until;
         }
-        self.seen.end = self.heat;
-        self.seen.end_stage = self.stage;
     }
 
-    fn load_pu(&self, at: usize) -> f64 {
+    pub(super) fn load_pu(&self, at: usize) -> f64 {
         self.steps.loads[self.steps.load_at[at] as usize].pu
     }
 
     /// The last breakpoint up to which load and slope of the ambient stay as they are.
     fn together(&self, from: usize) -> usize {
         let slope = self.steps.ambient_per_min[from];
-        let lost_min = self.plan.cooling.lost_at_min.unwrap_or(f64::INFINITY);
+        let lost_min = self.cooling.lost_at_min.unwrap_or(f64::INFINITY);
+        let soon_min = self.steps.minutes[from] + TOGETHER_MIN;
         let goes_on = |at: &usize| {
-            self.load_pu(*at).to_bits() == self.load_pu(from).to_bits()
+            self.steps.minutes[*at] < soon_min
+                && self.load_pu(*at).to_bits() == self.load_pu(from).to_bits()
                 && (self.steps.ambient_per_min[*at] - slope).abs() < 1.0e-12
                 && !(self.steps.minutes[*at] >= lost_min && self.steps.minutes[from] < lost_min)
         };
         (from + 1..self.steps.ambient_per_min.len()).take_while(goes_on).count() + from + 1
     }
 
-    fn rated(&self) -> &Rated {
+    pub(super) fn rated(&self) -> &Rated {
         &self.stages[self.stage]
     }
 
-    fn ambient_c(&self, from: usize, minute: f64) -> f64 {
+    pub(super) fn ambient_c(&self, from: usize, minute: f64) -> f64 {
         let slope = self.steps.ambient_per_min.get(from).copied().unwrap_or(0.0);
         self.steps.ambient_c[from] + slope * (minute - self.steps.minutes[from])
     }
@@ -201,70 +222,29 @@ impl Way<'_> {
         }
     }
 
-    fn readings(&self, from: usize, minute: f64, heat: &Heat) -> [f64; 2] {
-        let ambient_c = self.ambient_c(from, minute) + self.added_rise_k;
-        [self.rated().oil(heat.oil_c, ambient_c).0, heat.hot_spot_c]
-    }
-
-    fn next_stage(&self, from: usize, minute: f64, heat: &Heat) -> Option<usize> {
-        let readings = self.readings(from, minute, heat);
-        let next = self.plan.cooling.next((self.stage, 0.0), minute, readings);
-        next.filter(|stage| *stage < self.stages.len())
-    }
-
-    /// When inside of a step the stage changes, min from its beginning.
-    fn change(&self, (from, minute): (usize, f64), taken: &Taken) -> Option<f64> {
-        let changes =
-            |at_min: f64| self.next_stage(from, minute + at_min, &taken.at(at_min)).is_some();
-        // Where a temperature turns inside of the step it may have been past the control's for a while.
-        let turns = taken.level(1).chain(taken.level(2));
-        let first = turns.chain([taken.length_min]).filter(|at_min| changes(*at_min));
-        let late = first.fold(f64::INFINITY, f64::min);
-        if !late.is_finite() {
-            return None;
-        }
-        let (mut before, mut after) = (0.0, late);
-        for _ in 0..HALVINGS {
-            let middle = f64::midpoint(before, after);
-            if changes(middle) { after = middle } else { before = middle }
-        }
-        Some(after)
-    }
-
-    /// Changes the stage where its controls, or a loss of cooling, ask for it.
-    fn switch(&mut self, minute: f64) {
-        let at = self.steps.minutes.partition_point(|known| *known <= minute).saturating_sub(1);
-        let at = at.min(self.steps.ambient_per_min.len().saturating_sub(1));
-        self.seen.stages_used[self.stage] = true;
-        if let Some(stage) = self.next_stage(at, minute, &self.heat) {
-            self.stage = stage;
-            self.seen.stages_used[stage] = true;
-            self.length_min = FIRST_MIN;
-        }
-    }
-
-    fn peaks(&mut self, (from, minute): (usize, f64), taken: &Taken, length_min: f64) {
+    pub(super) fn peaks(&mut self, (from, minute): (usize, f64), taken: &Taken, length_min: f64) {
         for at_min in taken.level(1).filter(|at_min| *at_min < length_min) {
-            higher(&mut self.seen.hot_spot, taken.at(at_min).hot_spot_c, minute + at_min);
+            higher(&mut self.hot_spot, taken.at(at_min).hot_spot_c, minute + at_min);
         }
         for at_min in taken.level(2).filter(|at_min| *at_min < length_min) {
             let [top_oil_c, _] = self.readings(from, minute + at_min, &taken.at(at_min));
-            higher(&mut self.seen.top_oil, top_oil_c, minute + at_min);
+            higher(&mut self.top_oil, top_oil_c, minute + at_min);
         }
         let heat = taken.at(length_min);
         let [top_oil_c, hot_spot_c] = self.readings(from, minute + length_min, &heat);
-        higher(&mut self.seen.hot_spot, hot_spot_c, minute + length_min);
-        higher(&mut self.seen.top_oil, top_oil_c, minute + length_min);
+        higher(&mut self.hot_spot, hot_spot_c, minute + length_min);
+        higher(&mut self.top_oil, top_oil_c, minute + length_min);
     }
 
     fn see(&mut self, at: usize, minute: f64, heat: Heat) {
         let segment = at.min(self.steps.ambient_per_min.len().saturating_sub(1));
         let [top_oil_c, hot_spot_c] = self.readings(segment, minute, &heat);
-        higher(&mut self.seen.hot_spot, hot_spot_c, minute);
-        higher(&mut self.seen.top_oil, top_oil_c, minute);
-        self.seen.samples.push(Sample {
+        higher(&mut self.hot_spot, hot_spot_c, minute);
+        higher(&mut self.top_oil, top_oil_c, minute);
+        let load_pu = self.load_pu(at);
+        (self.each)(Sample {
             minute,
-            load_pu: self.load_pu(at),
+            load_pu,
             ambient_c: self.steps.ambient_c[at],
             top_oil_c,
             hot_spot_c,
@@ -274,7 +254,7 @@ impl Way<'_> {
 }
 
 /// Written so that a NaN stays.
-fn higher(peak: &mut Peak, value_c: f64, at_min: f64) {
+pub(super) fn higher(peak: &mut Peak, value_c: f64, at_min: f64) {
     if !(value_c <= peak.value_c) && !peak.value_c.is_nan() {
         *peak = Peak { value_c, at_min };
     }

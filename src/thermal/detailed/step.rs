@@ -111,9 +111,11 @@ impl Rated {
         }
         let all = NEW.iter().zip(&moves);
         let until = all.fold(*from, |heat, (share, moves)| heat.plus(*share, *moves));
-        let (_, balance) = self.rates_at(&until, drive.at(length_min));
-        let until = balance.clamped(&until);
-        let (until_rates, _) = self.rates_at(&until, drive.at(length_min));
+        let (rates, balance) = self.rates_at(&until, drive.at(length_min));
+        let clamped = balance.clamped(&until);
+        let until_rates =
+            if clamped == until { rates } else { self.rates_at(&clamped, drive.at(length_min)).0 };
+        let until = clamped;
         let error_k = moves[3]
             .iter()
             .fold(0.0, |most: f64, moved| if moved.abs() <= most { most } else { moved.abs() });
@@ -138,6 +140,15 @@ impl Slopes {
 }
 
 impl Taken {
+    /// A step that was taken in another way, by its ends and the rates there, K/min.
+    pub(super) fn between(
+        length_min: f64,
+        (from, from_rates): (Heat, [f64; 3]),
+        (until, until_rates): (Heat, [f64; 3]),
+    ) -> Self {
+        Self { length_min, error_k: 0.0, from, until, from_rates, until_rates }
+    }
+
     /// The temperatures inside of the step, by cubics that have the values and the slopes of both ends.
     pub(super) fn at(&self, minute: f64) -> Heat {
         let share = minute / self.length_min;
