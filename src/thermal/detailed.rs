@@ -27,8 +27,8 @@ mod step;
 
 pub use balance::Heat;
 pub use course::{Course, through};
-pub use series::Series;
 pub use plate::{Conductor, Detail, Duct, Flow, HeatCapacity, Losses, Rated};
+pub use series::Series;
 
 use balance::Imposed;
 
