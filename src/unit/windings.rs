@@ -262,13 +262,14 @@ mod tests {
     #[test]
     fn the_least_loss_is_below_that_of_any_way_through() {
         let (star_kw, pu) = ([123.5, 76.5, 349.5], [1.0, 1.0, 0.325]);
-        let least_kw = least(&star_kw, &pu);
+        // Either of the two large windings may feed the other and the small one.
         let ways = (0..=1000).map(|at| f64::from(at) / 1000.0).filter(|x| 1.0 - x <= pu[2]);
-        let tried = ways.map(|x| star_kw[0] + star_kw[1] * x * x + star_kw[2] * (1.0 - x).powi(2));
-        let tried = tried.fold(f64::INFINITY, f64::min);
-        assert!(
-            least_kw <= tried + 1.0e-9 && least_kw > 0.99 * tried.min(200.0),
-            "{least_kw} {tried}"
-        );
+        let through = |feed: usize, x: f64| {
+            star_kw[feed] + star_kw[1 - feed] * x * x + star_kw[2] * (1.0 - x).powi(2)
+        };
+        let tried = ways.map(|x| through(0, x).min(through(1, x))).fold(f64::INFINITY, f64::min);
+        let least_kw = least(&star_kw, &pu);
+        // A thousandth of a way is off by no more than its square.
+        assert!(least_kw <= tried + 1.0e-9 && least_kw > tried - 1.0e-3, "{least_kw} {tried}");
     }
 }
