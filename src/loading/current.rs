@@ -17,8 +17,10 @@ use crate::unit::taps::Taps;
 use crate::unit::windings::ThreeWindings;
 
 ranges! {
-    /// Voltage of the winding without taps.
-    VoltagePu: "pu of the rated voltage", 0.8, 1.2;
+    /// Voltage of the winding without taps. IEC 60076-1, from memory, allows a tenth above the rated one, and that without
+    /// load. A higher voltage would count as a smaller current, and the loss of the core, which grows faster than the
+    /// voltage, is not counted.
+    VoltagePu: "pu of the rated voltage", 0.8, 1.1;
 }
 
 /// Column of the voltage of each row, pu.

@@ -11,7 +11,7 @@
 //! steps have a bounded error. Top oil counts beside the hot spot as soon as it is hotter than the duct's, printed from
 //! 0.1 K on, which would make the hot spot jump; so at the rated load too. The coolers of cold oil below the ambient take nothing. A measured excess is felt by the
 //! coolers as a hotter ambient.
-//! # Checked      `tests/published/detailed.rs` against the printed example; `tests/second_opinion/` against an ODE
+//! # Checked      `tests/published/ieee_c57_91_annex_g.rs` against the printed example; `tests/second_opinion/` against an ODE
 //! library.
 
 mod balance;
