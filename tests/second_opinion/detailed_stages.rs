@@ -186,7 +186,7 @@ impl Solution<'_> {
 /// What the steps are chosen for, K.
 const BOUND_K: f64 = 0.05;
 
-/// A stage stays for so long, min: a change that falls into the beginning of any step waits until then.
+/// A stage stays for so long, min: a change that comes sooner after the last one waits until then.
 const LATE_MIN: f64 = 0.1;
 
 /// Compares all samples; answers the greatest difference of the hot spot, K, what a late change may add to the bound, K,
@@ -243,4 +243,40 @@ fn stages_that_are_lost_agree_with_an_ode_library() {
     let (changes, close) = compare_units(73, Sensor::TopOil, true);
     assert!(changes > 8, "only {changes} stage changes were compared");
     assert!(close >= UNITS - 2, "only {close} of {UNITS} are as close as without changes");
+}
+
+/// Whether a course is sampled every minute changes its steps, and nothing else: each way is off by less than the bound.
+#[test]
+fn a_course_without_samples_has_the_same_stages_and_peaks() {
+    let mut dice = Dice(74);
+    let (mut changed, mut fewer) = (0, 0);
+    for case in 0..8 * UNITS {
+        let sensor = if case % 2 == 0 { Sensor::TopOil } else { Sensor::Winding };
+        let mut unit = Staged::of(sensor, &mut dice);
+        unit.cooling.lost_at_min = (case % 5 == 0).then(|| dice.between(1.0, 500.0));
+        let lost: Vec<f64> = unit.cooling.lost_at_min.into_iter().collect();
+        let (rated, sampled) = (unit.rated(), unit.course());
+        let minutes = breakpoints(0.0, UNTIL_MIN, &unit.load, &unit.ambient, &lost);
+        let (cooling, load, ambient) = (&unit.cooling, &unit.load, &unit.ambient);
+        let plan = Plan { cooling, load, ambient, breakpoints: &minutes };
+        let begin = rated[0].steady_at(load.at(0.0), ambient.at(0.0));
+        let course = through(&rated, &plan, (begin, 0), 0.0, 1.0);
+        assert_eq!(course.stages_used, sampled.stages_used, "{case}");
+        for (one, other) in [
+            (course.hot_spot.value_c, sampled.hot_spot.value_c),
+            (course.top_oil.value_c, sampled.top_oil.value_c),
+        ] {
+            assert!((one - other).abs() < 2.0 * BOUND_K, "{case}: {one} and {other}");
+        }
+        let by_minute =
+            |minute: f64| sampled.samples.iter().find(|seen| (seen.minute - minute).abs() < 1.0e-9);
+        for seen in &course.samples {
+            let other = by_minute(seen.minute).unwrap();
+            assert!((seen.hot_spot_c - other.hot_spot_c).abs() < 2.0 * BOUND_K, "{case}: {seen:?}");
+        }
+        changed += usize::from(sampled.stages_used.iter().all(|used| *used));
+        fewer += sampled.samples.len() - course.samples.len();
+    }
+    assert!(changed > 40, "stages change in {changed} courses only");
+    assert!(fewer > 30_000, "{fewer} samples fewer");
 }

@@ -52,6 +52,11 @@ impl Heat {
 }
 
 impl Balance {
+    /// By how much the oil warms up in the duct, K.
+    pub(super) fn duct_k(&self) -> f64 {
+        2.0 * (self.duct_oil_c - self.bottom_c)
+    }
+
     /// What the printed scheme keeps apart: a winding is no cooler than the oil below it, its hot spot no cooler than the
     /// winding and the oil beside it.
     pub(super) fn clamped(&self, heat: &Heat) -> Heat {
@@ -75,10 +80,10 @@ impl Rated {
         if bottom_c + duct_k < top_oil_c { top_oil_c } else { bottom_c + self.height_pu * duct_k }
     }
 
-    /// Where the heat goes.
-    pub(super) fn balance(&self, heat: &Heat, imposed: Imposed) -> Balance {
+    /// Where the heat goes; `about_k` is where to look for the rise of the oil in the duct, 0 if that is unknown.
+    pub(super) fn balance(&self, heat: &Heat, imposed: Imposed, about_k: f64) -> Balance {
         let (top_oil_c, bottom_c, lost_by_oil) = self.oil(heat.oil_c, imposed.ambient_c);
-        let (share, duct_k) = self.duct((heat.winding_c - bottom_c, bottom_c), 0.0);
+        let (share, duct_k) = self.duct((heat.winding_c - bottom_c, bottom_c), about_k);
         let beside_c = self.beside_c(top_oil_c, bottom_c, duct_k);
         let square = imposed.load * imposed.load;
         let zero_k = self.resistance_zero_k;
@@ -242,7 +247,7 @@ impl Rated {
 
 /// Newton's steps at most, and how far the last one moves, relative: what is left is about the square of that.
 const TRIES: usize = 40;
-const CLOSE: f64 = 1.0e-7;
+const CLOSE: f64 = 1.0e-6;
 
 /// Rounds to a steady state, and how close, K. Resistance feeds back by less than a half per round up to 2.5 pu.
 const ROUNDS: usize = 400;

@@ -25,13 +25,15 @@ const OF_ALLOWED: f64 = 0.85;
 const SHORTEST_MIN: f64 = 0.01;
 
 /// Two moments this close are one, min.
-const SAME_MIN: f64 = 1.0e-9;
+pub(super) const SAME_MIN: f64 = 1.0e-9;
 
-/// Breakpoints under one load are taken together up to here, min; then parabolas are tried again.
-const TOGETHER_MIN: f64 = 30.0;
+/// So long the general step goes on before parabolas are tried again, min; twice as long where they took nothing, up to
+/// the longest.
+const ALONE_MIN: f64 = 2.0;
+const LONGEST_ALONE_MIN: f64 = 30.0;
 
 /// A stage stays for at least so long, min.
-const BETWEEN_MIN: f64 = 0.1;
+pub(super) const BETWEEN_MIN: f64 = 0.1;
 
 /// What the detailed model makes of a plan.
 #[derive(Debug, Clone)]
@@ -61,6 +63,10 @@ pub(super) struct Way<'a, E> {
     pub(super) heat: Heat,
     pub(super) stage: usize,
     pub(super) length_min: f64,
+    /// How far it is, min.
+    pub(super) minute: f64,
+    /// When the stage last changed, min.
+    pub(super) changed_min: f64,
     pub(super) hot_spot: Peak,
     pub(super) top_oil: Peak,
     pub(super) stages_used: Vec<bool>,
@@ -103,6 +109,8 @@ impl<'a, E: FnMut(Sample)> Way<'a, E> {
             heat,
             stage,
             length_min: FIRST_MIN,
+            minute: steps.minutes[0],
+            changed_min: f64::NEG_INFINITY,
             hot_spot: none,
             top_oil: none,
             stages_used: vec![false; stages.len()],
@@ -115,20 +123,23 @@ impl<'a, E: FnMut(Sample)> Way<'a, E> {
         let count = self.steps.minutes.len();
         self.switch(self.steps.minutes[0]);
         self.see(0, self.steps.minutes[0], self.heat);
-        let mut from = 0;
+        let (mut from, mut alone_min) = (0, ALONE_MIN);
         while from + 1 < count {
-            let near = self.minutes(from);
-            if near > from {
-                self.length_min = FIRST_MIN;
-                from = near;
-                continue;
+            let begun_min = self.minute;
+            from = self.minutes(from);
+            if self.minute > begun_min {
+                (self.length_min, alone_min) = (FIRST_MIN, ALONE_MIN);
             }
-            let until = self.together(from);
-            self.between(from, until);
-            if until + 1 < count && self.load_pu(until).to_bits() != self.load_pu(from).to_bits() {
+            if from + 1 == count {
+                return;
+            }
+            let until = self.together(from, alone_min);
+            let reached = self.between((from, until), self.minute + alone_min);
+            if reached > from && self.load_pu(reached).to_bits() != self.load_pu(from).to_bits() {
                 self.length_min = FIRST_MIN;
             }
-            from = until;
+            from = reached;
+            alone_min = (2.0 * alone_min).min(LONGEST_ALONE_MIN);
         }
     }
 
@@ -137,10 +148,10 @@ impl<'a, E: FnMut(Sample)> Way<'a, E> {
     }
 
     /// The last breakpoint up to which load and slope of the ambient stay as they are.
-    fn together(&self, from: usize) -> usize {
+    fn together(&self, from: usize, within_min: f64) -> usize {
         let slope = self.steps.ambient_per_min[from];
         let lost_min = self.cooling.lost_at_min.unwrap_or(f64::INFINITY);
-        let soon_min = self.steps.minutes[from] + TOGETHER_MIN;
+        let soon_min = self.minute + within_min;
         let goes_on = |at: &usize| {
             self.steps.minutes[*at] < soon_min
                 && self.load_pu(*at).to_bits() == self.load_pu(from).to_bits()
@@ -159,12 +170,13 @@ impl<'a, E: FnMut(Sample)> Way<'a, E> {
         self.steps.ambient_c[from] + slope * (minute - self.steps.minutes[from])
     }
 
-    /// Steps from one breakpoint to another, through a load that does not change.
-    fn between(&mut self, from: usize, until: usize) {
+    /// Steps on the way from one breakpoint to another, through a load that does not change, until a stage changes or a
+    /// minute is passed; answers the last breakpoint that it reached.
+    fn between(&mut self, (from, until): (usize, usize), enough_min: f64) -> usize {
         let end_min = self.steps.minutes[until];
-        let (mut minute, mut next) = (self.steps.minutes[from], from + 1);
-        while minute < end_min - SAME_MIN {
-            let left_min = end_min - minute;
+        let mut next = from + 1;
+        while self.minute < end_min - SAME_MIN {
+            let (minute, left_min) = (self.minute, end_min - self.minute);
             let length_min = (self.length_min * self.shorter).min(left_min);
             // No last step that is much shorter than the others.
             let length_min = if length_min < left_min && 2.0 * length_min > left_min {
@@ -178,33 +190,36 @@ impl<'a, E: FnMut(Sample)> Way<'a, E> {
                 per_min: self.steps.ambient_per_min[from],
             };
             let (taken, allowed_min) = self.within(&drive, length_min);
-            let length_min = taken.length_min;
             let (length_min, heat, changes) = match self.change((from, minute), &taken) {
                 Some(at_min) => {
                     // Never twice at one moment: top oil jumps where a stage changes.
-                    let at_min = at_min.max(BETWEEN_MIN).min(length_min);
+                    let soonest_min = self.changed_min + BETWEEN_MIN - minute;
+                    let at_min = at_min.max(soonest_min).min(taken.length_min);
                     (at_min, taken.at(at_min), true)
                 }
-                None => (length_min, taken.until, false),
+                None => (taken.length_min, taken.until, false),
             };
             self.peaks((from, minute), &taken, length_min);
             while next < until && self.steps.minutes[next] <= minute + length_min {
-                self.see(
-                    next,
-                    self.steps.minutes[next],
-                    taken.at(self.steps.minutes[next] - minute),
-                );
+                let seen = taken.at(self.steps.minutes[next] - minute);
+                self.see(next, self.steps.minutes[next], seen);
                 next += 1;
             }
             self.heat = heat;
-            minute = if changes || length_min < left_min { minute + length_min } else { end_min };
+            self.minute =
+                if changes || length_min < left_min { minute + length_min } else { end_min };
             self.length_min = allowed_min;
             if changes {
-                self.switch(minute);
+                self.switch(self.minute);
+            }
+            if self.minute < end_min - SAME_MIN && (changes || self.minute >= enough_min) {
+                return next - 1;
             }
         }
+        self.minute = end_min;
         self.switch(end_min);
         self.see(until, end_min, self.heat);
+        until
     }
 
     /// A step of this length, or a shorter one where that is off by too much; and how long the next one may be.
@@ -236,7 +251,7 @@ impl<'a, E: FnMut(Sample)> Way<'a, E> {
         higher(&mut self.top_oil, top_oil_c, minute + length_min);
     }
 
-    fn see(&mut self, at: usize, minute: f64, heat: Heat) {
+    pub(super) fn see(&mut self, at: usize, minute: f64, heat: Heat) {
         let segment = at.min(self.steps.ambient_per_min.len().saturating_sub(1));
         let [top_oil_c, hot_spot_c] = self.readings(segment, minute, &heat);
         higher(&mut self.hot_spot, hot_spot_c, minute);

@@ -2,10 +2,10 @@
 
 #![allow(clippy::inline_always, reason = "wider registers reach only what is inlined")]
 
-use super::super::cooling::Control;
 use super::super::lanes::{Work, wide};
 use super::super::trajectory::Sample;
-use super::course::{Way, higher};
+use super::balance::Heat;
+use super::course::{BETWEEN_MIN, SAME_MIN, Way, higher};
 use super::near::Near;
 use super::point::{Gone, Point};
 use super::step::Taken;
@@ -14,8 +14,11 @@ use super::step::Taken;
 const STEP_MIN: f64 = 2.0;
 const LEAST_MIN: f64 = 0.05;
 
-/// Closer to a temperature at which a stage starts or stops, K, the general step finds the moment.
-const CLOSE_K: f64 = 0.5;
+/// By how much the next step may be longer.
+const LONGER: f64 = 1.5;
+
+/// Halvings of a step on the way to the moment at which a stage changes: to a millisecond.
+const HALVINGS: usize = 20;
 
 /// A temperature that turns inside of a step is by less than this above the end of it, K.
 const INSIDE_K: f64 = 1.0;
@@ -33,6 +36,13 @@ enum Instead {
     Leave,
 }
 
+/// A step up to where the stage changes, and to which.
+struct Change {
+    at_min: f64,
+    stage: Option<usize>,
+    gone: Gone,
+}
+
 /// A course on its way through minutes, as wide as the processor has it.
 struct Minutes<'w, 'a, E> {
     way: &'w mut Way<'a, E>,
@@ -48,23 +58,24 @@ impl<E: FnMut(Sample)> Work for Minutes<'_, '_, E> {
     fn run(self) -> usize {
         let Self { way, mut near, from } = self;
         let (mut point, mut fresh) = (near.begin(), true);
-        let (per_rating, watched) = (1.0 / way.rated().rating_pu, way.stages.len() > 1);
+        let watched = way.stages.len() > 1;
         let mut at = from;
         while at + 1 < way.steps.minutes.len() {
-            let load = way.load_pu(at) * per_rating;
-            let (square, ambient) = (load * load, way.steps.ambient_per_min[at]);
+            // Where the general step is in the middle of an interval it goes on from there.
+            let begun_min = way.steps.minutes[at].max(way.minute);
+            let (mut square, ambient) = way.drive(at);
             let end_min = way.steps.minutes[at + 1];
-            let (mut minute, mut most_min) = (way.steps.minutes[at], STEP_MIN);
+            let (mut minute, mut most_min) = (begun_min, STEP_MIN);
             while minute < end_min {
                 let left_min = end_min - minute;
-                let ends = left_min <= most_min;
-                let length_min =
+                let mut ends = left_min <= most_min;
+                let mut length_min =
                     if ends { left_min } else { left_min / (left_min / most_min).ceil() };
-                let gone = near.step(&point, square, ambient, length_min);
+                let mut gone = near.step(&point, square, ambient, length_min);
                 let mut renewed = None;
                 if gone.far || gone.away || gone.kink_k > 0.0 {
                     match way.instead(&near, point, gone, (fresh, length_min)) {
-                        Instead::Leave => return at,
+                        Instead::Leave => return way.left_at(at, minute, near.heat(&point)),
                         Instead::Shorter => {
                             most_min = 0.5 * length_min;
                             continue;
@@ -76,11 +87,16 @@ impl<E: FnMut(Sample)> Work for Minutes<'_, '_, E> {
                         Instead::Renew(other) => renewed = Some(other),
                     }
                 }
+                let step = (square, ambient, length_min);
+                let mut next = None;
+                if watched
+                    && let Some(change) = way.until_change(&near, (&point, minute), step, gone)
+                {
+                    ends &= change.at_min >= length_min;
+                    (gone, length_min, next) = (change.gone, change.at_min, change.stage);
+                }
                 let readings_c @ [top_oil_c, hot_spot_c] =
                     [near.top_oil_c(&gone.to), near.hot_spot_c(&gone.to)];
-                if watched && !way.stays(at + usize::from(ends), readings_c) {
-                    return at;
-                }
                 if way.may_peak(readings_c) {
                     way.turn((at, minute), (&near, point), gone, (square, length_min));
                 }
@@ -89,11 +105,22 @@ impl<E: FnMut(Sample)> Work for Minutes<'_, '_, E> {
                     (near, point, fresh) = (other, other.begin(), true);
                 }
                 minute = if ends { end_min } else { minute + length_min };
+                most_min = (LONGER * most_min).min(STEP_MIN);
                 higher(&mut way.hot_spot, hot_spot_c, minute);
                 higher(&mut way.top_oil, top_oil_c, minute);
+                if let Some(stage) = next {
+                    way.left_at(at, minute, near.heat(&point));
+                    way.begin(stage, minute);
+                    let Some(other) = way.rated().near(&way.heat, near.ambient_c(&point), 0.0)
+                    else {
+                        return if ends { way.seen(at + 1) } else { at };
+                    };
+                    (near, point, fresh) = (other, other.begin(), true);
+                    square = way.drive(at).0;
+                }
             }
             at += 1;
-            way.heat = near.heat(&point);
+            (way.heat, way.minute) = (near.heat(&point), end_min);
             let (load_pu, stage) = (way.load_pu(at), way.stage);
             let (top_oil_c, hot_spot_c) = (near.top_oil_c(&point), near.hot_spot_c(&point));
             let ambient_c = way.steps.ambient_c[at];
@@ -104,13 +131,20 @@ impl<E: FnMut(Sample)> Work for Minutes<'_, '_, E> {
 }
 
 impl<E: FnMut(Sample)> Way<'_, E> {
-    /// Goes on from a breakpoint as far as the parabolas hold; answers the last breakpoint that it reached.
+    /// Notes where the parabolas end.
+    #[cold]
+    fn left_at(&mut self, at: usize, minute: f64, heat: Heat) -> usize {
+        (self.heat, self.minute) = (heat, minute);
+        at
+    }
+
+    /// Goes on from after a breakpoint as far as the parabolas hold; answers the last breakpoint that it reached.
     pub(super) fn minutes(&mut self, from: usize) -> usize {
         // Only tests ask for shorter steps: they hold this against the general step.
-        if self.shorter < 1.0 || !self.stays(from, [f64::NAN; 2]) {
+        if self.shorter < 1.0 || !self.stays(from) {
             return from;
         }
-        let ambient_c = self.steps.ambient_c[from] + self.added_rise_k;
+        let ambient_c = self.ambient_c(from, self.minute) + self.added_rise_k;
         let near = self.rated().near(&self.heat, ambient_c, 0.0);
         near.map_or(from, |near| wide(Minutes { way: self, near, from }))
     }
@@ -159,19 +193,53 @@ impl<E: FnMut(Sample)> Way<'_, E> {
         }
     }
 
-    /// Whether no stage starts or stops near these temperatures, top oil and hot spot, °C, and none is lost up to a
-    /// breakpoint.
-    fn stays(&self, at: usize, readings_c: [f64; 2]) -> bool {
-        if self.stages.len() < 2 {
-            return true;
+    /// The square of the load after a breakpoint, per unit of the stage's rating, and how the ambient changes, K/min.
+    #[inline(always)]
+    fn drive(&self, at: usize) -> (f64, f64) {
+        let load = self.load_pu(at) / self.rated().rating_pu;
+        (load * load, self.steps.ambient_per_min[at])
+    }
+
+    /// The step up to where the stage changes; `None` where it does not.
+    #[inline(always)]
+    fn until_change(
+        &self,
+        near: &Near,
+        (point, minute): (&Point, f64),
+        (square, ambient, length_min): (f64, f64, f64),
+        gone: Gone,
+    ) -> Option<Change> {
+        let stage = |gone: &Gone, at_min: f64| {
+            let readings_c = [near.top_oil_c(&gone.to), near.hot_spot_c(&gone.to)];
+            // A sum that is a rounding error before a breakpoint is that.
+            let next = self.cooling.next((self.stage, 0.0), minute + at_min + SAME_MIN, readings_c);
+            next.filter(|stage| *stage < self.stages.len())
+        };
+        let whole = Change { at_min: length_min, stage: stage(&gone, length_min), gone };
+        whole.stage?;
+        let step = |at_min: f64| {
+            let gone = near.step(point, square, ambient, at_min);
+            Change { at_min, stage: stage(&gone, at_min), gone }
+        };
+        let (mut before_min, mut after) = (0.0, whole);
+        for _ in 0..HALVINGS {
+            let middle = step(f64::midpoint(before_min, after.at_min));
+            if middle.stage.is_some() { after = middle } else { before_min = middle.at_min }
         }
-        let minute = self.steps.minutes[at];
-        if self.cooling.lost_at_min.is_some_and(|lost| minute >= lost) {
-            return self.stage == 0;
-        }
-        self.cooling.control != Control::Automatic
-            || [-CLOSE_K, CLOSE_K]
-                .into_iter()
-                .all(|off_k| self.cooling.next((self.stage, off_k), minute, readings_c).is_none())
+        // Never twice at one moment: top oil jumps where a stage changes.
+        let soonest_min = (self.changed_min + BETWEEN_MIN - minute).min(length_min);
+        Some(if soonest_min > after.at_min { step(soonest_min) } else { after })
+    }
+
+    /// Takes the sample of a breakpoint, where no parabolas begin.
+    #[cold]
+    fn seen(&mut self, at: usize) -> usize {
+        self.see(at, self.minute, self.heat);
+        at
+    }
+
+    /// Whether none of the stages is lost already.
+    fn stays(&self, at: usize) -> bool {
+        self.stage == 0 || self.cooling.lost_at_min.is_none_or(|lost| self.steps.minutes[at] < lost)
     }
 }

@@ -45,9 +45,13 @@ impl<E: FnMut(Sample)> Way<'_, E> {
         let at = at.min(self.steps.ambient_per_min.len().saturating_sub(1));
         self.stages_used[self.stage] = true;
         if let Some(stage) = self.next_stage(at, minute, &self.heat) {
-            self.stage = stage;
-            self.stages_used[stage] = true;
-            self.length_min = FIRST_MIN;
+            self.begin(stage, minute);
         }
+    }
+
+    /// Changes it to another one.
+    pub(super) fn begin(&mut self, stage: usize, minute: f64) {
+        (self.stage, self.changed_min, self.length_min) = (stage, minute, FIRST_MIN);
+        self.stages_used[stage] = true;
     }
 }

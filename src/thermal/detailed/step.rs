@@ -55,8 +55,8 @@ struct Slopes {
 }
 
 impl Rated {
-    fn rates_at(&self, heat: &Heat, imposed: Imposed) -> ([f64; 3], Balance) {
-        let balance = self.balance(heat, imposed);
+    fn rates_at(&self, heat: &Heat, imposed: Imposed, about_k: f64) -> ([f64; 3], Balance) {
+        let balance = self.balance(heat, imposed, about_k);
         (self.rates(heat, &balance, imposed.load), balance)
     }
 
@@ -70,20 +70,21 @@ impl Rated {
         let hotter = Heat { hot_spot_c: heat.hot_spot_c + NUDGE_K, ..*heat };
         let alone = self.hot_spot_rate(&hotter, balance.beside_c, imposed.load);
         Slopes {
-            winding: against(self.rates_at(&winding, imposed).0),
+            winding: against(self.rates_at(&winding, imposed, balance.duct_k()).0),
             hot_spot: (alone - rates[1]) / NUDGE_K,
-            oil: against(self.rates_at(&oil, imposed).0),
+            oil: against(self.rates_at(&oil, imposed, balance.duct_k()).0),
         }
     }
 
     /// Takes a step; `rates` are those at its beginning.
     pub(super) fn step(&self, from: &Heat, drive: &Drive, length_min: f64) -> Taken {
-        let (from_rates, balance) = self.rates_at(from, drive.at(0.0));
+        let (from_rates, balance) = self.rates_at(from, drive.at(0.0), 0.0);
+        let about_k = balance.duct_k();
         let slopes = self.slopes(from, drive.at(0.0), from_rates, &balance);
         let with_time = if drive.per_min == 0.0 {
             [0.0; 3]
         } else {
-            let (later, _) = self.rates_at(from, drive.at(NUDGE_K));
+            let (later, _) = self.rates_at(from, drive.at(NUDGE_K), about_k);
             let each = |part: usize| (later[part] - from_rates[part]) / NUDGE_K;
             [each(0), each(1), each(2)]
         };
@@ -94,7 +95,7 @@ impl Rated {
             if stage >= 2 {
                 let before = STAGES[stage].iter().zip(&moves);
                 let heat = before.fold(*from, |heat, (share, moves)| heat.plus(*share, *moves));
-                rates = self.rates_at(&heat, drive.at(AT[stage] * length_min)).0;
+                rates = self.rates_at(&heat, drive.at(AT[stage] * length_min), about_k).0;
             }
             let mut right = [0.0; 3];
             for (part, right) in right.iter_mut().enumerate() {
@@ -111,10 +112,13 @@ impl Rated {
         }
         let all = NEW.iter().zip(&moves);
         let until = all.fold(*from, |heat, (share, moves)| heat.plus(*share, *moves));
-        let (rates, balance) = self.rates_at(&until, drive.at(length_min));
+        let (rates, balance) = self.rates_at(&until, drive.at(length_min), about_k);
         let clamped = balance.clamped(&until);
-        let until_rates =
-            if clamped == until { rates } else { self.rates_at(&clamped, drive.at(length_min)).0 };
+        let until_rates = if clamped == until {
+            rates
+        } else {
+            self.rates_at(&clamped, drive.at(length_min), about_k).0
+        };
         let until = clamped;
         let error_k = moves[3]
             .iter()
