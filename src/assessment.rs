@@ -13,6 +13,7 @@ pub mod counted_gas;
 pub mod course;
 pub mod evaluation;
 pub mod evidence_lines;
+mod followed;
 pub mod held_on;
 pub mod hot_spot_paper;
 mod hottest_start;
@@ -30,6 +31,7 @@ pub mod rated;
 pub mod search;
 pub mod spread;
 mod times;
+mod together;
 pub mod watch;
 pub mod wet_paper;
 pub mod wetness;
@@ -209,8 +211,21 @@ pub struct Peak {
     pub top_oil_c: f64,
     /// When, min.
     pub top_oil_at_min: f64,
-    /// The form that gives the hotter hot spot.
+    /// The model that gives the hottest hot spot.
     pub governed_by: &'static str,
+    /// What each model gives.
+    pub by_model: Vec<ByModel>,
+}
+
+/// Hottest temperatures by one model.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct ByModel {
+    /// Name of the model.
+    pub model: &'static str,
+    /// Hot spot, °C.
+    pub hot_spot_c: f64,
+    /// Top oil, °C.
+    pub top_oil_c: f64,
 }
 
 /// The margin to bubbling and what it rests on.
@@ -298,7 +313,7 @@ pub struct Ageing {
 /// State at minute 0.
 #[derive(Debug, Clone, Serialize)]
 pub struct StartState {
-    /// Computed top oil, °C, of the form that computes the cooler oil.
+    /// Computed top oil, °C, of the model that computes the coolest oil.
     pub computed_top_oil_c: f64,
     /// Measured top oil, °C.
     pub measured_top_oil_c: Option<f64>,
@@ -307,8 +322,8 @@ pub struct StartState {
     /// The start that counts, where that is not the load before as stated but another that the knowledge allows, from
     /// which the hot spot gets hotter; else `null`.
     pub counted_from: Option<CountedFrom>,
-    /// Added rise carried forward, K, per form: IEC, IEEE.
-    pub added_rise_k: (f64, f64),
+    /// Added rise carried forward, K, per model: IEC, IEEE, detailed.
+    pub added_rise_k: [f64; 3],
     /// Cooling stage at minute 0.
     pub stage: String,
 }
@@ -318,13 +333,13 @@ pub struct StartState {
 pub struct CountedFrom {
     /// The steady load before, pu; `null` where it is not a lower load but cooler oil.
     pub load_before_pu: Option<f64>,
-    /// Top oil at minute 0 of the hotter model, °C.
+    /// Top oil at minute 0 of the hottest model, °C.
     pub top_oil_c: f64,
     /// How much hotter the hot spot gets, K.
     pub hotter_k: f64,
 }
 
-/// Temperatures at one instant; the envelope of both forms, and each form.
+/// Temperatures at one instant; the envelope of the models, and each model.
 #[derive(Debug, Clone, Serialize)]
 pub struct TracePoint {
     /// Minute from the start of the overload.
@@ -333,9 +348,9 @@ pub struct TracePoint {
     pub load_pu: f64,
     /// Ambient, °C.
     pub ambient_c: f64,
-    /// Hotter top oil, °C.
+    /// Hottest top oil, °C.
     pub top_oil_c: f64,
-    /// Hotter hot spot, °C.
+    /// Hottest hot spot, °C.
     pub hot_spot_c: f64,
     /// Inception temperature with the moisture that counts, °C.
     pub inception_c: Option<f64>,
@@ -347,6 +362,10 @@ pub struct TracePoint {
     pub top_oil_ieee_c: f64,
     /// Hot spot by IEEE C57.91, °C.
     pub hot_spot_ieee_c: f64,
+    /// Top oil by the detailed model of IEEE C57.91, °C.
+    pub top_oil_detailed_c: f64,
+    /// Hot spot by it, °C.
+    pub hot_spot_detailed_c: f64,
     /// Cooling stage in service (IEC form).
     pub stage: String,
     /// Water at the wettest depth of the hot-spot paper, %; `null` unless it is followed.

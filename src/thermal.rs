@@ -1,13 +1,11 @@
 //! Top-oil and winding hot-spot temperature under a changing load.
 //!
-//! Two standard forms answer the same question differently: the three-state form
-//! of IEC 60076-7 ([`iec`]) and the clause 7 form of IEEE C57.91 ([`ieee`]). Both
-//! are computed from one nameplate, and the rules take the hotter.
+//! Three models answer the same question differently: the three-state form of IEC
+//! 60076-7 ([`iec`]) and the clause 7 form of IEEE C57.91 ([`ieee`]), which are lags,
+//! and the detailed model of the current guide ([`detailed`]). All are computed from
+//! one nameplate, and the rules take the hottest.
 //!
-//! The detailed model of the current guide ([`detailed`]) is here and checked, but no answer uses it yet: two
-//! cautions (`crate::rules`) say where it would be hotter.
-//!
-//! Not modelled: oil viscosity at low temperature, tap position, harmonic losses,
+//! Not modelled: tap position, harmonic losses,
 //! solar gain and wind, and stray-flux heating of tank and frame.
 //!
 //! The kernels below work on raw `f64` whose names end in the unit: `_c` for °C,
@@ -40,6 +38,7 @@ pub mod watch;
 use cooling::Stage;
 use lags::Lags;
 use lanes::Lanes;
+use trajectory::{Plan, Run, simulate};
 
 /// Rated thermal data of one cooling stage, all at that stage's own rating.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -78,6 +77,37 @@ pub trait Form: Copy + Sync {
     fn steady(&self, stage: &Stage, load_pu: f64, ambient_c: f64) -> State {
         let lags = Lags::of(&[self.lags(stage)]);
         lags.steady(Lanes([load_pu]), Lanes([ambient_c])).only()
+    }
+}
+
+/// One of the models of the envelope: it knows where a load leads in the end, and takes a state through a plan.
+pub trait Model: Copy + Sync {
+    /// How the model is named in results.
+    const NAME: &'static str;
+
+    /// The state reached after a long time at constant load and ambient.
+    fn steady_state(&self, stage: &Stage, load_pu: f64, ambient_c: f64) -> State;
+
+    /// A state when the ambient at that moment turns out to be another one.
+    fn with_ambient(&self, state: &State, from_ambient_c: f64, to_ambient_c: f64) -> State;
+
+    /// Runs it over a plan from a starting state and stage.
+    fn run(&self, plan: &Plan<'_>, start: State, stage: usize) -> Run;
+}
+
+impl<F: Form> Model for F {
+    const NAME: &'static str = F::NAME;
+
+    fn steady_state(&self, stage: &Stage, load_pu: f64, ambient_c: f64) -> State {
+        self.steady(stage, load_pu, ambient_c)
+    }
+
+    fn with_ambient(&self, state: &State, from_ambient_c: f64, to_ambient_c: f64) -> State {
+        self.moved(state, from_ambient_c, to_ambient_c)
+    }
+
+    fn run(&self, plan: &Plan<'_>, start: State, stage: usize) -> Run {
+        simulate(self, plan, start, stage)
     }
 }
 

@@ -3,6 +3,7 @@
 
 mod cooling_class;
 pub mod defaults;
+mod detailed;
 pub mod evidence_file;
 pub mod facility;
 pub mod facility_file;

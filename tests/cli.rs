@@ -56,7 +56,7 @@ use std::fs;
 
 #[test]
 fn the_dry_unit_may_go() {
-    let hour = ["--load", "1.25", "--for", "1h", "--preload", "0.65", "--ambient", "27"];
+    let hour = ["--load", "1.15", "--for", "1h", "--preload", "0.65", "--ambient", "27"];
     let ran = check(T1, &hour);
     assert_eq!(ran.code, 0);
     assert!(ran.stdout.starts_with("(o) GO   margin "), "{}", ran.stdout);
@@ -64,7 +64,7 @@ fn the_dry_unit_may_go() {
     let evening = check(T1, &EVENING);
     assert_eq!(evening.code, 0);
     assert!(evening.stdout.starts_with("/!\\ GO WITH CAUTIONS   margin "), "{}", evening.stdout);
-    assert!(evening.stdout.lines().take(2).any(|line| line.contains("ageing-event")));
+    assert!(evening.stdout.contains("[ageing-event]"));
 }
 
 #[test]
@@ -513,7 +513,7 @@ fn an_accessory_below_the_load_is_a_no_go_and_an_unknown_one_is_named() {
 #[test]
 fn a_witness_in_oil_is_not_left_out_quietly() {
     let folder = scratch("witness");
-    let flags = ["--load", "1.0", "--for", "1h", "--preload", "0.6", "--ambient", "20"];
+    let flags = ["--load", "0.9", "--for", "1h", "--preload", "0.6", "--ambient", "20"];
     let json_flags = [&flags[..], &["--format", "json"]].concat();
     let counting = |unit: &str| {
         let answer = json(&check(unit, &json_flags));
@@ -585,7 +585,7 @@ fn a_hotter_reading_than_computed_is_carried_forward() {
     assert!(hot_spot(&hotter) - hot_spot(&agreeing) > 5.0);
     let in_the_cycle = measured(computed - 4.0);
     assert_eq!(in_the_cycle["start"]["measured_minus_computed_k"], 0.0, "a cycle is no excess");
-    assert_eq!(in_the_cycle["start"]["added_rise_k"], serde_json::json!([0.0, 0.0]));
+    assert_eq!(in_the_cycle["start"]["added_rise_k"], serde_json::json!([0.0, 0.0, 0.0]));
     let unmeasured = json(&check(T1, &flags));
     let doubted = measured(20.0);
     assert!(hot_spot(&doubted) >= hot_spot(&unmeasured), "no credit for a cool reading");

@@ -60,7 +60,7 @@ fn every_usual_uncertainty_names_a_source_and_a_reason() {
         values.map(|value| value.trim().to_owned()).collect()
     };
     let (sources, reasons) = (named("source:"), named("reason:"));
-    assert!(sources.len() == 19 && reasons.len() == 19, "one for each entry");
+    assert!(sources.len() == 20 && reasons.len() == 20, "one for each entry");
     for id in sources {
         assert!(ids.contains(&id), "{id}");
     }

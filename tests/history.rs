@@ -118,17 +118,18 @@ fn the_last_day_is_what_check_computes_after_the_same_history() {
         let Some(row) = row.filter(|_| minute < 1440.0) else { continue };
         compared += 1;
         for (column, key) in [(3, "top_oil_c"), (4, "hot_spot_c")] {
-            // Three decimals are written; five days leave nothing of another beginning.
+            // Three decimals are written; five days leave nothing of another beginning. The detailed model's steps
+            // follow the rows of the one and the minutes of the other: each is off by no more than 0.05 K.
             let apart = (row[column] - point[key].as_f64().unwrap()).abs();
-            assert!(apart < 6.0e-4, "{key} at {minute} min: {apart} K");
+            assert!(apart < 0.02, "{key} at {minute} min: {apart} K");
         }
     }
     assert!(compared >= 1440, "{compared} minutes compared");
     // A history draws nothing: its margin is that with the moisture that counts.
     let both = [&checked["bubbling"]["margin_counting_k"], &answer["bubbling"]["margin_k"]]
         .map(serde_json::Value::as_f64);
-    // The peak is located to a microminute at less than 1 K/min.
-    assert!((both[0].unwrap() - both[1].unwrap()).abs() < 1.0e-6, "{both:?}");
+    // As the hot spots above.
+    assert!((both[0].unwrap() - both[1].unwrap()).abs() < 0.02, "{both:?}");
     assert_eq!(answer["bubbling"]["required_margin_k"], checked["asked"]["required_margin_k"]);
 }
 
@@ -182,13 +183,16 @@ fn a_gap_is_unknown_and_what_follows_begins_hot() {
     assert!((number("/span/gaps/hours") - 760.0 / 60.0).abs() < 1.0e-9);
     assert!((number("/span/gaps/longest/after/min") - 240.0).abs() < 1.0e-9);
     assert!((number("/span/known_hours") - 5.0).abs() < 1.0e-9);
-    let counted = number("/governing/iec_hours") + number("/governing/ieee_hours");
+    let counted =
+        ["iec", "ieee", "detailed"].map(|model| number(&format!("/governing/{model}_hours")));
+    let counted: f64 = counted.iter().sum();
     assert!((counted - 5.0).abs() < 1.0e-9, "nothing is counted inside the gap");
     let rows = trajectory(&out);
     let at = |minute: f64| rows.iter().find(|row| (row[0] - minute).abs() < 1.0e-6).unwrap();
     assert!(!rows.iter().any(|row| row[0] > 240.0 && row[0] < 1000.0));
-    // Both forms keep the oil of before, though one reckons in rises; three decimals are written.
-    assert!(at(1000.0)[3] >= at(240.0)[3] - 1.0e-3, "{:?} {:?}", at(240.0), at(1000.0));
+    // All keep the oil of before, though one reckons in rises. Top oil of the detailed model jumps by what top and bottom
+    // differ by in the stage that starts at once.
+    assert!(at(1000.0)[3] >= at(240.0)[3] - 0.1, "{:?} {:?}", at(240.0), at(1000.0));
     assert!(at(1000.0)[4] >= at(240.0)[4] - 1.0e-3, "and of the winding");
     assert!(at(1000.0)[4] <= at(240.0)[4] + 2.0, "but no winding that was never so hot");
     let codes = answer["findings"].to_string();

@@ -2,7 +2,9 @@
 //! peer computes the same.
 
 use bubblemargin::thermal::cooling::{Control, Cooling, Stage};
-use bubblemargin::thermal::detailed::{self, Conductor, Detail, Flow, HeatCapacity, Losses, Rated};
+use bubblemargin::thermal::detailed::{
+    self, Conductor, Detail, Figures, Flow, HeatCapacity, Losses, Rated,
+};
 use bubblemargin::thermal::ensemble::{
     Common, Doubt, Ensemble, Lags, Member, Moment, Outcome, Steps, Watch,
 };
@@ -62,6 +64,7 @@ pub(crate) fn stage(draw: &Draw) -> Stage {
             winding_time_constant_min: draw.winding_min,
             correct_time_constant: false,
         },
+        detailed: Figures::typical(Flow::ONAF),
         switching: None,
     }
 }

@@ -16,7 +16,6 @@ use crate::moisture::strength::strength;
 use crate::rules::facts::{CoolDownFacts, OilBeforeFacts};
 use crate::rules::finding::Severity;
 use crate::thermal::schedule::LoadSteps;
-use crate::thermal::trajectory::Sample;
 use crate::unit::{Liquid, Unit};
 use serde::Serialize;
 
@@ -78,7 +77,7 @@ pub struct BreakdownLine {
 pub struct CooldownPoint {
     /// Minute from the start of the overload.
     pub min: f64,
-    /// Top oil of the hotter form, °C.
+    /// Top oil of the hottest model, °C.
     pub top_oil_c: f64,
     /// Water in the oil, ppm.
     pub ppm: f64,
@@ -175,7 +174,7 @@ pub(super) fn after(
     let moments = moments(course, end_min);
     let until_min = end_min + AT_LEAST_MIN;
     let found = follow(&oil.setting, &oil.start, &moments, end_min, until_min)?;
-    let ambients = course.samples().map(|(iec, _)| iec.ambient_c);
+    let ambients = course.samples().map(|models| models.iec.ambient_c);
     let lowest_ambient_c = ambients.reduce(f64::min)?;
     // Oil colder than the solubility is known for may be nearer saturation, and weaker, than what was found.
     let saturation = found.nearest_saturation.and_then(|nearest| nearest.saturation);
@@ -199,12 +198,11 @@ fn moments(course: &Course, end_min: f64) -> Vec<Moment> {
     let mut moments: Vec<Moment> = Vec::new();
     let (mut since, mut settles_c): (Option<Moment>, Option<f64>) = (None, None);
     let mut stated_c = f64::NEG_INFINITY;
-    let hotter_c = |(iec, ieee): (&Sample, &Sample)| iec.top_oil_c.max(ieee.top_oil_c);
     let (own, stated) = (course.samples(), course.stated().samples());
-    for (counts, (iec, ieee)) in own.zip(stated) {
-        stated_c = stated_c.max(hotter_c((iec, ieee)));
-        let (minute, hotter_c) = (iec.minute, hotter_c(counts).max(hotter_c((iec, ieee))));
-        let cooler_c = iec.top_oil_c.min(ieee.top_oil_c);
+    for (counts, stated) in own.zip(stated) {
+        stated_c = stated_c.max(stated.top_oil_c());
+        let (minute, hotter_c) = (stated.minute(), counts.top_oil_c().max(stated.top_oil_c()));
+        let cooler_c = stated.coolest_top_oil_c();
         let now = since.map_or(Moment { minute, hotter_c, cooler_c }, |since| Moment {
             minute,
             hotter_c: hotter_c.max(since.hotter_c),

@@ -1,23 +1,26 @@
-//! Both thermal forms over the same load, and the hotter of the two.
+//! The three models over the same load, and the hottest of them.
 
-use super::CountedFrom;
 use super::case::{Case, Resolution};
-use super::past::pasts;
+use super::hottest_start::Looked;
+use super::past::{Shared, pasts};
 use super::possible::{Pasts, WhichStart};
-use crate::thermal::Form;
+use super::together::{Together, together};
+use super::{ByModel, CountedFrom};
 use crate::thermal::cooling::{Control, Cooling};
+use crate::thermal::detailed::Detailed;
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
 use crate::thermal::schedule::{AmbientLine, LoadSteps, breakpoints};
 use crate::thermal::start::Start;
-use crate::thermal::trajectory::{Peak, Plan, Run, Sample, simulate};
+use crate::thermal::trajectory::{Peak, Plan, Run};
+use crate::thermal::{Form, Model};
 use crate::unit::Thermal;
 
-/// One form with its starting state.
+/// One model with its starting state.
 #[derive(Debug, Clone, Copy)]
-pub struct Prepared<F: Form> {
-    /// The form, with the added rise it carries forward.
-    pub form: F,
+pub struct Prepared<M: Model> {
+    /// The model, with the added rise it carries forward.
+    pub form: M,
     /// State and stage at minute 0.
     pub start: Start,
     /// Top oil at minute 0 as computed, °C.
@@ -26,27 +29,71 @@ pub struct Prepared<F: Form> {
     pub difference_k: Option<f64>,
 }
 
-/// Both forms ready to run.
+/// The models ready to run.
 #[derive(Debug, Clone, Copy)]
 pub struct Starts {
     /// The IEC form.
     pub iec: Prepared<Iec>,
     /// The IEEE form.
     pub ieee: Prepared<Ieee>,
+    /// The detailed model.
+    pub detailed: Prepared<Detailed>,
 }
 
 impl Starts {
-    /// Finds the state at minute 0 for both forms, for one of the starts that the knowledge allows.
-    pub(super) fn of(case: &Case, cooling: &Cooling, which: WhichStart) -> Self {
+    /// Finds the state at minute 0 for each model, for one of the starts that the knowledge allows.
+    pub(super) fn of(
+        case: &Case,
+        cooling: &Cooling,
+        shared: &[Shared; 3],
+        which: WhichStart,
+    ) -> Self {
+        let [by_iec, by_ieee, by_detailed] = shared;
         let added = |difference: Option<f64>| difference.unwrap_or(0.0).max(0.0);
         Self {
-            iec: prepare(case, cooling, (&Iec::default(), which), |difference| Iec {
+            iec: prepare(case, cooling, (&Iec::default(), by_iec, which), |difference| Iec {
                 added_rise_k: added(difference),
             }),
-            ieee: prepare(case, cooling, (&Ieee::default(), which), |difference| Ieee {
+            ieee: prepare(case, cooling, (&Ieee::default(), by_ieee, which), |difference| Ieee {
                 added_rise_k: added(difference),
             }),
+            detailed: prepare(
+                case,
+                cooling,
+                (&Detailed::default(), by_detailed, which),
+                |difference| Detailed { added_rise_k: added(difference) },
+            ),
         }
+    }
+
+    /// Where each model starts.
+    pub(super) fn each(&self) -> [Start; 3] {
+        [self.iec.start, self.ieee.start, self.detailed.start]
+    }
+
+    /// The added rise that each model carries forward, K.
+    pub(super) fn added_rises_k(&self) -> [f64; 3] {
+        let (iec, ieee) = (self.iec.form.added_rise_k, self.ieee.form.added_rise_k);
+        [iec, ieee, self.detailed.form.added_rise_k]
+    }
+
+    /// Top oil at minute 0 as each model computes it, °C.
+    pub(super) fn computed_top_oils_c(&self) -> [f64; 3] {
+        let (iec, ieee) = (self.iec.computed_top_oil_c, self.ieee.computed_top_oil_c);
+        [iec, ieee, self.detailed.computed_top_oil_c]
+    }
+
+    /// Measured less computed top oil in each model, K, if it is measured.
+    pub(super) fn differences_k(&self) -> Option<[f64; 3]> {
+        let (iec, ieee) = (self.iec.difference_k?, self.ieee.difference_k?);
+        Some([iec, ieee, self.detailed.difference_k?])
+    }
+}
+
+impl<M: Model> Prepared<M> {
+    /// Runs the model from its start.
+    pub(super) fn run(&self, plan: &Plan<'_>) -> Run {
+        self.form.run(plan, self.start.state, self.start.stage)
     }
 }
 
@@ -55,23 +102,23 @@ impl Starts {
 /// the past allows are taken, and without a measured top oil the hottest oil too; a measured one
 /// is held against the hottest that the controls of the stages explain in the coolest past, so that no doubt about
 /// the past can explain an excess away, and a cooling that cycles is no excess.
-fn prepare<F: Form>(
+fn prepare<M: Model>(
     case: &Case,
     cooling: &Cooling,
-    (plain, which): (&F, WhichStart),
-    with_difference: impl Fn(Option<f64>) -> F,
-) -> Prepared<F> {
-    let pasts = pasts(case, cooling, plain, which);
+    (plain, shared, which): (&M, &Shared, WhichStart),
+    with_difference: impl Fn(Option<f64>) -> M,
+) -> Prepared<M> {
+    let pasts = pasts(case, cooling, (plain, shared), which);
     prepared(&pasts, cooling.control, case.request.top_oil_c, with_difference)
 }
 
 /// The same from the states that the past allows.
-pub(super) fn prepared<F: Form>(
+pub(super) fn prepared<M: Model>(
     pasts: &Pasts,
     control: Control,
     measured_c: Option<f64>,
-    with_difference: impl Fn(Option<f64>) -> F,
-) -> Prepared<F> {
+    with_difference: impl Fn(Option<f64>) -> M,
+) -> Prepared<M> {
     let state = pasts.state(measured_c);
     let computed_c = measured_c.map_or(state.top_oil_c, |c| pasts.nearest_c(c));
     let difference_k = measured_c.map(|measured_c| measured_c - computed_c);
@@ -87,29 +134,33 @@ pub(super) fn prepared<F: Form>(
     }
 }
 
-/// Both forms over one load.
+/// The models over one load.
 #[derive(Debug, Clone)]
 pub struct Course {
     /// The IEC form.
     pub iec: Run,
     /// The IEEE form; its samples are at the same minutes.
     pub ieee: Run,
+    /// The detailed model; its samples too.
+    pub detailed: Run,
     /// Where this is the course from another start than the one stated: that start, and the course that it replaces,
     /// of which the oil may be the hotter one.
     replaces: Option<(WhichStart, Box<Course>)>,
+    /// The other starts that were looked at.
+    looked: Looked,
 }
 
-/// The hottest value and the form that gives it.
+/// The hottest value and the model that gives it.
 #[derive(Debug, Clone, Copy)]
 pub struct Hottest {
     /// Value and time.
     pub peak: Peak,
-    /// Name of the form.
+    /// Name of the model.
     pub form: &'static str,
 }
 
 impl Course {
-    /// Runs both forms from minute 0 to `until_min`.
+    /// Runs the models from minute 0 to `until_min`.
     pub fn run(
         cooling: &Cooling,
         starts: &Starts,
@@ -121,17 +172,28 @@ impl Course {
         // Inside an interval only temperatures change the stage, so a loss of cooling is a breakpoint.
         let samples: Vec<f64> = samples.iter().copied().chain(cooling.lost_at_min).collect();
         let minutes = breakpoints(0.0, until_min, load, ambient, &samples);
-        let plan = Plan { cooling, load, ambient, breakpoints: &minutes };
+        Self::through(starts, &Plan { cooling, load, ambient, breakpoints: &minutes })
+    }
+
+    /// Runs the models through a plan.
+    pub(super) fn through(starts: &Starts, plan: &Plan<'_>) -> Self {
         Self {
-            iec: simulate(&starts.iec.form, &plan, starts.iec.start.state, starts.iec.start.stage),
-            ieee: simulate(
-                &starts.ieee.form,
-                &plan,
-                starts.ieee.start.state,
-                starts.ieee.start.stage,
-            ),
+            iec: starts.iec.run(plan),
+            ieee: starts.ieee.run(plan),
+            detailed: starts.detailed.run(plan),
             replaces: None,
+            looked: Looked::default(),
         }
+    }
+
+    /// The same with what was made of other starts.
+    pub(super) fn among(self, looked: Looked) -> Self {
+        Self { looked, ..self }
+    }
+
+    /// The other starts that were looked at.
+    pub(super) fn looked(&self) -> &Looked {
+        &self.looked
     }
 
     /// This course from another start in place of the one from the stated start.
@@ -152,25 +214,43 @@ impl Course {
     /// The start from which this is the course, if it is not the stated one.
     pub(crate) fn counted_from(&self) -> Option<CountedFrom> {
         let (which, stated) = self.replaces.as_ref()?;
-        let (iec, ieee) = (self.iec.samples.first()?, self.ieee.samples.first()?);
         Some(CountedFrom {
             load_before_pu: match which {
                 WhichStart::From(load_pu) => Some(*load_pu),
                 WhichStart::Stated | WhichStart::Cooler { .. } | WhichStart::AsRead => None,
             },
-            top_oil_c: iec.top_oil_c.max(ieee.top_oil_c),
+            top_oil_c: self.samples().next()?.top_oil_c(),
             hotter_k: self.hot_spot().peak.value_c - stated.hot_spot().peak.value_c,
         })
     }
 
-    /// Hottest hot spot of the hotter form.
-    pub fn hot_spot(&self) -> Hottest {
-        hotter(self.iec.hot_spot, self.ieee.hot_spot)
+    /// What each model makes of it, with its name.
+    pub fn runs(&self) -> [(&'static str, &Run); 3] {
+        [
+            (<Iec as Form>::NAME, &self.iec),
+            (<Ieee as Form>::NAME, &self.ieee),
+            (Detailed::NAME, &self.detailed),
+        ]
     }
 
-    /// Hottest top oil of the hotter form, from whichever start it is hotter.
+    /// Hottest temperatures by each model.
+    pub(super) fn by_model(&self) -> Vec<ByModel> {
+        let of = |(model, run): (&'static str, &Run)| ByModel {
+            model,
+            hot_spot_c: run.hot_spot.value_c,
+            top_oil_c: run.top_oil.value_c,
+        };
+        self.runs().map(of).into()
+    }
+
+    /// Hottest hot spot of the hottest model.
+    pub fn hot_spot(&self) -> Hottest {
+        self.hottest(|run| run.hot_spot)
+    }
+
+    /// Hottest top oil of the hottest model, from whichever start it is hotter.
     pub fn top_oil(&self) -> Hottest {
-        let own = hotter(self.iec.top_oil, self.ieee.top_oil);
+        let own = self.hottest(|run| run.top_oil);
         match &self.replaces {
             Some((_, stated)) if !(own.peak.value_c >= stated.top_oil().peak.value_c) => {
                 stated.top_oil()
@@ -179,18 +259,19 @@ impl Course {
         }
     }
 
-    /// Samples of both forms at the same minutes.
-    pub fn samples(&self) -> impl Iterator<Item = (&Sample, &Sample)> {
-        self.iec.samples.iter().zip(&self.ieee.samples)
+    /// Written so that a NaN in any model comes out, and is then refused.
+    fn hottest(&self, of: impl Fn(&Run) -> Peak) -> Hottest {
+        let all = self.runs().map(|(form, run)| Hottest { peak: of(run), form });
+        let [first, others @ ..] = all;
+        others.into_iter().fold(first, |hottest, other| {
+            let (known_c, value_c) = (hottest.peak.value_c, other.peak.value_c);
+            if known_c.is_nan() || value_c <= known_c { hottest } else { other }
+        })
     }
-}
 
-/// Written so that a NaN in either form comes out, and is then refused.
-fn hotter(iec: Peak, ieee: Peak) -> Hottest {
-    if ieee.value_c > iec.value_c || ieee.value_c.is_nan() {
-        Hottest { peak: ieee, form: Ieee::NAME }
-    } else {
-        Hottest { peak: iec, form: Iec::NAME }
+    /// What the models say of each minute.
+    pub fn samples(&self) -> impl Iterator<Item = Together<'_>> {
+        together(&self.iec.samples, &self.ieee.samples, &self.detailed.samples)
     }
 }
 

@@ -7,6 +7,7 @@ use super::cool_down;
 use super::counted_gas;
 use super::course::Course;
 use super::hot_spot_paper;
+use super::hottest_start::Among;
 use super::paper_life::{cost_if_dry, cost_with_water, most_hours};
 use super::plant::{Plant, ageing_hours, costliest_hot_spot, rate_of};
 use super::spread::Spread;
@@ -60,8 +61,18 @@ impl<'a> Evaluation<'a> {
 
     /// Runs a load through the models alone; until it is judged the answer is not known.
     pub(super) fn unjudged(case: &'a Case, basis: &'a Basis<'_>, load: &LoadSteps) -> Self {
+        Self::unjudged_among(case, basis, load, Among::All)
+    }
+
+    /// The same with the detailed model from some of the starts.
+    pub(super) fn unjudged_among(
+        case: &'a Case,
+        basis: &'a Basis<'_>,
+        load: &LoadSteps,
+        among: Among,
+    ) -> Self {
         let plant = basis.plant.as_ref();
-        let course = plant.map(|plant| plant.run(case, load));
+        let course = plant.map(|plant| plant.run_among(case, load, among));
         let thermal = plant.zip(course.as_ref()).map(|(plant, course)| plant.facts(case, course));
         let hot_spot = hot_spot_paper::through(case, basis, course.as_ref());
         let mut facts = Facts {
@@ -174,6 +185,7 @@ impl<'a> Evaluation<'a> {
             top_oil_c: thermal.top_oil.value_c,
             top_oil_at_min: thermal.top_oil.at_min,
             governed_by: thermal.governed_by,
+            by_model: self.course.as_ref().map_or_else(Vec::new, Course::by_model),
         })
     }
 
@@ -258,18 +270,20 @@ impl<'a> Evaluation<'a> {
         course
             .samples()
             .enumerate()
-            .map(|(index, (iec, ieee))| TracePoint {
-                min: iec.minute,
-                load_pu: iec.load_pu,
-                ambient_c: iec.ambient_c,
-                top_oil_c: iec.top_oil_c.max(ieee.top_oil_c),
-                hot_spot_c: iec.hot_spot_c.max(ieee.hot_spot_c),
+            .map(|(index, models)| TracePoint {
+                min: models.minute(),
+                load_pu: models.iec.load_pu,
+                ambient_c: models.iec.ambient_c,
+                top_oil_c: models.top_oil_c(),
+                hot_spot_c: models.hot_spot_c(),
                 inception_c,
-                top_oil_iec_c: iec.top_oil_c,
-                hot_spot_iec_c: iec.hot_spot_c,
-                top_oil_ieee_c: ieee.top_oil_c,
-                hot_spot_ieee_c: ieee.hot_spot_c,
-                stage: plant.cooling.stages[iec.stage].name.clone(),
+                top_oil_iec_c: models.iec.top_oil_c,
+                hot_spot_iec_c: models.iec.hot_spot_c,
+                top_oil_ieee_c: models.ieee.top_oil_c,
+                hot_spot_ieee_c: models.ieee.hot_spot_c,
+                top_oil_detailed_c: models.detailed.top_oil_c,
+                hot_spot_detailed_c: models.detailed.hot_spot_c,
+                stage: plant.cooling.stages[models.iec.stage].name.clone(),
                 hot_spot_moisture_percent: self.hot_spot_percent.get(index).copied(),
             })
             .collect()

@@ -160,7 +160,7 @@ impl Search<'_> {
     ) -> Option<SpreadFacts> {
         let Some(ready) = self.ready else { return self.without };
         if case.request.hot_spot == HotSpotMoisture::Bulk {
-            return Some(ready.under(case, self.plant, load).facts(evaluation));
+            return Some(ready.facts((case, self.plant), load, evaluation));
         }
         // Water that is followed depends on the load.
         let unknown = SpreadFacts { allowance_k: f64::INFINITY, below_zero: None };

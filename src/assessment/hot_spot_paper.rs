@@ -92,19 +92,17 @@ pub(super) fn through(case: &Case, basis: &Basis<'_>, course: Option<&Course>) -
 /// The paper is carried on in steps of at least this, min; its fastest time constant is many times that.
 const STEP_MIN: f64 = 5.0;
 
-/// Water at the wettest depth at each sample, with the less drying form at each.
+/// Water at the wettest depth at each sample, with the least drying model at each.
 fn followed(mut paper: HotSpotPaper, course: &Course) -> Vec<MoisturePercent> {
     let mut carried_min = f64::NEG_INFINITY;
     course
         .samples()
-        .map(|(iec, ieee)| {
-            if iec.minute - carried_min >= STEP_MIN {
-                carried_min = iec.minute;
-                paper.carry_on(Moment {
-                    minute: iec.minute,
-                    top_oil_c: iec.top_oil_c.max(ieee.top_oil_c),
-                    hot_spot_c: iec.hot_spot_c.min(ieee.hot_spot_c),
-                });
+        .map(|models| {
+            let minute = models.minute();
+            if minute - carried_min >= STEP_MIN {
+                carried_min = minute;
+                let hot_spot_c = models.coolest_hot_spot_c();
+                paper.carry_on(Moment { minute, top_oil_c: models.top_oil_c(), hot_spot_c });
             }
             paper.wettest()
         })
@@ -121,7 +119,7 @@ fn equilibrated(
 ) -> HotSpotFacts {
     let bulk = paper.facts.counting.map(|counting| counting.upper);
     let end_min = case.request.loading.end_min;
-    let during = course.samples().zip(wettest).filter(|((iec, _), _)| iec.minute <= end_min);
+    let during = course.samples().zip(wettest).filter(|(models, _)| models.minute() <= end_min);
     let waters = during.map(|(_, water)| *water);
     let counted = waters.reduce(|known, next| if next > known { next } else { known }).or(bulk);
     HotSpotFacts { counted, credit_k: credit_k(paper, bulk, counted), ..HotSpotFacts::default() }
@@ -133,10 +131,9 @@ fn equilibrated(
 /// only be hotter than at that moment.
 fn over_time(paper: &WetPaper<'_>, course: &Course, wettest: &[MoisturePercent]) -> HotSpotFacts {
     let bulk = paper.facts.counting.map(|counting| counting.upper);
-    let margins = course.samples().zip(wettest).map(|((iec, ieee), water)| {
+    let margins = course.samples().zip(wettest).map(|(models, water)| {
         let inception = paper.reading(Some(*water)).inception().map(Celsius::value);
-        let hot_spot_c = iec.hot_spot_c.max(ieee.hot_spot_c);
-        (*water, inception.map(|inception_c| inception_c - hot_spot_c))
+        (*water, inception.map(|inception_c| inception_c - models.hot_spot_c()))
     });
     let least = |margin: Option<f64>| margin.unwrap_or(f64::NEG_INFINITY);
     let smallest =

@@ -11,7 +11,7 @@ use crate::bubbling::{fessler, oommen_lindgren};
 use crate::quantities::Celsius;
 use crate::rules::facts::Held;
 use crate::rules::limits::Quantity;
-use crate::thermal::trajectory::{Sample, first_reached};
+use crate::thermal::trajectory::{Run, Sample, first_reached};
 use serde::Serialize;
 
 /// How far past the end of the overload the first limit is looked for, min.
@@ -83,7 +83,7 @@ pub(super) fn ceilings_min(lines: &[LimitLine]) -> f64 {
     ceilings.filter_map(|line| line.reached_at_min).fold(f64::INFINITY, f64::min)
 }
 
-/// Both forms with the last load of the overload held for as long as we look.
+/// The models with the last load of the overload held for as long as we look.
 pub(super) fn going_on(case: &Case, plant: &Plant<'_>) -> Course {
     let loading = &case.request.loading;
     let load = loading.load.held_after(loading.end_min);
@@ -183,27 +183,28 @@ fn from_either(going_on: Option<&Course>, reaches: impl Fn(&Course) -> Option<f6
 
 fn hot_spot_reaches(course: &Course, limit_c: f64) -> Option<f64> {
     let pick = |sample: &Sample| sample.hot_spot_c;
-    let iec = first_reached(&course.iec.samples, pick, course.iec.hot_spot, limit_c);
-    earlier(iec, first_reached(&course.ieee.samples, pick, course.ieee.hot_spot, limit_c))
+    let reached = |(_, run): (_, &Run)| first_reached(&run.samples, pick, run.hot_spot, limit_c);
+    course.runs().into_iter().filter_map(reached).reduce(f64::min)
 }
 
 fn top_oil_reaches(course: &Course, limit_c: f64) -> Option<f64> {
     let pick = |sample: &Sample| sample.top_oil_c;
-    let iec = first_reached(&course.iec.samples, pick, course.iec.top_oil, limit_c);
-    earlier(iec, first_reached(&course.ieee.samples, pick, course.ieee.top_oil, limit_c))
+    let reached = |(_, run): (_, &Run)| first_reached(&run.samples, pick, run.top_oil, limit_c);
+    course.runs().into_iter().filter_map(reached).reduce(f64::min)
 }
 
-/// The first minute at which the hotter form is hotter than a limit that changes with time.
+/// The first minute at which the hottest model is hotter than a limit that changes with time.
 pub(super) fn first_hotter(course: &Course, limit_c: impl Fn(f64) -> f64) -> Option<f64> {
     let mut before: Option<(f64, f64)> = None;
-    for (iec, ieee) in course.samples() {
-        let over_k = iec.hot_spot_c.max(ieee.hot_spot_c) - limit_c(iec.minute);
+    for models in course.samples() {
+        let minute = models.minute();
+        let over_k = models.hot_spot_c() - limit_c(minute);
         if over_k >= 0.0 {
-            let (last_min, last_k) = before.unwrap_or((iec.minute, over_k));
+            let (last_min, last_k) = before.unwrap_or((minute, over_k));
             let share = if over_k > last_k { -last_k / (over_k - last_k) } else { 0.0 };
-            return Some(last_min + (iec.minute - last_min) * share);
+            return Some(last_min + (minute - last_min) * share);
         }
-        before = Some((iec.minute, over_k));
+        before = Some((minute, over_k));
     }
     None
 }
@@ -214,11 +215,8 @@ fn earlier(one: Option<f64>, other: Option<f64>) -> Option<f64> {
 
 /// When the normal-life hours used so far pass a ceiling.
 fn ageing_reaches(course: &Course, rate: AgeingRate, limit_h: f64) -> Option<f64> {
-    let hotter = course.samples().filter_map(|(iec, ieee)| {
-        let hot_spot = Celsius::new(iec.hot_spot_c.max(ieee.hot_spot_c)).ok()?;
-        Some((iec.minute, hot_spot))
-    });
-    let course: Vec<(f64, Celsius)> = hotter.collect();
+    let hottest = course.samples().filter_map(|models| models.hottest_at());
+    let course: Vec<(f64, Celsius)> = hottest.collect();
     let mut used_h = 0.0;
     for pair in course.windows(2) {
         used_h += rate.hours_used(pair);

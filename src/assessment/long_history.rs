@@ -168,7 +168,7 @@ impl<'a> LongHistory<'a> {
         self.clock.at(self.span.first_min()).map(|instant| instant.date_naive())
     }
 
-    /// Carries both forms on over the rows at hand.
+    /// Carries the models on over the rows at hand.
     fn run(&mut self) {
         self.samples = 0;
         let Some((_, cooling, _)) = &self.plant else {

@@ -3,9 +3,10 @@
 use super::case::{Case, StartFrom};
 use super::possible::{Pasts, WhichStart};
 use crate::loading::history::History;
-use crate::thermal::Form;
+use crate::thermal::Model;
 use crate::thermal::State;
 use crate::thermal::cooling::{Control, Cooling, Sensor, Stage, Switching};
+use crate::thermal::detailed::Detailed;
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
 use crate::thermal::schedule::AmbientLine;
@@ -18,7 +19,7 @@ use crate::thermal::trajectory::Sample;
 pub(super) const JUST_BEFORE_MIN: f64 = 1.0e-6;
 
 /// The states that the unit may be in at minute 0.
-pub(super) fn past<F: Form>(case: &Case, cooling: &Cooling, plain: &F) -> Settled {
+fn past<M: Model>(case: &Case, cooling: &Cooling, plain: &M) -> Settled {
     let request = &case.request;
     match &request.start {
         StartFrom::Preload(load_pu) => after_preload(case, cooling, plain, *load_pu),
@@ -28,7 +29,8 @@ pub(super) fn past<F: Form>(case: &Case, cooling: &Cooling, plain: &F) -> Settle
                 let cooling = &before.cooling(cooling, began.is_hot());
                 let begin = beginning(plain, cooling, &history.load, &ambient, began);
                 let end = after_history(plain, cooling, &history.load, &ambient, begin);
-                let state = plain.moved(&end.state, ambient.at(0.0), request.ambient.at(0.0));
+                let state =
+                    plain.with_ambient(&end.state, ambient.at(0.0), request.ambient.at(0.0));
                 Start { state, ..end }
             };
             let now = after_preload(case, cooling, plain, history.load.at(-JUST_BEFORE_MIN));
@@ -44,32 +46,47 @@ pub(super) fn past<F: Form>(case: &Case, cooling: &Cooling, plain: &F) -> Settle
 }
 
 /// The states that the unit may be in after a long time at a load.
-fn after_preload<F: Form>(case: &Case, cooling: &Cooling, plain: &F, load_pu: f64) -> Settled {
+fn after_preload<M: Model>(case: &Case, cooling: &Cooling, plain: &M, load_pu: f64) -> Settled {
     let (before, ambient_c) = (Before::of(cooling), case.request.ambient.at(0.0));
     settled_at(plain, &cooling.stages, before, load_pu, ambient_c)
 }
 
-/// The same as [`past`], for one of the starts that the knowledge allows.
-pub(super) fn pasts<F: Form>(
+/// What all starts of one model have in common.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Shared {
+    /// After the load before as stated, or after the history.
+    pub(super) stated: Settled,
+    /// After the least load before, where the load may have changed up to minute 0.
+    least: Option<Settled>,
+}
+
+impl Shared {
+    pub(super) fn of<M: Model>(case: &Case, cooling: &Cooling, plain: &M) -> Self {
+        let request = &case.request;
+        let varies = request.preload_varies.then_some(request.preload_from_pu);
+        let least = varies.map(|least_pu| after_preload(case, cooling, plain, least_pu));
+        Self { stated: past(case, cooling, plain), least }
+    }
+}
+
+/// The states of one of the starts that the knowledge allows.
+pub(super) fn pasts<M: Model>(
     case: &Case,
     cooling: &Cooling,
-    plain: &F,
+    (plain, shared): (&M, &Shared),
     which: WhichStart,
 ) -> Pasts {
-    let stated = past(case, cooling, plain);
+    let Shared { stated, least } = *shared;
     let own = match which {
         WhichStart::From(load_pu) => after_preload(case, cooling, plain, load_pu),
         WhichStart::Stated | WhichStart::Cooler { .. } | WhichStart::AsRead => stated,
     };
-    let request = &case.request;
-    let varies = request.preload_varies.then_some(request.preload_from_pu);
-    let least = varies.map(|least_pu| after_preload(case, cooling, plain, least_pu));
     Pasts { which, stated, own, least }
 }
 
 /// The states after a long time at a preload.
-pub(super) fn settled_at<F: Form>(
-    plain: &F,
+pub(super) fn settled_at<M: Model>(
+    plain: &M,
     stages: &[Stage],
     before: Before,
     load_pu: f64,
@@ -159,9 +176,9 @@ pub(super) fn ambient_before(case: &Case, history: &History) -> AmbientLine {
 pub struct PastMoment {
     /// Minute, before 0.
     pub minute: f64,
-    /// The hottest top oil that either form and any beginning allow, °C.
+    /// The hottest top oil that any model and any beginning allow, °C.
     pub hottest_top_oil_c: f64,
-    /// The coolest hot spot that either form and any beginning allow, °C.
+    /// The coolest hot spot that any model and any beginning allow, °C.
     pub coolest_hot_spot_c: f64,
 }
 
@@ -169,7 +186,8 @@ pub struct PastMoment {
 pub fn past_moments(case: &Case, cooling: &Cooling) -> Vec<PastMoment> {
     let iec = past_samples(case, cooling, &Iec::default());
     let ieee = past_samples(case, cooling, &Ieee::default());
-    let mut runs = iec.into_iter().chain(ieee);
+    let detailed = past_samples(case, cooling, &Detailed::default());
+    let mut runs = iec.into_iter().chain(ieee).chain(detailed);
     let Some(first) = runs.next() else {
         return Vec::new();
     };
@@ -193,9 +211,9 @@ impl PastMoment {
     }
 }
 
-/// One form through the history from the hottest and from the coolest beginning; the samples of
+/// One model through the history from the hottest and from the coolest beginning; the samples of
 /// all runs are at the same minutes.
-fn past_samples<F: Form>(case: &Case, cooling: &Cooling, plain: &F) -> Vec<Vec<Sample>> {
+fn past_samples<M: Model>(case: &Case, cooling: &Cooling, plain: &M) -> Vec<Vec<Sample>> {
     let StartFrom::History(history) = &case.request.start else {
         return Vec::new();
     };

@@ -1,18 +1,20 @@
-//! The unit ready to run: its cooling, and both thermal forms at minute 0.
+//! The unit ready to run: its cooling, and the thermal models at minute 0.
 
 use super::StartState;
 use super::case::Case;
-use super::course::{Course, Starts, cooling, sample_minutes};
-use super::hottest_start::hottest_start;
-use super::past::past;
+use super::course::{Course, Prepared, Starts, cooling, sample_minutes};
+use super::followed::Followed;
+use super::hottest_start::{Among, Around, hottest_start, order};
+use super::past::Shared;
 use super::possible::{WhichStart, others};
 use crate::ageing::rate::AgeingRate;
 use crate::quantities::Celsius;
 use crate::rules::facts::{LaterStart, ThermalFacts};
 use crate::thermal::cooling::{Control, Cooling, Stage};
+use crate::thermal::detailed::Detailed;
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
-use crate::thermal::schedule::{AmbientLine, LoadSteps};
+use crate::thermal::schedule::LoadSteps;
 use crate::thermal::trajectory::Sample;
 use crate::unit::{Auxiliaries, Paper, Thermal, Unit};
 
@@ -23,7 +25,7 @@ pub struct Plant<'a> {
     /// Cooling as the models see it.
     pub cooling: Cooling,
     control_unknown: bool,
-    /// Both forms at minute 0, from the load before as stated or the history.
+    /// The models at minute 0, from the load before as stated or the history.
     pub starts: Starts,
     /// The other starts that the knowledge allows.
     pub others: Vec<(WhichStart, Starts)>,
@@ -36,17 +38,27 @@ impl<'a> Plant<'a> {
         let request = &case.request;
         let (cooling, control_unknown) =
             cooling(thermal, request.stage, request.cooling_lost_at_min);
-        let starts = Starts::of(case, &cooling, WhichStart::Stated);
-        let stated =
-            [past(case, &cooling, &Iec::default()), past(case, &cooling, &Ieee::default())];
-        let others = others(case, &cooling, &stated);
-        let others = others.into_iter().map(|which| (which, Starts::of(case, &cooling, which)));
+        let shared = [
+            Shared::of(case, &cooling, &Iec::default()),
+            Shared::of(case, &cooling, &Ieee::default()),
+            Shared::of(case, &cooling, &Detailed::default()),
+        ];
+        let starts_of = |which| Starts::of(case, &cooling, &shared, which);
+        let starts = starts_of(WhichStart::Stated);
+        let others = others(case, &cooling, &shared.map(|shared| shared.stated));
+        let others = others.into_iter().map(|which| (which, starts_of(which)));
         let others: Vec<(WhichStart, Starts)> = others.collect();
         let others = match cooling.control {
             Control::Automatic => others,
             Control::Fixed(_) => ends_and_kinks(&others),
         };
         Some(Self { thermal, cooling, control_unknown, starts, others })
+    }
+
+    /// The models at minute 0 from one of the starts; the stated one where it is not among the others.
+    pub(super) fn starts_of(&self, which: WhichStart) -> &Starts {
+        let other = self.others.iter().find(|(own, _)| *own == which);
+        other.map_or(&self.starts, |(_, starts)| starts)
     }
 
     /// Whether stages start by their own temperatures.
@@ -61,19 +73,24 @@ impl<'a> Plant<'a> {
 
     /// How far a load is followed, min.
     pub(super) fn until_min(&self, case: &Case) -> f64 {
-        case.request.loading.end_min + (8.0 * self.slowest_min()).max(1440.0)
+        case.request.loading.end_min + self.gone_min()
     }
 
-    /// Runs both forms through the overload and until long after it: at least a day, and
+    /// Runs the models through the overload and until long after it: at least a day, and
     /// eight of the longest time constants, when every exponential has died away and the peak
     /// is past.
     pub fn run(&self, case: &Case, load: &LoadSteps) -> Course {
-        let (end_min, until_min) = (case.request.loading.end_min, self.until_min(case));
-        let samples = sample_minutes(case.request.resolution, end_min, until_min);
-        self.course(case, load, until_min, &samples)
+        self.run_among(case, load, Among::All)
     }
 
-    /// Both forms from minute 0 on, from that of the possible starts from which they get hottest.
+    /// The same with the detailed model from some of the starts.
+    pub(super) fn run_among(&self, case: &Case, load: &LoadSteps, among: Among) -> Course {
+        let (end_min, until_min) = (case.request.loading.end_min, self.until_min(case));
+        let samples = sample_minutes(case.request.resolution, end_min, until_min);
+        self.course_among((case, load), until_min, &samples, among)
+    }
+
+    /// The models from minute 0 on, from that of the possible starts from which they get hottest.
     pub(crate) fn course(
         &self,
         case: &Case,
@@ -81,67 +98,116 @@ impl<'a> Plant<'a> {
         until_min: f64,
         samples: &[f64],
     ) -> Course {
+        self.course_among((case, load), until_min, samples, Among::All)
+    }
+
+    fn course_among(
+        &self,
+        (case, load): (&Case, &LoadSteps),
+        until_min: f64,
+        samples: &[f64],
+        among: Among,
+    ) -> Course {
         let ambient = &case.request.ambient;
         let from = |starts| Course::run(&self.cooling, starts, load, ambient, until_min, samples);
         let stated = from(&self.starts);
-        match self.hottest_start((load, ambient), (until_min, samples)) {
-            None => stated,
+        let around = Around {
+            cooling: &self.cooling,
+            load,
+            ambient,
+            end_min: case.request.loading.end_min,
+            until_min,
+            gone_min: self.gone_min(),
+            among,
+        };
+        let looked = hottest_start(&around, (&self.starts, &self.others), samples, &stated);
+        match looked.hottest {
+            None => stated.among(looked),
             Some(place) => {
                 let (which, starts) = &self.others[place];
-                from(starts).instead_of(stated, *which)
+                from(starts).instead_of(stated, *which).among(looked)
             }
         }
     }
 
-    /// The place among the other starts of the one from which a load makes the hottest hot spot, where that is not the
-    /// stated one.
-    pub(super) fn hottest_start(
-        &self,
-        around: (&LoadSteps, &AmbientLine),
-        followed: (f64, &[f64]),
-    ) -> Option<usize> {
-        hottest_start(&self.cooling, (&self.starts, &self.others), around, followed)
+    /// The hottest hot spot by the detailed model from one of the starts, where that was looked at for a course, °C.
+    pub(super) fn detailed_of(&self, course: &Course, which: WhichStart) -> Option<f64> {
+        if which == WhichStart::Stated {
+            return Some(course.stated().detailed.hot_spot.value_c);
+        }
+        if which == course.which() {
+            return Some(course.detailed.hot_spot.value_c);
+        }
+        let looked = &course.looked().detailed_c;
+        looked.iter().find(|(place, _)| self.others[*place].0 == which).map(|(_, c)| *c)
     }
 
-    /// The longest time constant of any stage in either form, min.
+    /// The same, or about so much by the starts around, where the hotter lag form has `lags_c`.
+    pub(super) fn about_detailed_c(&self, course: &Course, which: WhichStart, lags_c: f64) -> f64 {
+        self.detailed_of(course, which).unwrap_or_else(|| {
+            let place = self.others.iter().position(|other| other.0 == which);
+            lags_c + course.looked().above_k(order(&self.others, place))
+        })
+    }
+
+    /// The same where it was not looked at.
+    pub(super) fn detailed_c(
+        &self,
+        case: &Case,
+        which: WhichStart,
+        (load, until_min): (&LoadSteps, f64),
+    ) -> f64 {
+        let (cooling, Prepared { form, start, .. }) =
+            (&self.cooling, &self.starts_of(which).detailed);
+        let (ambient, end_min) = (&case.request.ambient, case.request.loading.end_min);
+        Followed::of(cooling, (load, ambient), (end_min, until_min), std::iter::empty()).hottest_c(
+            *form,
+            *start,
+            (cooling, load, ambient),
+        )
+    }
+
+    /// From here on nothing of a start is left, min: a day, and eight of the longest time constants.
+    fn gone_min(&self) -> f64 {
+        (8.0 * self.slowest_min()).max(1440.0)
+    }
+
+    /// The longest time constant of any stage in either lag form, min.
     pub(super) fn slowest_min(&self) -> f64 {
         slowest_min(&self.cooling)
     }
 
-    /// Top oil at minute 0 of the hotter and of the cooler form, °C.
+    /// Top oil at minute 0 of the hottest and of the coolest model, °C.
     pub(super) fn top_oil_at_start_c(&self) -> (f64, f64) {
-        let (iec, ieee) = (&self.starts.iec, &self.starts.ieee);
-        let (iec_c, ieee_c) = (iec.start.state.top_oil_c, ieee.start.state.top_oil_c);
-        (iec_c.max(ieee_c), iec_c.min(ieee_c))
+        let oils_c = self.starts.each().map(|start| start.state.top_oil_c);
+        (oils_c.into_iter().fold(f64::MIN, f64::max), oils_c.into_iter().fold(f64::MAX, f64::min))
     }
 
     /// The state at minute 0, for the record.
     pub fn start_state(&self, case: &Case, course: Option<&Course>) -> StartState {
-        let (iec, ieee) = (&self.starts.iec, &self.starts.ieee);
         StartState {
             computed_top_oil_c: self.computed_top_oil_c(),
             measured_top_oil_c: case.request.top_oil_c,
             measured_minus_computed_k: self.measured_minus_computed_k(),
             counted_from: course.and_then(Course::counted_from),
-            added_rise_k: (iec.form.added_rise_k, ieee.form.added_rise_k),
-            stage: self.cooling.stages[iec.start.stage].name.clone(),
+            added_rise_k: self.starts.added_rises_k(),
+            stage: self.cooling.stages[self.starts.iec.start.stage].name.clone(),
         }
     }
 
     /// The greater of the added rises carried forward, K.
     pub(super) fn added_rise_k(&self) -> f64 {
-        self.starts.iec.form.added_rise_k.max(self.starts.ieee.form.added_rise_k)
+        self.starts.added_rises_k().into_iter().fold(0.0, f64::max)
     }
 
-    /// Of the form that computes the cooler oil, against which a measured excess is larger.
+    /// Of the model that computes the coolest oil, against which a measured excess is larger.
     fn computed_top_oil_c(&self) -> f64 {
-        self.starts.iec.computed_top_oil_c.min(self.starts.ieee.computed_top_oil_c)
+        self.starts.computed_top_oils_c().into_iter().fold(f64::MAX, f64::min)
     }
 
-    /// Against the form that computes the cooler oil: the larger excess.
+    /// Against the model that computes the coolest oil: the largest excess.
     fn measured_minus_computed_k(&self) -> Option<f64> {
-        let (iec, ieee) = (self.starts.iec.difference_k?, self.starts.ieee.difference_k?);
-        Some(iec.max(ieee))
+        Some(self.starts.differences_k()?.into_iter().fold(f64::MIN, f64::max))
     }
 
     /// What the rules may know of a course.
@@ -193,11 +259,11 @@ impl<'a> Plant<'a> {
     /// The stages that may be in service at any time, from whichever of the possible starts: those of the course that
     /// counts, of the one from the stated start, and those in which the other starts begin.
     fn stages_in_service(&self, course: &Course) -> Vec<usize> {
-        let begins = |starts: &Starts, stage: usize| {
-            starts.iec.start.stage == stage || starts.ieee.start.stage == stage
+        let begins =
+            |starts: &Starts, stage: usize| starts.each().iter().any(|start| start.stage == stage);
+        let runs = |course: &Course, stage: usize| {
+            course.runs().iter().any(|(_, run)| run.stages_used[stage])
         };
-        let runs =
-            |run: &Course, stage: usize| run.iec.stages_used[stage] || run.ieee.stages_used[stage];
         let may_be = |stage: &usize| {
             runs(course, *stage)
                 || runs(course.stated(), *stage)
@@ -217,7 +283,10 @@ impl<'a> Plant<'a> {
                 .fold(0.0, f64::max)
         };
         let before = case.load_before_pu() / rating(self.starts.iec.start.stage);
-        let of = |course: &Course| of_form(&course.iec.samples).max(of_form(&course.ieee.samples));
+        let of = |course: &Course| {
+            let each = course.runs().map(|(_, run)| of_form(&run.samples));
+            each.into_iter().fold(0.0, f64::max)
+        };
         of(course).max(of(course.stated())).max(before)
     }
 }
@@ -230,15 +299,12 @@ const KINK_K: f64 = 0.3;
 /// is a straight line in the state at minute 0, and between kinks the oil bends more than the gradient, so that it is
 /// hottest at one of the ends.
 fn ends_and_kinks(others: &[(WhichStart, Starts)]) -> Vec<(WhichStart, Starts)> {
-    let oil_c = |at: usize| {
-        let starts = &others[at].1;
-        [starts.iec.start.state.top_oil_c, starts.ieee.start.state.top_oil_c]
-    };
+    let oil_c = |at: usize| others[at].1.each().map(|start| start.state.top_oil_c);
     let bends = |at: usize| {
         let [before, here, after] = [at - 1, at, at + 1].map(oil_c);
         let by_k = |form: usize| (after[form] - 2.0 * here[form] + before[form]).abs();
         // What is not a number is looked at.
-        !(by_k(0).max(by_k(1)) < KINK_K)
+        !(by_k(0).max(by_k(1)).max(by_k(2)) < KINK_K)
     };
     let last = others.len().saturating_sub(1);
     let kept = |at: &usize| {
@@ -286,10 +352,6 @@ pub(super) fn costliest_hot_spot(
 /// The hotter hot spot during the overload as `(minute, °C)`.
 pub(super) fn hotter_hot_spot(case: &Case, course: &Course) -> Vec<(f64, Celsius)> {
     let end_min = case.request.loading.end_min;
-    let during = course.samples().filter(|(iec, _)| iec.minute <= end_min);
-    let hotter = during.filter_map(|(iec, ieee)| {
-        let hot_spot = Celsius::new(iec.hot_spot_c.max(ieee.hot_spot_c)).ok()?;
-        Some((iec.minute, hot_spot))
-    });
-    hotter.collect()
+    let during = course.samples().filter(|models| models.minute() <= end_min);
+    during.filter_map(|models| models.hottest_at()).collect()
 }

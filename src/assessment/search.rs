@@ -7,9 +7,11 @@ pub(super) use known::{Allowance, Known};
 use super::basis::Basis;
 use super::case::{Case, HotSpotMoisture};
 use super::evaluation::Evaluation;
+use super::hottest_start::Among;
 use super::plant::Plant;
 use super::spread::{Draws, Ready};
-use crate::rules::facts::SpreadFacts;
+use crate::rules::facts::{Facts, Held, SpreadFacts};
+use crate::rules::limits::Quantity;
 use crate::rules::verdict::Verdict;
 use crate::thermal::schedule::LoadSteps;
 use crate::uncertainty::batch::in_chunks;
@@ -20,8 +22,16 @@ use crate::uncertainty::batch::in_chunks;
 /// is why the report says to check the load that is meant.
 const COARSE_STEPS: usize = 40;
 
+/// A load is tried so much of [`FINE_PU`] beside where it is expected to end, so that two such trials are enough.
+const ASIDE: f64 = 0.45;
+
 /// So many of them are tried at once, on all processors.
 const TRIED_AT_ONCE: usize = 8;
+
+/// With so much to spare, K, a coarse step passes from every start: that is more than the detailed model adds to another
+/// start beyond what the lag forms do; of hours of life such a share is left then (six kelvin double them). Our choice.
+const FAR_K: f64 = 15.0;
+const FAR_AGEING: f64 = 0.8;
 
 /// No load above this is tried, pu: the highest ceiling of any loading guide.
 pub(super) const GREATEST_PU: f64 = 2.0;
@@ -81,6 +91,75 @@ pub(super) fn largest_loads(
     }
 }
 
+/// One load that was tried.
+#[derive(Debug, Clone, Copy)]
+struct Trial {
+    load_pu: f64,
+    passes: bool,
+    /// How much more than the margin that the verdict needs is left, or is left to a ceiling of a temperature, K; NaN
+    /// where that is not known.
+    spare_k: f64,
+    /// Whether no other start can change that it passes.
+    far: bool,
+}
+
+impl Trial {
+    fn of(load_pu: f64, evaluation: &Evaluation<'_>, wanted: Verdict) -> Self {
+        let Facts { required, .. } = &evaluation.facts;
+        let required_k = if wanted == Verdict::Go { required.caution_k } else { required.no_go_k };
+        let margin_k = evaluation.facts.margin_low_k().map_or(f64::NAN, |k| k - required_k);
+        let held = || evaluation.facts.held.iter();
+        let left = |held: &Held| held.value.map_or(f64::NAN, |value| held.ceiling.limit - value);
+        let lefts_k = held().map(|held| match held.ceiling.quantity {
+            Quantity::HotSpot | Quantity::TopOil => left(held),
+            Quantity::Ageing | Quantity::Load | Quantity::Duration => f64::INFINITY,
+        });
+        // A NaN stays.
+        let least = |one: f64, other: f64| if one.is_nan() || one < other { one } else { other };
+        let spare_k = lefts_k.fold(margin_k, least);
+        let ages_far = |held: &Held| {
+            held.ceiling.quantity != Quantity::Ageing
+                || left(held) >= FAR_AGEING * held.ceiling.limit
+        };
+        let far = spare_k >= FAR_K && held().all(ages_far);
+        Self { load_pu, passes: evaluation.verdict <= wanted, spare_k, far }
+    }
+
+    /// Just below or above where a straight line has nothing to spare; `None` where it is not the margin that ends it.
+    fn aimed(&self, failing: &Self, fine_pu: f64) -> Option<f64> {
+        let share = self.spare_k / (self.spare_k - failing.spare_k);
+        if !(self.spare_k >= 0.0 && failing.spare_k < 0.0) {
+            return None;
+        }
+        let at_pu = self.load_pu + share * (failing.load_pu - self.load_pu);
+        let aside_pu = ASIDE * fine_pu;
+        let below_pu = at_pu - aside_pu;
+        let aim_pu = if below_pu > self.load_pu { below_pu } else { at_pu + aside_pu };
+        Some(aim_pu).filter(|pu| *pu > self.load_pu && *pu < failing.load_pu)
+    }
+}
+
+/// A coarse step that was tried.
+#[derive(Debug)]
+struct Coarse<'a> {
+    evaluation: Evaluation<'a>,
+    among: Among,
+}
+
+impl<'a> Coarse<'a> {
+    fn among((case, basis): (&'a Case, &'a Basis<'a>), load: &LoadSteps, among: Among) -> Self {
+        let evaluation = Evaluation::unjudged_among(case, basis, load, among);
+        // The temperatures over time were judged and are not needed again.
+        let evaluation = Evaluation { course: None, hot_spot_percent: Vec::new(), ..evaluation };
+        Self { evaluation, among }
+    }
+
+    fn trial(&mut self, (load_pu, guess): (f64, Option<SpreadFacts>), wanted: Verdict) -> Trial {
+        self.evaluation.verdict_with(guess);
+        Trial::of(load_pu, &self.evaluation, wanted)
+    }
+}
+
 /// A search among the loads of one shape.
 pub(super) struct Search<'a> {
     case: &'a Case,
@@ -98,7 +177,7 @@ pub(super) struct Search<'a> {
     first_step: usize,
     /// Loads of the coarse steps that were tried, from that one up. Whatever the draws take off the margin, the
     /// temperatures stay the same.
-    coarse: Vec<(f64, Evaluation<'a>)>,
+    coarse: Vec<Coarse<'a>>,
     pub(super) known: Known,
 }
 
@@ -153,6 +232,9 @@ impl<'a> Search<'a> {
                     self.known.spare_k = 0.0;
                     continue;
                 }
+                if self.learns_from_least(wanted) {
+                    continue;
+                }
                 break;
             };
             let near_enough = self.close_pu > 0.0;
@@ -177,36 +259,44 @@ impl<'a> Search<'a> {
         self.by_computing(wanted)
     }
 
-    /// The same with every load judged by its own draws: slow, for where what they take off jumps with the load,
-    /// as it does where fans start, so that no guess comes to rest.
-    fn by_computing(&self, wanted: Verdict) -> Option<f64> {
+    /// What was asked for says too little of small loads where it is guessed not to pass: computes the least, once, and answers
+    /// whether that passes.
+    fn learns_from_least(&mut self, wanted: Verdict) -> bool {
+        let least_pu = coarse_pu(0);
+        let new = Some(least_pu).filter(|pu| !self.known.knows(*pu));
+        let Some(spread) = new.and_then(|pu| self.computed(pu)) else { return false };
+        self.known.add(least_pu, spread.allowance_k);
+        self.verdict(least_pu, Some(spread)) <= wanted
+    }
+
+    /// The same with every load judged by its own draws, unless it is far from any limit: slow, for where what they take off jumps
+    /// with the load, as it does where fans start, so that no guess comes to rest.
+    fn by_computing(&mut self, wanted: Verdict) -> Option<f64> {
         // Without draws there is nothing to compute, and where they cannot be made nothing passes.
         self.ready?;
-        let passes = |load_pu: f64| self.verdict(load_pu, self.computed(load_pu)) <= wanted;
-        let first = if passes(coarse_pu(self.first_step)) { self.first_step } else { 0 };
+        let tried =
+            |search: &Self, load_pu: f64| search.trial((load_pu, search.computed(load_pu)), wanted);
+        let first_passes = tried(self, coarse_pu(self.first_step)).passes;
+        if !first_passes && self.first_step > 0 {
+            (self.first_step, self.coarse) = (0, Vec::new());
+        }
         let (mut passing, mut failing) = (None, None);
-        for step in first..COARSE_STEPS {
+        for step in self.first_step..COARSE_STEPS {
             let load_pu = coarse_pu(step).min(self.at_most_pu);
-            if !passes(load_pu) {
-                failing = Some(load_pu);
+            let guessed = (load_pu < self.at_most_pu).then(|| self.coarse_trial(step, wanted));
+            let far = guessed.filter(|trial| trial.passes && trial.far);
+            let trial = far.unwrap_or_else(|| tried(self, load_pu));
+            if !trial.passes {
+                failing = Some(trial);
                 break;
             }
-            passing = Some(load_pu);
+            passing = Some(trial);
             if load_pu >= self.at_most_pu {
                 break;
             }
         }
-        let Some(mut failing) = failing else { return passing };
-        let mut passing = passing?;
-        while failing - passing > FINE_PU.max(self.close_pu / 4.0) {
-            let middle = f64::midpoint(passing, failing);
-            if passes(middle) {
-                passing = middle;
-            } else {
-                failing = middle;
-            }
-        }
-        Some(passing)
+        let Some(failing) = failing else { return passing.map(|passing| passing.load_pu) };
+        Some(self.close_in(passing?, failing, |load_pu| tried(self, load_pu)))
     }
 
     /// The largest load that passes with what the draws are guessed to take off.
@@ -222,71 +312,90 @@ impl<'a> Search<'a> {
 
     /// The same in coarse steps from the first one up; `None` if that does not pass.
     fn upwards(&mut self, wanted: Verdict) -> Option<f64> {
-        let mut passing = None;
+        let guessed = |search: &Self, load_pu: f64| {
+            search.trial((load_pu, search.known.guess(load_pu)), wanted)
+        };
+        let mut passing: Option<Trial> = None;
         let mut step = self.first_step;
         while coarse_pu(step) < self.at_most_pu {
-            let (load_pu, verdict) = self.coarse_verdict(step);
-            if verdict > wanted {
-                return Some(self.close_in(passing?, load_pu, wanted));
+            let trial = self.coarse_trial(step, wanted);
+            if !trial.passes {
+                return Some(self.close_in(passing?, trial, |load_pu| guessed(self, load_pu)));
             }
-            passing = Some(load_pu);
+            passing = Some(trial);
             step += 1;
         }
-        if self.passes(self.at_most_pu, wanted) {
+        let last = guessed(self, self.at_most_pu);
+        if last.passes {
             return Some(self.at_most_pu);
         }
-        Some(self.close_in(passing?, self.at_most_pu, wanted))
+        Some(self.close_in(passing?, last, |load_pu| guessed(self, load_pu)))
     }
 
-    fn close_in(&self, mut passing: f64, mut failing: f64, wanted: Verdict) -> f64 {
-        while failing - passing > FINE_PU.max(self.close_pu / 4.0) {
-            let middle = f64::midpoint(passing, failing);
-            if self.passes(middle, wanted) {
-                passing = middle;
-            } else {
-                failing = middle;
-            }
+    /// Closes in on where loads no longer pass; the answer passes.
+    fn close_in(
+        &self,
+        mut passing: Trial,
+        mut failing: Trial,
+        tried: impl Fn(f64) -> Trial,
+    ) -> f64 {
+        let fine_pu = FINE_PU.max(self.close_pu / 4.0);
+        let mut round = 0;
+        while failing.load_pu - passing.load_pu > fine_pu {
+            // Every third time in the middle, so that so many rounds are always enough.
+            let aimed = if round % 3 == 2 { None } else { passing.aimed(&failing, fine_pu) };
+            let middle_pu = f64::midpoint(passing.load_pu, failing.load_pu);
+            let trial = tried(aimed.unwrap_or(middle_pu));
+            *(if trial.passes { &mut passing } else { &mut failing }) = trial;
+            round += 1;
         }
-        passing
+        passing.load_pu
     }
 
-    /// Whether a load passes with what the draws are guessed to take off.
-    fn passes(&self, load_pu: f64, wanted: Verdict) -> bool {
-        self.verdict(load_pu, self.known.guess(load_pu)) <= wanted
+    /// One load with what the draws take off.
+    fn trial(&self, (load_pu, spread): (f64, Option<SpreadFacts>), wanted: Verdict) -> Trial {
+        let evaluation = Evaluation::of(self.case, self.basis, &self.scaled(load_pu), spread);
+        Trial::of(load_pu, &evaluation, wanted)
     }
 
-    /// The load of a coarse step, and its verdict with what the draws are guessed to take off.
-    fn coarse_verdict(&mut self, step: usize) -> (f64, Verdict) {
+    /// A coarse step with what the draws are guessed to take off; with all starts unless it passes by far.
+    fn coarse_trial(&mut self, step: usize, wanted: Verdict) -> Trial {
         let place = step - self.first_step;
         if self.coarse.len() <= place {
             let next = step..(step + self.at_once).min(COARSE_STEPS);
-            let more = in_chunks(next.len(), 1, |at| vec![self.tried(next.start + at.start)]);
+            let more = in_chunks(next.len(), 1, |at| {
+                let load = self.scaled(coarse_pu(next.start + at.start));
+                vec![Coarse::among((self.case, self.basis), &load, Among::Ends)]
+            });
             self.coarse.extend(more);
         }
-        let guess = self.known.guess(self.coarse[place].0);
-        let (load_pu, evaluation) = &mut self.coarse[place];
-        (*load_pu, evaluation.verdict_with(guess))
-    }
-
-    fn tried(&self, step: usize) -> (f64, Evaluation<'a>) {
         let load_pu = coarse_pu(step);
-        let evaluation = Evaluation::of(self.case, self.basis, &self.scaled(load_pu), None);
-        // The temperatures over time were judged and are not needed again.
-        (load_pu, Evaluation { course: None, hot_spot_percent: Vec::new(), ..evaluation })
+        let guess = self.known.guess(load_pu);
+        let trial = self.coarse[place].trial((load_pu, guess), wanted);
+        if self.coarse[place].among == Among::All || !trial.passes || trial.far {
+            return trial;
+        }
+        let load = self.scaled(load_pu);
+        self.coarse[place] = Coarse::among((self.case, self.basis), &load, Among::All);
+        self.coarse[place].trial((load_pu, guess), wanted)
     }
 
     /// The same not far from where it was last found, if it is there; the nearer the less the guess was
     /// off there.
     fn near(&self, wanted: Verdict, (last_pu, off_k): (f64, f64)) -> Option<f64> {
         let within_pu = (off_k.abs() * PU_PER_K).clamp(NEAREST_PU, NEAR_PU);
-        let (below, above) = (last_pu - within_pu, (last_pu + within_pu).min(self.at_most_pu));
-        if !(below > 0.0 && self.passes(below, wanted)) {
+        let (below_pu, above_pu) =
+            (last_pu - within_pu, (last_pu + within_pu).min(self.at_most_pu));
+        let tried = |load_pu: f64| self.trial((load_pu, self.known.guess(load_pu)), wanted);
+        let below = Some(below_pu).filter(|pu| *pu > 0.0).map(tried)?;
+        if !below.passes {
             return None;
         }
-        if self.passes(above, wanted) {
-            return (above >= self.at_most_pu).then_some(above);
+        let above = tried(above_pu);
+        if above.passes {
+            return (above_pu >= self.at_most_pu).then_some(above_pu);
         }
-        Some(self.close_in(below, above, wanted))
+        Some(self.close_in(below, above, tried))
     }
 
     fn verdict(&self, load_pu: f64, spread: Option<SpreadFacts>) -> Verdict {
@@ -308,7 +417,7 @@ impl<'a> Search<'a> {
             let unknown = SpreadFacts { allowance_k: f64::INFINITY, below_zero: None };
             return Some(Ready::again(case, plant, (&load, &evaluation)).unwrap_or(unknown));
         }
-        Some(ready.under(case, plant, &load).facts(&evaluation))
+        Some(ready.facts((case, plant), &load, &evaluation))
     }
 }
 

@@ -12,6 +12,7 @@ pub mod drawn_water;
 mod few;
 mod guard;
 pub mod inputs;
+mod lift;
 mod other_starts;
 mod over_time;
 mod pairs;
@@ -79,8 +80,9 @@ pub(super) fn judged<'a>(
         let evaluation = if wanted { evaluation.with_spread(unknown) } else { evaluation };
         return (evaluation, None, None);
     };
-    if let Some(plant) = basis.plant.as_ref().filter(|_| case.request.sampling.why) {
-        spread.why = draws.why(case, plant);
+    let with_course = basis.plant.as_ref().zip(evaluation.course.as_ref());
+    if let Some((plant, course)) = with_course.filter(|_| case.request.sampling.why) {
+        spread.why = draws.why((case, plant), course);
     }
     if let Some(plant) = basis.plant.as_ref().filter(|_| case.request.sampling.over_time) {
         spread.over_time = draws.over_time(case, plant);
@@ -112,7 +114,8 @@ fn usual_draws(case: &Case, plant: &Plant<'_>) -> u32 {
 fn spread(case: &Case, basis: &Basis<'_>, evaluation: &Evaluation<'_>) -> Option<(Draws, Spread)> {
     let plant = basis.plant.as_ref()?;
     let ready = Ready::of(case, plant, evaluation)?;
-    let asked = ready.under(case, plant, &case.request.loading.load);
+    let course = evaluation.course.as_ref()?;
+    let asked = ready.under((case, plant), &case.request.loading.load, course);
     let draws = Draws { ready, asked };
     let spread = draws.spread(evaluation)?;
     Some((draws, spread))
@@ -128,8 +131,9 @@ impl Draws {
     ) -> Band {
         let (inputs, stops, horizon_min) =
             (&self.ready.inputs, stops(evaluation), horizon_min(case));
-        let from =
-            |which| times(case, plant, inputs, self.ready.drawn_from(which), stops, horizon_min);
+        let from = |which| {
+            times(case, plant, inputs, (self.ready.drawn_from(which), which), stops, horizon_min)
+        };
         let mut times = from(WhichStart::Stated);
         if self.asked.which != WhichStart::Stated {
             // The start that counts gets hotter in the end, the stated one may at first.
@@ -150,14 +154,16 @@ impl Draws {
         let loading = &case.request.loading;
         let factor = load_pu / case.greatest_load_pu();
         let load = loading.load.scaled_before(loading.end_min, factor);
-        Some(self.ready.below(&self.ready.under(case, plant, &load), 0.0).value)
+        let course = plant.run(case, &load);
+        Some(self.ready.below(&self.ready.under((case, plant), &load, &course), 0.0).value)
     }
 
     /// How uncertain the hot spot is over time under the load asked for.
     fn over_time(&self, case: &Case, plant: &Plant<'_>) -> Option<OverTime> {
         let (inputs, some) = (&self.ready.inputs, self.ready.one_in(PICTURED, self.asked.which));
         let drawn = (&some, &self.ready.inceptions);
-        over_time::over_time(case, plant, inputs, drawn, &case.request.loading.load)
+        let load = &case.request.loading.load;
+        over_time::over_time((case, plant), inputs, (drawn, self.asked.which), load)
     }
 
     /// All but how long the draws take to reach a limit, which no verdict waits for.

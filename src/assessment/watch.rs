@@ -6,8 +6,6 @@ use super::evaluation::Evaluation;
 use super::plant::Plant;
 use super::spread::{Draws, Readings, Ready};
 use crate::rules::limits::Quantity;
-use crate::thermal::Form;
-use crate::thermal::ieee::Ieee;
 use crate::thermal::schedule::LoadSteps;
 use serde::Serialize;
 
@@ -16,7 +14,7 @@ use serde::Serialize;
 pub struct WatchPoint {
     /// Minute from the start of the overload.
     pub at_min: f64,
-    /// Top oil that the governing form expects, °C.
+    /// Top oil that the governing model expects, °C.
     pub expected_top_oil_c: f64,
     /// A reading above this means that a limit may be passed: stop, whole °C.
     pub stop_above_c: f64,
@@ -79,13 +77,15 @@ fn card_of(
         return Vec::new();
     };
     let Some(left_k) = smallest_distance_k(evaluation) else { return Vec::new() };
-    let ieee = course.hot_spot().form == Ieee::NAME;
-    let governing = if ieee { &course.ieee.samples } else { &course.iec.samples };
+    let by = course.hot_spot().form;
     let minutes = minutes(case.request.loading.end_min);
-    let readings = ready.map(|ready| Readings::of((case, plant, ready), load, (&minutes, ieee)));
+    let readings = ready.map(|ready| Readings::of((case, plant, ready), load, (&minutes, course)));
+    let governing = course.runs().into_iter().find(|(form, _)| *form == by);
+    let Some((_, governing)) = governing else { return Vec::new() };
     let stop = Stop { evaluation, left_k, tau_min: plant.slowest_min() };
     let point = |(place, minute): (usize, &f64)| {
-        let sample = governing.iter().find(|sample| (sample.minute - minute).abs() < 1.0e-6)?;
+        let sample =
+            governing.samples.iter().find(|sample| (sample.minute - minute).abs() < 1.0e-6)?;
         let expected_c = sample.top_oil_c;
         let stop_c = match &readings {
             Some(readings) => stop.agreeing(readings, place, (*minute, expected_c)),
@@ -204,7 +204,7 @@ fn card_at(
     let spread = match ready {
         None => None,
         Some(ready) if case.request.hot_spot == HotSpotMoisture::Bulk => {
-            Some(ready.under(case, plant, load).facts(&evaluation))
+            Some(ready.facts((case, plant), load, &evaluation))
         }
         Some(_) => match Ready::again(case, plant, (load, &evaluation)) {
             Some(spread) => Some(spread),

@@ -68,7 +68,7 @@ impl Start {
 pub struct Moment {
     /// Time, min.
     pub minute: f64,
-    /// The hotter form's, °C: it drives water out of the insulation.
+    /// The hottest model's, °C: it drives water out of the insulation.
     pub hotter_c: f64,
     /// The cooler form's, °C: there the oil is nearer saturation.
     pub cooler_c: f64,
@@ -79,7 +79,7 @@ pub struct Moment {
 pub struct OilState {
     /// Time, min.
     pub minute: f64,
-    /// Top oil of the hotter form, °C.
+    /// Top oil of the hottest model, °C.
     pub top_oil_c: f64,
     /// Water in the oil, ppm.
     pub ppm: f64,

@@ -3,7 +3,7 @@
 use super::plan::{Carried, Outage, Plan};
 use super::stretch::{Load, Stretch};
 use super::templates::Templates;
-use super::windows::{Worst, windows, worst_ahead, worst_at_each};
+use super::windows::{Worst, best, windows, worst_ahead, worst_at_each};
 use crate::assessment::case::Case;
 use crate::assessment::planned::{Judged, Planned};
 use crate::assessment::spread::Chance;
@@ -13,6 +13,9 @@ use std::ops::Range;
 
 /// Starts are an hour apart, min.
 pub const HOUR_MIN: f64 = 60.0;
+
+/// So often the best start is looked at where none goes: a start has as many parts as hours. Our choice.
+const ROUNDS: usize = 24;
 
 /// One unit that carries more for a time.
 #[derive(Debug)]
@@ -109,16 +112,19 @@ impl<'a> Parts<'a> {
         place.min(part.judged.len())..until.min(part.judged.len())
     }
 
-    /// Takes all draws at the worst start of every window, until every one of them goes. A start that does not go
-    /// with all draws is a no-go, whatever was estimated; each round looks at new starts, so that it ends.
+    /// Takes all draws at the worst start of every window, until every one of them goes, and where there is no window at the
+    /// best start, until its worst is sure. A start that does not go with all draws is a no-go, whatever was estimated; each
+    /// round looks at new starts, so that it ends.
     fn settle(&mut self) {
-        loop {
+        for round in 0.. {
             let found = self.found();
             let lists = [Some(&found.as_planned), found.with_next_trip.as_ref()];
-            let worst = lists
-                .into_iter()
-                .flatten()
-                .flat_map(|starts| windows(starts).into_iter().map(|window| starts[window.worst]));
+            let worst = lists.into_iter().flatten().flat_map(|starts| {
+                let windows = windows(starts);
+                let best = best(starts).filter(|_| windows.is_empty() && round < ROUNDS);
+                let worst = windows.into_iter().map(|window| window.worst).chain(best);
+                worst.map(|place| starts[place]).collect::<Vec<_>>()
+            });
             let open = |worst: &Worst| {
                 let part = &self.parts[worst.stretch];
                 let known = part.judged[worst.place].all_draws;
@@ -131,11 +137,12 @@ impl<'a> Parts<'a> {
             if open.is_empty() {
                 return;
             }
-            let surely = |(part, place): &(usize, usize)| self.parts[*part].surely(*place);
+            let surely = |(part, place): &(usize, usize)| self.parts[*part].with_all_draws(*place);
             let sure: Vec<Sure> = open.par_iter().map(surely).collect();
             for ((part, place), sure) in open.into_iter().zip(sure) {
                 let part = &mut self.parts[part];
-                if !sure.0.verdict.permits() {
+                let estimated = part.judged[place].verdict.permits();
+                if !(sure.0.verdict.permits() && estimated) {
                     part.judged[place] = sure.0.clone();
                 }
                 part.sure.insert(place, sure);
@@ -159,10 +166,21 @@ impl<'a> Part<'a> {
     }
 
     /// One start with all draws, and the probability that its margin falls below 0 K.
+    ///
+    /// What was estimated to be a no-go stays one where a start was looked at no further.
     pub fn surely(&self, place: usize) -> (Judged, Option<Chance>) {
         if let Some(known) = self.sure.get(&place) {
             return known.clone();
         }
+        let (sure, chance) = self.with_all_draws(place);
+        let estimated = &self.judged[place];
+        if sure.verdict.permits() && !estimated.verdict.permits() {
+            return (estimated.clone(), None);
+        }
+        (sure, chance)
+    }
+
+    fn with_all_draws(&self, place: usize) -> Sure {
         self.planned.surely(self.stretch.start(place, Load::Planned))
     }
 

@@ -224,13 +224,25 @@ fn water_words(bubbling: &Bubbling) -> String {
 fn hottest_words(assessment: &Assessment, peak: &Peak) -> String {
     let band = assessment.spread.as_ref().and_then(spread_words::hot_spot).unwrap_or_default();
     format!(
-        "hot spot {} °C{band} at {} min, top oil {} °C at {} min ({} governs)",
+        "hot spot {} °C{band} at {} min, top oil {} °C at {} min ({} governs{})",
         near(peak.hot_spot_c, 1),
         near(peak.hot_spot_at_min, 0),
         near(peak.top_oil_c, 1),
         near(peak.top_oil_at_min, 0),
         peak.governed_by,
+        others_words(peak),
     )
+}
+
+/// How much lower the other models come out.
+fn others_words(peak: &Peak) -> String {
+    let others = peak.by_model.iter().filter(|model| model.model != peak.governed_by);
+    let lower: Vec<String> =
+        others.map(|model| near(peak.hot_spot_c - model.hot_spot_c, 1)).collect();
+    if lower.is_empty() {
+        return String::new();
+    }
+    format!("; the others are {} K lower", lower.join(" and "))
 }
 
 fn largest_words(assessment: &Assessment) -> String {

@@ -29,17 +29,22 @@ pub(super) struct SourceView {
 
 /// The formulas behind temperatures, inception, pressure, ageing and draws. Each stands in the documentation of
 /// the function that computes it with its range and how it was checked.
-const FORMULAS: [Formula; 7] = [
+const FORMULAS: [Formula; 8] = [
     Formula {
-        gives: "top oil and hot spot, one form",
+        gives: "top oil and hot spot, first model",
         written: "k11·τo · dθo/dt = [(1 + K²R)/(1 + R)]^x · Δθor − (θo − θa);  θh = θo + Δθh1 − Δθh2, of which each lags \
                   behind k21·Δθhr·K^y and (k21 − 1)·Δθhr·K^y",
         source: "iec-60076-7-2005",
     },
     Formula {
-        gives: "top oil and hot spot, other form",
-        written: "ΔΘTO,U = ΔΘTO,R·[(K²R + 1)/(R + 1)]^n;  ΔΘH,U = ΔΘH,R·K^(2m);  ΔΘ(t) = (ΔΘU − ΔΘi)·(1 − e^(−t/τ)) + ΔΘi; \
-                  the hotter of both forms counts",
+        gives: "top oil and hot spot, second model",
+        written: "ΔΘTO,U = ΔΘTO,R·[(K²R + 1)/(R + 1)]^n;  ΔΘH,U = ΔΘH,R·K^(2m);  ΔΘ(t) = (ΔΘU − ΔΘi)·(1 − e^(−t/τ)) + ΔΘi",
+        source: "ieee-c57-91-2011",
+    },
+    Formula {
+        gives: "top oil and hot spot, third model",
+        written: "Cw·dΘ/dt = K²·(P·k + PE/k) − P'·(ΔΘ/ΔΘ')^1.25·(μ'/μ)^¼ for winding and hot spot, against the oil in the duct; \
+                  Co·dΘo/dt = what they lose, core and stray losses − PT·(ΔΘo/ΔΘo')^(1/y); the hottest of the three counts",
         source: "ieee-c57-91-2011",
     },
     Formula {

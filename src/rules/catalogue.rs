@@ -295,11 +295,8 @@ codes! {
         "The oil is cold at the start. Cold oil is viscous and moves heat worse than the model assumes.",
         "A warmer start.";
     ResistanceNotCounted = "thermal-resistance-not-counted", "ieee-c57-91-2011",
-        "A winding makes the more loss the hotter it is. The models leave that out; above 130 °C it shows.",
+        "A winding makes the more loss the hotter it is. Where one of the two lag models is the hottest, that is left out; above 130 °C it shows.",
         "A lower load, or a shorter one.";
-    QuickStep = "thermal-quick-step", "ieee-c57-91-2011",
-        "In the first half hour of a large step of load the detailed model of the guide puts the hot spot 10 to 15 K higher: the oil in the winding's duct heats before the oil in the tank. It is not counted yet.",
-        "A smaller step, or more margin.";
     PumpStaging = "thermal-pump-staging", "common-practice",
         "The oil is moved by pumps: follow the maker's rule for staging them.",
         "Nothing; it always applies to forced oil.";

@@ -111,11 +111,11 @@ pub struct Required {
 #[allow(clippy::struct_excessive_bools, reason = "independent facts, each asked for by one rule")]
 #[derive(Debug, Clone)]
 pub struct ThermalFacts {
-    /// Hottest hot spot of the hotter form.
+    /// Hottest hot spot of the hottest model.
     pub hot_spot: Peak,
     /// The form that gives it.
     pub governed_by: &'static str,
-    /// Hottest top oil of the hotter form.
+    /// Hottest top oil of the hottest model.
     pub top_oil: Peak,
     /// Top oil at minute 0, °C.
     pub start_top_oil_c: f64,
@@ -137,7 +137,7 @@ pub struct ThermalFacts {
     pub own_constants: bool,
     /// Whether even the weakest stage needs fans or pumps.
     pub weakest_needs_auxiliaries: bool,
-    /// The longest time constant of any stage in either form, min.
+    /// The longest time constant of any stage in either lag form, min.
     pub slowest_min: f64,
     /// Whether the weakest stage was taken because nothing is known of the control.
     pub control_unknown: bool,

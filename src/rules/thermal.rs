@@ -70,7 +70,7 @@ pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
             let stated = facts.asked.cooling_stated;
             found.extend(cooling_data::findings(facts.unit, stated, in_service));
             found.extend(pumps(thermal));
-            found.extend(not_counted::findings(facts, thermal));
+            found.extend(not_counted::findings(thermal));
         }
     }
     found

@@ -1,6 +1,7 @@
 //! Cooling stages: what each can do, and when one takes over from another.
 
 use super::Nameplate;
+use super::detailed::Figures;
 use super::iec::IecConstants;
 use super::ieee::IeeeConstants;
 
@@ -48,6 +49,8 @@ pub struct Stage {
     pub iec: IecConstants,
     /// Constants of the IEEE form.
     pub ieee: IeeeConstants,
+    /// Figures of the detailed model.
+    pub detailed: Figures,
     /// When it starts and stops by itself; `None` if it does not.
     pub switching: Option<Switching>,
 }

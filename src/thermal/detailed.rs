@@ -8,8 +8,7 @@
 //! # Source       `ieee-c57-91-2011` Annex G, the main clause of the 2025 edition (second-hand).
 //! # Valid        K ≤ 2.5 per unit of the stage rating; the rules refuse to decide above it.
 //! # Departures   Duct and winding are solved together, where the printed scheme takes the duct of the step before;
-//! steps have a bounded error. A temperature that passes one at which a stage starts or stops and comes back within a step
-//! of two minutes is not seen. Top oil counts beside the hot spot as soon as it is hotter than the duct's, printed from
+//! steps have a bounded error. Top oil counts beside the hot spot as soon as it is hotter than the duct's, printed from
 //! 0.1 K on, which would make the hot spot jump; so at the rated load too. The coolers of cold oil below the ambient take nothing. A measured excess is felt by the
 //! coolers as a hotter ambient.
 //! # Checked      `tests/published/ieee_c57_91_annex_g.rs` against the printed example; `tests/second_opinion/` against an ODE
@@ -17,7 +16,9 @@
 
 mod balance;
 mod course;
+mod figures;
 mod minutes;
+mod model;
 mod near;
 mod parabola;
 mod plate;
@@ -28,6 +29,8 @@ mod step;
 
 pub use balance::Heat;
 pub use course::{Course, through};
+pub use figures::{Figures, Masses, OWN_INPUTS};
+pub use model::Detailed;
 pub use plate::{Conductor, Detail, Duct, Flow, HeatCapacity, Losses, Rated};
 pub use series::Series;
 

@@ -3,8 +3,8 @@
 
 use super::cooling::{Control, Cooling, Sensor, Stage};
 use super::schedule::{AmbientLine, LoadSteps, breakpoints};
-use super::trajectory::{Plan, Run, simulate};
-use super::{Form, State};
+use super::trajectory::{Plan, Run};
+use super::{Model, State};
 
 /// A state and the cooling stage that goes with it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -36,20 +36,20 @@ pub struct Settled {
 const BELOW_K: f64 = 1.0e-3;
 
 /// The states after a long time; cooling that is lost later is not yet.
-pub fn settled<F: Form>(form: &F, cooling: &Cooling, load_pu: f64, ambient_c: f64) -> Settled {
+pub fn settled<M: Model>(form: &M, cooling: &Cooling, load_pu: f64, ambient_c: f64) -> Settled {
     settled_in(form, &cooling.stages, cooling.control, load_pu, ambient_c)
 }
 
 /// The same in these stages under this control: goes up the stages while each is too hot for its
 /// controls.
-pub fn settled_in<F: Form>(
-    form: &F,
+pub fn settled_in<M: Model>(
+    form: &M,
     stages: &[Stage],
     control: Control,
     load_pu: f64,
     ambient_c: f64,
 ) -> Settled {
-    let at = |stage: usize| form.steady(&stages[stage], load_pu, ambient_c);
+    let at = |stage: usize| form.steady_state(&stages[stage], load_pu, ambient_c);
     let reading = |state: &State, sensor| match sensor {
         Sensor::TopOil => state.top_oil_c,
         Sensor::Winding => state.hot_spot_c(),
@@ -96,8 +96,8 @@ pub fn settled_in<F: Form>(
 /// The states at minute 0 after a load and ambient history that began in a given state.
 ///
 /// The history itself must begin somewhere: [`beginning`] gives the ends of what is possible.
-pub fn after_history<F: Form>(
-    form: &F,
+pub fn after_history<M: Model>(
+    form: &M,
     cooling: &Cooling,
     load: &LoadSteps,
     ambient: &AmbientLine,
@@ -108,8 +108,8 @@ pub fn after_history<F: Form>(
 }
 
 /// The run through a history up to minute 0; `None` where it has no past.
-pub fn through_history<F: Form>(
-    form: &F,
+pub fn through_history<M: Model>(
+    form: &M,
     cooling: &Cooling,
     load: &LoadSteps,
     ambient: &AmbientLine,
@@ -121,7 +121,7 @@ pub fn through_history<F: Form>(
     }
     let minutes = history_minutes(load, ambient);
     let plan = Plan { cooling, load, ambient, breakpoints: &minutes };
-    Some(simulate(form, &plan, begin.state, begin.stage))
+    Some(form.run(&plan, begin.state, begin.stage))
 }
 
 /// The breakpoints of a history up to minute 0.
@@ -175,8 +175,8 @@ impl Began {
 }
 
 /// How a history may have begun.
-pub fn beginning<F: Form>(
-    form: &F,
+pub fn beginning<M: Model>(
+    form: &M,
     cooling: &Cooling,
     load: &LoadSteps,
     ambient: &AmbientLine,

@@ -74,6 +74,11 @@ impl Points {
         Ok(Self { seed, replicates, each, dimensions })
     }
 
+    /// Seed of the scramblings.
+    pub fn seed(&self) -> u32 {
+        self.seed
+    }
+
     /// Number of scramblings.
     pub fn replicates(&self) -> u32 {
         self.replicates

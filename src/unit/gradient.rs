@@ -29,6 +29,8 @@ pub(super) struct Gradient {
     /// H × gr, K.
     pub(super) hot_spot_k: f64,
     pub(super) from: GradientFrom,
+    /// H, where gr is stated.
+    pub(super) factor: Option<f64>,
 }
 
 /// Hot-spot factor H where none is stated. Source: `iec-60076-7-2005`, from memory: 1.1 for distribution units,
@@ -94,7 +96,9 @@ impl<'a> Stated<'a> {
         refuse: &Refuse<'_>,
         size: SizeClass,
     ) -> Result<Option<Gradient>, InputError> {
-        let gradient = |hot_spot_k, from| Ok(Some(Gradient { hot_spot_k, from }));
+        let factor =
+            self.average.map(|_| self.factor.map_or(typical_factor(size), |own| own.value));
+        let gradient = |hot_spot_k, from| Ok(Some(Gradient { hot_spot_k, from, factor }));
         match (self.product, self.average, self.factor) {
             (None, None, None) => Ok(None),
             (Some(product), None, None) => gradient(product.value, GradientFrom::OneFigure),

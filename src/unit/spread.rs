@@ -105,6 +105,8 @@ pub struct UnitSpread {
     /// How far above the temperatures at which they are set the thermostats act that start and stop the
     /// cooling, K, of all stages alike; its value is 0.
     pub thermostat_k: Uncertain,
+    /// Departure of the hot spot from its hottest model, K; its value is 0.
+    pub hot_spot_model_k: Uncertain,
     /// Which correlation a draw takes.
     pub correlation_choice: CorrelationChoice,
     /// Forecast of the load, % of it, with what a voltage adds that nobody states.
@@ -135,6 +137,7 @@ impl UnitSpread {
             ("correlation_k", "K", Some(&self.correlation_k)),
             ("measured_top_oil_k", "K", Some(&self.measured_top_oil_k)),
             ("thermostat_k", "K", Some(&self.thermostat_k)),
+            ("hot_spot_model_k", "K", Some(&self.hot_spot_model_k)),
         ];
         fields.into_iter().filter_map(|(key, unit, field)| Some((key, unit, field?)))
     }
@@ -203,11 +206,12 @@ mod tests {
             (Some(spread.correlation_k), 4.0),
             (Some(spread.measured_top_oil_k), 1.0),
             (Some(spread.thermostat_k), 1.5),
+            (Some(spread.hot_spot_model_k), 2.0),
         ] {
             assert_relative_eq!(std(found), expected, max_relative = 1.0e-12);
         }
         assert_eq!(spread.correlation_choice, CorrelationChoice::Lower);
-        assert!(spread.all().count() == 15 && spread.all().all(|(_, _, found)| !found.stated));
+        assert!(spread.all().count() == 16 && spread.all().all(|(_, _, found)| !found.stated));
         assert_relative_eq!(spread.load_percent.own_std_at(1440.0), 5.0);
         assert_relative_eq!(spread.ambient_k.std_at(1440.0), 3.0);
         assert_eq!(spread.ambient_k.origin(), Origin::Usual);
@@ -223,7 +227,10 @@ mod tests {
         );
         let keys: Vec<&str> = none.as_ref().unwrap().spread.all().map(|found| found.0).collect();
         let without = ["weather_kpa", "holding_factor", "correlation_k", "measured_top_oil_k"];
-        assert!(keys.iter().eq(without.iter().chain(&["thermostat_k"])), "{keys:?}");
+        assert!(
+            keys.iter().eq(without.iter().chain(&["thermostat_k", "hot_spot_model_k"])),
+            "{keys:?}"
+        );
         let without_overshoot = read("{ constants: od }", "{ total_percent: 6 }", "");
         assert!(without_overshoot.k21.is_none() && without_overshoot.oil_exponent.is_some());
         // Half of what 1.2 exceeds 1 by is less than the usual 0.15.

@@ -2,11 +2,11 @@
 
 use super::cooling_class::needs;
 use super::defaults::{Catalogue, CoolingConstants};
-use super::gradient::{Gradient, GradientFrom, Stated};
+use super::gradient::{Gradient, GradientFrom, Stated, typical_factor};
 use super::heat_run::{self, Printed};
 use super::profile::{StageFile, ThermalFile, UnitFile};
 use super::validate::{Refuse, value};
-use super::{SizeClass, StageData, Thermal, natural, thin_air};
+use super::{SizeClass, StageData, Thermal, detailed, natural, thin_air};
 use crate::input::InputError;
 use crate::input::text::Name;
 use crate::thermal::Nameplate;
@@ -188,6 +188,8 @@ struct Rises {
     top_oil_rise_k: Option<f64>,
     gradient: Option<Gradient>,
     loss_ratio: Option<f64>,
+    /// Hot-spot factor, stated or typical.
+    factor: f64,
     printed: Printed,
 }
 
@@ -198,6 +200,7 @@ impl Rises {
             top_oil_rise_k: value(own.top_oil_rise_k.as_ref()),
             gradient: unit.gradient,
             loss_ratio: value(own.loss_ratio.as_ref()),
+            factor: factor(unit.gradient, unit.size),
             printed: unit.printed,
         }
     }
@@ -210,16 +213,24 @@ impl Rises {
         unit: &OfUnit<'_>,
         is_rated: bool,
     ) -> Self {
+        let size = unit.size;
         let unit = Self::from(unit);
         let rating = file.rating_pu.value;
         let shared = |figure: Option<f64>| if is_rated { figure } else { None };
+        let gradient = gradient.or(unit.gradient.filter(|_| is_rated));
         Self {
             top_oil_rise_k: value(file.top_oil_rise_k.as_ref()).or(shared(unit.top_oil_rise_k)),
-            gradient: gradient.or(unit.gradient.filter(|_| is_rated)),
+            gradient,
+            factor: factor(gradient.or(unit.gradient), size),
             loss_ratio: unit.loss_ratio.map(|ratio| ratio * rating * rating),
             printed: file.printed,
         }
     }
+}
+
+/// The hot-spot factor of a stated gradient, else the typical one.
+fn factor(gradient: Option<Gradient>, size: SizeClass) -> f64 {
+    gradient.and_then(|gradient| gradient.factor).unwrap_or_else(|| typical_factor(size))
 }
 
 fn switching(refuse: &Refuse<'_>, file: &StageFile) -> Result<Option<Switching>, InputError> {
@@ -271,6 +282,7 @@ fn stage_data(
     };
     let gradient_from = rises.gradient.map_or(GradientFrom::Typical, |gradient| gradient.from);
     let iec = iec_constants(constants, own);
+    let auxiliaries = constants.auxiliaries.max(needs(named.name));
     let typical = [
         ("top_oil_rise_k", rises.top_oil_rise_k.is_none()),
         ("hot_spot_gradient_k", rises.gradient.is_none()),
@@ -285,9 +297,15 @@ fn stage_data(
             gradient_typical: rises.gradient.is_none(),
             iec,
             ieee: ieee_constants(constants, own),
+            detailed: detailed::figures(
+                (named.name, auxiliaries),
+                rises.factor,
+                &nameplate,
+                &rises.printed,
+            ),
             switching,
         },
-        auxiliaries: constants.auxiliaries.max(needs(named.name)),
+        auxiliaries,
         constants: named.set.clone(),
         own_constants: named.own,
         typical: typical.iter().filter(|(_, typical)| *typical).map(|(key, _)| *key).collect(),

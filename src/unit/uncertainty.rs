@@ -15,6 +15,10 @@ use crate::input::InputError;
 use crate::input::number::Range;
 use crate::loading::forecast_error::{ForecastError, Origin};
 
+/// Standard uncertainty of the models of the hot spot where the user's set of usual ones is from before there was one, K:
+/// that of the embedded set.
+const HOT_SPOT_MODEL_K: Absolute = Absolute { std: 2.0, line: 1 };
+
 /// Reads what is stated and falls back on what is usual.
 struct Reader<'a> {
     refuse: &'a Refuse<'a>,
@@ -61,6 +65,9 @@ impl Reader<'_> {
         let weather = Quantity::up_to("weather_kpa", "kPa", 0.0, 3.0);
         let reading = Quantity::up_to("measured_top_oil_k", "K", 0.0, 5.0);
         let thermostat = Quantity::up_to("thermostat_k", "K", 0.0, 5.0);
+        let model = Quantity::up_to("hot_spot_model_k", "K", 0.0, 10.0);
+        let usual_model =
+            usual.hot_spot_model_k.as_ref().map_or(HOT_SPOT_MODEL_K, |usual| usual.of(0.0));
         let correlation = Quantity::up_to("correlation_k", "K", 0.0, 10.0);
         let own = stated.correlation_k.as_ref();
         let own_std = own.map(|own| Uncertain { spread: Spread::Std(own.std.value), stated: true });
@@ -91,6 +98,7 @@ impl Reader<'_> {
                 stated.measured_top_oil_k.as_ref(),
                 usual.measured_top_oil_k.of(0.0),
             )?,
+            hot_spot_model_k: self.std(&model, stated.hot_spot_model_k.as_ref(), usual_model)?,
             thermostat_k: self.std(
                 &thermostat,
                 stated.thermostat_k.as_ref(),

@@ -22,6 +22,8 @@ ranges! {
     ReadingK: "K above the reading", -15.0, 15.0;
     /// Departure of a thermostat that starts and stops cooling.
     ThermostatK: "K above the temperature it is set to", -15.0, 15.0;
+    /// Departure of the hot spot from its models.
+    HotSpotModelK: "K above the hottest model", -30.0, 30.0;
     /// Standard uncertainty of the inception correlation.
     CorrelationStdK: "K, one standard deviation", 0.0, 10.0;
 }
@@ -62,6 +64,8 @@ pub struct UncertaintyFile {
     /// How far above the temperatures at which they are set the thermostats act that start and stop fans or
     /// pumps, K, of all stages alike: an interval around 0.
     pub thermostat_k: Option<SpreadFile<ThermostatK>>,
+    /// How far above the hottest model the hot spot is, K: an interval around 0.
+    pub hot_spot_model_k: Option<SpreadFile<HotSpotModelK>>,
     /// Forecast of the load, % of it.
     pub load_percent: Option<ForecastFile<LoadStdPercent>>,
     /// Forecast of the ambient, K.

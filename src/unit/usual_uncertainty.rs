@@ -80,7 +80,11 @@ fn check_units(place: &str, file: &UsualFile) -> Result<(), InputError> {
         ("ambient_k", &file.ambient_k.unit, "K"),
     ];
     let relative = relative_too.map(|entry| (entry, true));
-    for ((key, unit, own), relative) in relative.into_iter().chain(own_only.map(|e| (e, false))) {
+    let model = file.hot_spot_model_k.as_ref().map(|own| ("hot_spot_model_k", &own.unit, "K"));
+    let own_only = own_only.into_iter().chain(model);
+    for ((key, unit, own), relative) in
+        relative.into_iter().chain(own_only.map(|entry| (entry, false)))
+    {
         if unit.0 != own && !(relative && unit.0 == OF_THE_VALUE) {
             let or = if relative { format!(" or {OF_THE_VALUE}") } else { String::new() };
             let refused = InputError::new(place, shown(&unit.0), format!("the unit {own}{or}"));

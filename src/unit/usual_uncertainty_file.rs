@@ -50,6 +50,8 @@ pub struct UsualFile {
     pub measured_top_oil_k: UsualStd,
     /// Thermostats that start and stop the cooling, K.
     pub thermostat_k: UsualStd,
+    /// Models of the hot spot, K; sets from before there was one say nothing of it.
+    pub hot_spot_model_k: Option<UsualStd>,
     /// Forecast of the load, % of the load.
     pub load_percent: UsualForecast,
     /// Forecast of the ambient, K.

@@ -178,7 +178,7 @@ async fn browser(port: &str, folder: &Path, look: Look) -> Client {
 }
 
 /// The question that most tests ask: a go with cautions.
-pub(crate) const GOES: &str = "/unit/fellmoor-t2?step_pu=0.84&step_for=60min&step_pu=0.80&step_for=1h&preload=0.65&ambient=27";
+pub(crate) const GOES: &str = "/unit/fellmoor-t2?step_pu=0.80&step_for=60min&step_pu=0.76&step_for=1h&preload=0.65&ambient=27";
 
 /// One that is a no-go.
 pub(crate) const DOES_NOT_GO: &str =

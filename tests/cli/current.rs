@@ -24,9 +24,14 @@ fn figure(answer: &Value, pointer: &str) -> f64 {
 
 const HOT_SPOT: &str = "/peak/hot_spot_c";
 const LOW: &str = "/bubbling/margin_low_k";
+const LARGEST: &str = "/largest_load_pu";
 
 /// The same quotients in another order of operations: digits of a double, and of the search for a peak.
 const ROUNDING: f64 = 1.0e-9;
+
+/// The same of what draws through the detailed model decide, K and pu: a digit moves the minute at which its parabolas are
+/// renewed, which are off by up to some hundredths of a kelvin.
+const RENEWED: f64 = 0.005;
 
 #[test]
 fn a_twentieth_less_voltage_is_a_twentieth_more_current() {
@@ -34,7 +39,12 @@ fn a_twentieth_less_voltage_is_a_twentieth_more_current() {
     let same = asked(T1, 1.14 / 0.95, 0.665 / 0.95, &["--voltage-pu", "1"]);
     for pointer in [HOT_SPOT, LOW, "/asked/load", "/asked/preload_pu", "/largest_load_pu"] {
         let (one, other) = (figure(&lower, pointer), figure(&same, pointer));
-        assert!((one - other).abs() < ROUNDING * other.abs().max(1.0), "{pointer}: {one} {other}");
+        let within = if [LOW, LARGEST].contains(&pointer) {
+            RENEWED
+        } else {
+            ROUNDING * other.abs().max(1.0)
+        };
+        assert!((one - other).abs() < within, "{pointer}: {one} {other}");
     }
     assert_eq!(lower["asked"]["voltage_pu"], 0.95);
     assert_eq!(lower["asked"]["voltage_std_percent"], 0.0);

@@ -50,9 +50,10 @@ fn without_draws_the_search_finds_what_every_start_finds() {
         case.request.resolution = Resolution::Minutes;
         let tried = assess(&case);
         assert_eq!(found.verdict.permits(), tried.verdict.permits(), "{found:?}");
-        // Hours instead of minutes move a peak by some ten-thousandths of a kelvin.
+        // Hours instead of minutes move a peak of a lag form by some ten-thousandths of a kelvin; the detailed model takes
+        // other steps, each way within 0.05 K.
         let off_k = found.margin_low_k().unwrap() - tried.bubbling.margin_low_k.unwrap();
-        assert!(off_k.abs() < 0.005, "{off_k}: {found:?}");
+        assert!(off_k.abs() < 0.03, "{off_k}: {found:?}");
         all += 1;
         goes += usize::from(found.verdict.permits());
     });
@@ -89,9 +90,10 @@ fn with_draws_the_search_goes_only_where_every_start_goes_but_for_the_error_of_a
             assert!(!found.verdict.permits(), "{margin_k}: {found:?}");
         }
     });
-    // On the whole an estimate lies below all draws, by the 0.3 K that are spared.
+    // On the whole an estimate lies below all draws: by the 0.3 K that are spared, and by a kelvin where the few draws that go
+    // through the detailed model start their fans at many times.
     let mean_k = off_k / all;
-    assert!(mean_k < 0.0 && mean_k > -1.0, "{mean_k}");
+    assert!(mean_k < 0.0 && mean_k > -1.6, "{mean_k}");
     assert!(estimated > all / 2.0, "all draws were spared: {estimated} of {all}");
 }
 

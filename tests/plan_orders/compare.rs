@@ -268,9 +268,6 @@ fn expired_orders_are_said_to_have_expired() {
 #[test]
 fn a_new_stop_value_a_lost_guard_and_lower_limits_have_fallen() {
     let new = orders_of(T2);
-    let guarded: Vec<usize> = (0..25)
-        .filter(|at| new.ceilings[*at].guarded && new.ceilings[*at].load_pu.is_some())
-        .collect();
     let stopped = new.ceilings.iter().position(|own| own.top_oil_c.is_some()).unwrap();
     let old = earlier(&new, |json| {
         json["ceilings"][stopped]["top_oil_c"] = value!(null);
@@ -280,11 +277,10 @@ fn a_new_stop_value_a_lost_guard_and_lower_limits_have_fallen() {
     assert_eq!((found.stops_too_high, found.no_longer_hold), (1, 0));
     assert!(found.hot_spot_c.is_some_and(|own| own[0].is_none() && own[1].is_some()));
     assert!(words(&plain(&found)).contains("Withdraw the earlier orders."));
-    // The thermometer guarded a ceiling and does not now.
-    let unguarded = guarded[0];
-    let mut fewer = new.clone();
-    fewer.ceilings[unguarded].guarded = false;
-    let found = compare(&earlier(&new, |_| {}), &fewer, &never);
+    // The thermometer guarded a ceiling and does not now: its hot spot gets there before the oil.
+    let at = new.ceilings.iter().position(|own| own.load_pu.is_some() && !own.guarded).unwrap();
+    let guarded = earlier(&new, |json| json["ceilings"][at]["guarded"] = value!(true));
+    let found = compare(&guarded, &new, &never);
     assert_eq!((found.no_longer_guarded, found.changed[0].fell), (1, true));
     let text = words(&plain(&found));
     assert!(text.contains("the top-oil thermometer no longer guards 1 of them"), "{text}");

@@ -2,6 +2,7 @@
 
 use super::printed::{Printed, assert_within, rows};
 use bubblemargin::thermal::cooling::{Control, Cooling, Stage};
+use bubblemargin::thermal::detailed::{Figures, Flow};
 use bubblemargin::thermal::iec::{Iec, IecConstants, difference_step};
 use bubblemargin::thermal::ieee::IeeeConstants;
 use bubblemargin::thermal::schedule::{AmbientLine, LoadSteps};
@@ -56,6 +57,7 @@ fn stage() -> Stage {
             winding_time_constant_min: f64::NAN,
             correct_time_constant: false,
         },
+        detailed: Figures::typical(Flow::ONAF),
         switching: None,
     }
 }

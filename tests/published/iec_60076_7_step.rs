@@ -3,7 +3,7 @@
 use super::printed::{Printed, assert_within, rows};
 use bubblemargin::thermal::cooling::{Control, Cooling, Stage};
 use bubblemargin::thermal::detailed::{
-    Conductor, Detail, Flow, Heat, HeatCapacity, Losses, Rated, through,
+    Conductor, Detail, Figures, Flow, Heat, HeatCapacity, Losses, Rated, through,
 };
 use bubblemargin::thermal::iec::{Iec, IecConstants};
 use bubblemargin::thermal::ieee::IeeeConstants;
@@ -64,6 +64,7 @@ fn stage() -> Stage {
             winding_time_constant_min: f64::NAN,
             correct_time_constant: false,
         },
+        detailed: Figures::typical(Flow::ONAF),
         switching: None,
     }
 }

@@ -4,6 +4,7 @@ use super::printed::{Printed, assert_within, rows};
 use bubblemargin::ageing::rate::AgeingRate;
 use bubblemargin::quantities::Celsius;
 use bubblemargin::thermal::cooling::{Control, Cooling, Stage};
+use bubblemargin::thermal::detailed::{Figures, Flow};
 use bubblemargin::thermal::iec::{Iec, IecConstants};
 use bubblemargin::thermal::ieee::{Ieee, IeeeConstants};
 use bubblemargin::thermal::schedule::{AmbientLine, LoadSteps, breakpoints};
@@ -50,6 +51,7 @@ fn stage(top_oil_rise_k: f64, gradient_k: f64, loss_ratio: f64, x: f64, y: f64) 
             winding_time_constant_min: NO_DELAY_MIN,
             correct_time_constant: false,
         },
+        detailed: Figures::typical(Flow::ONAF),
         switching: None,
     }
 }

@@ -92,7 +92,7 @@ fn an_earlier_rating_that_is_not_in_the_table_is_not_said_to_hold() {
 fn names_several_causes_and_what_is_not_told() {
     let new = Inputs::of(T2)
         .with("top_oil_rise_k: 52", "top_oil_rise_k: 70")
-        .with("percent: 3.3,", "percent: 2.4,")
+        .with("percent: 3.3,", "percent: 2.9,")
         .with("serial: FM-4002", "serial: FM-4003");
     let text = plain(&compared(&Inputs::of(T2), &new));
     assert!(headline(&text).ends_with("causes: thermal, moisture"), "{text}");
@@ -100,7 +100,7 @@ fn names_several_causes_and_what_is_not_told() {
     assert!(text.contains("all together"), "{text}");
     let mut new = Inputs::of(T2).with("fellmoor-t2-probe.csv", "second-probe.csv");
     new.files = vec![("second-probe.csv".to_owned(), PROBE.to_owned())];
-    let text = plain(&compared(&Inputs::of(T2), &new.with("percent: 3.3,", "percent: 2.4,")));
+    let text = plain(&compared(&Inputs::of(T2), &new.with("percent: 3.3,", "percent: 2.9,")));
     assert!(headline(&text).ends_with("inputs that act only together, see below"), "{text}");
     assert!(text.contains("moisture (changed): not told:"), "{text}");
 }

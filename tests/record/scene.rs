@@ -9,7 +9,7 @@ use std::sync::OnceLock;
 
 /// A load that the dry unit carries without cautions and the wet one with some.
 pub(crate) const LIGHT: [&str; 10] =
-    ["--load", "0.82", "--for", "2h", "--preload", "0.65", "--ambient", "25", "--draws", "256"];
+    ["--load", "0.80", "--for", "2h", "--preload", "0.65", "--ambient", "25", "--draws", "256"];
 
 /// A load that the wet unit may not carry.
 pub(crate) const HEAVY: [&str; 10] =

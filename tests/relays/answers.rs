@@ -248,7 +248,7 @@ fn trip_times_are_those_of_the_formulas() {
     assert!((worst.trip_min.unwrap() - late_min).abs() < 2.0e-3);
 }
 
-/// In the steady state the reading is top oil of the hotter form and the heater at its pessimistic end.
+/// In the steady state the reading is top oil of the hottest model and the heater at its pessimistic end.
 #[test]
 fn the_steady_reading_is_the_one_written_out_here() {
     let always = Permitted { duration_min: None, ..permitted(1.2, 1.0) };
@@ -259,10 +259,9 @@ fn the_steady_reading_is_the_one_written_out_here() {
     let top_oil_c = 20.0 + 52.0 * losses.powf(0.9);
     let reading_c = top_oil_c + 26.0 * 1.2_f64.powi(2) + 3.0;
     let margin_k = found.lets_through.margin_k.unwrap();
-    // Twelve time constants on, 6e-6 of a rise of some 50 K is still to come.
-    assert!(
-        (margin_k - (150.0 - reading_c)).abs() < 5.0e-4,
-        "{margin_k} and {}",
-        150.0 - reading_c
-    );
+    // Twelve time constants on, 6e-6 of a rise of some 50 K is still to come. The winding's resistance, which only the
+    // detailed model follows, warms the oil by some tenths more.
+    let written_k = 150.0 - reading_c;
+    assert!(margin_k <= written_k + 5.0e-4, "{margin_k} and {written_k}");
+    assert!(margin_k >= written_k - 0.5, "{margin_k} and {written_k}");
 }

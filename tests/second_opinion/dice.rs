@@ -2,6 +2,7 @@
 
 use bubblemargin::thermal::Nameplate;
 use bubblemargin::thermal::cooling::{Sensor, Stage, Switching};
+use bubblemargin::thermal::detailed::{Figures, Flow};
 use bubblemargin::thermal::iec::IecConstants;
 use bubblemargin::thermal::ieee::IeeeConstants;
 
@@ -58,6 +59,7 @@ impl Dice {
                 winding_time_constant_min: self.between(3.0, 12.0),
                 correct_time_constant: self.coin(),
             },
+            detailed: Figures::typical(Flow::ONAF),
             switching: None,
         }
     }

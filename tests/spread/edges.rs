@@ -67,7 +67,7 @@ fn sound(answer: &Assessment, what: &str) {
 fn the_widest_spreads_give_sound_answers() {
     let widest = Stds([
         17.3333, 8.66666, 2.0, 0.1, 0.15, 50.0, 2.33333, 0.5, 1.66666, 1.0, 10.0, 0.15, 10.0, 5.0,
-        30.0, 15.0, 5.0,
+        30.0, 15.0, 5.0, 10.0,
     ]);
     let exactly_a_third = Stds::USUAL
         .with("top_oil_rise_k", 52.0 / 3.0)
@@ -146,7 +146,9 @@ fn a_top_oil_that_may_be_hotter_than_read_takes_margin_away() {
     // All of four kelvin stay for as long as the excess does; the 5 % point of a level spread is
     // within 5 % of its end.
     assert!(with(0.0, 4.0) < plain_k - 2.0, "{} {plain_k}", with(0.0, 4.0));
-    assert!(with(-4.0, 0.0) > plain_k, "{} {plain_k}", with(-4.0, 0.0));
+    // And none of them give it back, less what counts where the models are exact: the worst of the few draws.
+    let (lower_k, hotter_k) = (with(-4.0, 0.0), with(0.0, 4.0));
+    assert!(lower_k > hotter_k + 2.0, "{lower_k} {hotter_k} {plain_k}");
 }
 
 /// The load's error is that of its own row to the last minute, not that of the next.

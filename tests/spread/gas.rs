@@ -83,8 +83,8 @@ fn sampled(gas: f64, taken: Option<NaiveDate>) -> Assessment {
 /// In half a year 8 % of gas, at most 1 K each: 0.05 K a day, and the 5 % point of 512 draws moves evenly.
 const A_DAY_K: f64 = 0.06;
 
-/// No quantile of the gas falls with age; what is taken back for the median moves by less than this.
-const TAKEN_BACK_K: f64 = 0.002;
+/// No quantile of the gas falls with age; what is taken back for the median moves by less than this, by the detailed model too.
+const TAKEN_BACK_K: f64 = 0.01;
 
 #[test]
 fn a_day_older_changes_little_and_never_for_the_better() {

@@ -1,5 +1,6 @@
-//! The spread again by plain Monte Carlo: a generator of our own, the differential equations of both
-//! forms solved by an ODE library, pressure and inception temperature written again.
+//! The spread again by plain Monte Carlo: a generator of our own, the differential equations of both lag
+//! forms solved by an ODE library, pressure and inception temperature written again. Every draw goes through the detailed
+//! model too, which is the program's (`tests/second_opinion/` solves its equations).
 //!
 //! Sources as in `json_second_opinion`; the distributions are those that the manual states: normal
 //! and held within three standard uncertainties, water log-normal by its median and 95 % point.
@@ -12,7 +13,12 @@ use crate::recomputed::{inception_c, solve};
 use bubblemargin::assessment::assess;
 use bubblemargin::assessment::case::{Case, Sampling, StartFrom};
 use bubblemargin::quantities::{GasPercent, Metres};
-use bubblemargin::thermal::schedule::{AmbientLine, LoadSteps};
+use bubblemargin::thermal::Model;
+use bubblemargin::thermal::cooling::{Control, Cooling};
+use bubblemargin::thermal::detailed::Detailed;
+use bubblemargin::thermal::schedule::{AmbientLine, LoadSteps, breakpoints};
+use bubblemargin::thermal::start::settled;
+use bubblemargin::thermal::trajectory::Plan;
 use bubblemargin::unit::spread::{Spread, Uncertain};
 
 /// Draws of our own; unoptimised each takes a twentieth of a second and more. With 4000 of them by the
@@ -63,12 +69,14 @@ fn drawn(case: &Case, dice: &mut Dice) -> (Case, Vec<(f64, f64)>) {
     let tau = rated.iec.winding_time_constant_min;
     let winding_tau = of(tau, dice.about(tau, spread.winding_time_constant_min));
     let thermostat_k = dice.about(0.0, Some(spread.thermostat_k));
+    let own = [dice.normal(), dice.normal(), dice.normal()];
     for stage in &mut drawn.unit.thermal.as_mut().unwrap().stages {
         let stage = &mut stage.stage;
         if let Some(set) = &mut stage.switching {
             set.start_c += thermostat_k;
             set.stop_c += thermostat_k;
         }
+        stage.detailed = stage.detailed.off(&own);
         stage.nameplate.top_oil_rise_k *= rise;
         stage.nameplate.hot_spot_gradient_k *= gradient;
         stage.nameplate.loss_ratio *= losses;
@@ -132,7 +140,36 @@ fn hottest_c(case: &Case, load: &[(f64, f64)]) -> f64 {
             (0..).map(|step| f64::from(step) * 2.0).take_while(|minute| *minute <= until_min);
         solve(case, equations, load, minutes, |_, _, hot_c| hottest_c = hottest_c.max(hot_c));
     }
-    hottest_c
+    hottest_c.max(detailed_c(case, load, until_min))
+}
+
+/// The hottest hot spot by the detailed model, °C: through the history, and then the load.
+fn detailed_c(case: &Case, load: &[(f64, f64)], until_min: f64) -> f64 {
+    let stages = case.unit.thermal.as_ref().unwrap().stages.iter().map(|data| data.stage.clone());
+    let cooling =
+        Cooling { stages: stages.collect(), control: Control::Automatic, lost_at_min: None };
+    let history = match &case.request.start {
+        StartFrom::History(history) => Some(history),
+        StartFrom::Preload(_) => None,
+    };
+    let history = history.unwrap();
+    let before = history.load.steps().iter().filter(|step| step.0 < 0.0);
+    let steps: Vec<(f64, f64)> = before.chain(load).copied().collect();
+    let before = history.ambient.iter().flat_map(|line| line.knots().to_vec());
+    let now = case.request.ambient.knots();
+    let knots = before.filter(|knot| knot.0 < now[0].0).chain(now.iter().copied());
+    let (load, ambient) =
+        (LoadSteps::new(steps).unwrap(), AmbientLine::new(knots.collect()).unwrap());
+    let first_min = load.steps()[0].0;
+    let samples: Vec<f64> = (0..10_000).map(f64::from).take_while(|at| *at <= until_min).collect();
+    let breakpoints = breakpoints(first_min, until_min, &load, &ambient, &samples);
+    let plan =
+        Plan { cooling: &cooling, load: &load, ambient: &ambient, breakpoints: &breakpoints };
+    let model = Detailed::default();
+    let start = settled(&model, &cooling, load.at(first_min), ambient.at(first_min));
+    let run = model.run(&plan, start.hottest, start.steady.stage);
+    let after = run.samples.iter().filter(|sample| sample.minute >= 0.0);
+    after.map(|sample| sample.hot_spot_c).fold(f64::MIN, f64::max)
 }
 
 fn margins_k(case: &Case, best: f64, upper: f64, seed: u64) -> Vec<f64> {
@@ -142,7 +179,8 @@ fn margins_k(case: &Case, best: f64, upper: f64, seed: u64) -> Vec<f64> {
             let (case, load) = drawn(case, &mut dice);
             let water = best * ((upper / best).ln() / 1.645 * dice.normal()).exp();
             let correlation_k = dice.about(0.0, Some(case.unit.spread.correlation_k));
-            inception_c(&case, water) + correlation_k - hottest_c(&case, &load)
+            let model_k = dice.about(0.0, Some(case.unit.spread.hot_spot_model_k));
+            inception_c(&case, water) + correlation_k - hottest_c(&case, &load) - model_k
         })
         .collect();
     margins.sort_by(f64::total_cmp);

@@ -20,10 +20,10 @@ use bubblemargin::unit::{Condition, Unit};
 
 /// Standard uncertainties, in the order of [`Stds::names`].
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub(crate) struct Stds(pub(crate) [f64; 17]);
+pub(crate) struct Stds(pub(crate) [f64; 18]);
 
 /// Names in the order of [`Stds`]; load and ambient are the forecasts, constant in time.
-pub(crate) const NAMES: [&str; 17] = [
+pub(crate) const NAMES: [&str; 18] = [
     "top_oil_rise_k",
     "hot_spot_gradient_k",
     "loss_ratio",
@@ -41,15 +41,17 @@ pub(crate) const NAMES: [&str; 17] = [
     "load_percent",
     "ambient_k",
     "thermostat_k",
+    "hot_spot_model_k",
 ];
 
 impl Stds {
     /// Everything is known exactly.
-    pub(crate) const NONE: Self = Self([0.0; 17]);
+    pub(crate) const NONE: Self = Self([0.0; 18]);
 
     /// The usual ones of the scene's unit, the forecasts as an hour or two ahead.
     pub(crate) const USUAL: Self = Self([
         2.0, 2.6, 0.2, 0.03, 0.05, 15.0, 1.05, 0.15, 0.5, 0.2, 1.0, 0.0, 4.0, 1.0, 2.0, 1.5, 1.5,
+        2.0,
     ]);
 
     pub(crate) fn with(mut self, name: &str, std: f64) -> Self {
@@ -253,6 +255,7 @@ fn state(spread: &mut UnitSpread, stds: Stds) {
     spread.correlation_k = std(12);
     spread.measured_top_oil_k = std(13);
     spread.thermostat_k = std(16);
+    spread.hot_spot_model_k = std(17);
     let constant = |index: usize| ForecastError::constant(stds.0[index], Origin::Profile).unwrap();
     spread.load_percent = constant(14);
     spread.ambient_k = constant(15);

@@ -27,8 +27,9 @@ fn thermostats_that_may_be_late_take_margin_away() {
     let stages = &mut higher.unit.thermal.as_mut().unwrap().stages;
     stages[1].stage.switching = stages[1].stage.switching.map(|set| set.shifted(5.7));
     let higher_k = assess(&higher).bubbling.margin_low_k.unwrap();
-    // The 5 % point of an interval of 6 K; the draws beside the medians and one stage of the fans: half a kelvin.
-    assert!((late_k - higher_k).abs() < 0.5, "{late_k} {higher_k}");
+    // The 5 % point of an interval of 6 K; the draws beside the medians and one stage of the fans: half a kelvin. Of the
+    // few draws through the detailed model the worst counts for all where the models are exact.
+    assert!(late_k < higher_k + 0.5 && late_k > higher_k - 1.5, "{late_k} {higher_k}");
 }
 
 /// Where no thermostat does anything none is drawn, and the other draws stay as they are.

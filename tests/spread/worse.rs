@@ -41,9 +41,11 @@ fn scene(dice: &mut Dice) -> Scene {
 }
 
 /// Largest standard uncertainties that the profile may state of the scene's unit.
-fn most(scene: &Scene) -> [f64; 17] {
+fn most(scene: &Scene) -> [f64; 18] {
     let gas = scene.gas / 3.0;
-    [17.0, 8.6, 2.0, 0.1, 0.15, 50.0, 2.3, 0.5, gas, 1.0, 5.0, 0.15, 10.0, 5.0, 30.0, 15.0, 5.0]
+    let last = [0.15, 10.0, 5.0, 30.0, 15.0, 5.0, 10.0];
+    let first = [17.0, 8.6, 2.0, 0.1, 0.15, 50.0, 2.3, 0.5, gas, 1.0, 5.0];
+    std::array::from_fn(|at| if at < 11 { first[at] } else { last[at - 11] })
 }
 
 /// Spreads of one quantity, or of all, made wider.

@@ -24,6 +24,10 @@ fn fine_min(time_min: f64) -> f64 {
     (time_min / 600.0).clamp(0.25, 1.0)
 }
 
+/// After hours a hot spot rises by less from one hair to the next than the few draws through the detailed model are off by,
+/// some thousandths of a kelvin: of the time found, such a share less passes surely.
+const FLAT: f64 = 0.02;
+
 fn passes(case: &Case, minutes: f64) -> bool {
     Brief::of(&held_for(case, minutes), false).verdict.permits()
 }
@@ -44,7 +48,8 @@ fn check(name: &str, case: &Case) -> Option<f64> {
         assert!(passes(case, time_min), "{name}: {time_min} min");
     }
     if time_min > end_min + hair_min {
-        assert!(passes(case, time_min - hair_min), "{name}: {time_min} min and a hair less");
+        let less_min = time_min - hair_min - FLAT * time_min;
+        assert!(passes(case, less_min), "{name}: {time_min} min and a hair less");
     }
     assert_eq!(answer.verdict.permits(), time_min >= end_min, "{name}: {time_min} min");
     for line in &answer.limits {

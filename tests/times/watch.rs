@@ -31,8 +31,8 @@ fn stop_values_are_whole_degrees_and_below_every_ceiling() {
     for scene in [
         wet(),
         wet().drawn(0, 1),
-        Scene { moisture: 0.8, load_pu: 1.3, ambient_c: 35.0, ..wet() },
-        Scene { moisture: 0.8, load_pu: 1.0, stage: Some(0), ..wet() },
+        Scene { moisture: 0.8, load_pu: 1.15, ambient_c: 35.0, ..wet() },
+        Scene { moisture: 0.8, load_pu: 0.75, stage: Some(0), ..wet() },
     ] {
         let answer = assess(&scene.case());
         let ceiling = answer.limits.iter().find(|line| line.quantity == "top-oil").unwrap();

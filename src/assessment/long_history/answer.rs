@@ -13,10 +13,11 @@ use crate::bubbling::inception::Inception;
 use crate::quantities::{Celsius, MoisturePercent};
 use crate::rules::finding::{Finding, Severity};
 use crate::rules::local_file::{LocalRules, NO_GO_MARGIN_K};
-use crate::thermal::Form;
 use crate::thermal::cooling::Control;
+use crate::thermal::detailed::Detailed;
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
+use crate::thermal::{Form, Model};
 use serde::Serialize;
 
 /// What a unit has been through.
@@ -79,27 +80,30 @@ pub struct Extreme {
     pub at: When,
 }
 
-/// Which form is the hotter one; at each moment the hotter counts.
+/// Which model is the hottest one; at each moment the hottest counts.
 #[derive(Debug, Clone, Serialize)]
 pub struct Governing {
-    /// The form that gives the hottest hot spot.
+    /// The model that gives the hottest hot spot.
     pub at_hottest: &'static str,
-    /// Hours during which the IEC form gave the hotter hot spot.
+    /// Hours during which the IEC form gave the hottest hot spot.
     pub iec_hours: f64,
     /// Hours during which the IEEE form did.
     pub ieee_hours: f64,
+    /// Hours during which the detailed model did.
+    pub detailed_hours: f64,
 }
 
 impl Governing {
-    /// The form that is the hotter one for more hours, and its share of them.
+    /// The model that is the hottest one for most hours, and its share of them.
     pub fn mostly(&self) -> (&'static str, f64) {
-        let all = self.iec_hours + self.ieee_hours;
-        let (form, hours) = if self.ieee_hours > self.iec_hours {
-            (Ieee::NAME, self.ieee_hours)
-        } else {
-            (Iec::NAME, self.iec_hours)
+        let all = self.iec_hours + self.ieee_hours + self.detailed_hours;
+        let others =
+            [(<Ieee as Form>::NAME, self.ieee_hours), (Detailed::NAME, self.detailed_hours)];
+        let longer = |known: (&'static str, f64), next: (&'static str, f64)| {
+            if next.1 > known.1 { next } else { known }
         };
-        (form, if all > 0.0 { hours / all } else { 1.0 })
+        let (model, hours) = others.into_iter().fold((<Iec as Form>::NAME, self.iec_hours), longer);
+        (model, if all > 0.0 { hours / all } else { 1.0 })
     }
 }
 
@@ -160,7 +164,7 @@ pub(super) fn answer(history: LongHistory<'_>, inputs_sha256: String) -> History
         let peak = found?.peak;
         Some(Extreme { value: peak.value_c, at: When::of(peak.at_min, clock) })
     };
-    let hours_known = history.tally.hours_of[0] + history.tally.hours_of[1];
+    let hours_known: f64 = history.tally.hours_of.iter().sum();
     let hot_spot = history.tally.hot_spot();
     let bubbling = bubbling(&history, extreme(hot_spot));
     let findings = findings(&history, &bubbling);
@@ -194,6 +198,7 @@ pub(super) fn answer(history: LongHistory<'_>, inputs_sha256: String) -> History
             at_hottest: highest.form,
             iec_hours: tally.hours_of[0],
             ieee_hours: tally.hours_of[1],
+            detailed_hours: tally.hours_of[2],
         }),
         bubbling,
         paper: hot_spot.filter(|_| question.life_and_parts).map(|_| PaperUsed {

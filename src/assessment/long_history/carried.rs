@@ -1,13 +1,15 @@
-//! Both thermal forms, carried on over a piece of a history.
+//! The thermal models, carried on over a piece of a history.
 
+use crate::assessment::together::{Together, together};
 use crate::loading::long_history::HistoryRow;
 use crate::thermal::cooling::Cooling;
+use crate::thermal::detailed::Detailed;
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
 use crate::thermal::schedule::{AmbientLine, LoadSteps};
 use crate::thermal::start::{Start, settled};
-use crate::thermal::trajectory::{Plan, Run, Sample, simulate};
-use crate::thermal::{Form, State};
+use crate::thermal::trajectory::{Plan, Run};
+use crate::thermal::{Form, Model, State};
 
 /// Into how many pieces a step between rows is cut, so that samples are no further apart than asked.
 pub(super) fn pieces(step_min: f64, sample_min: f64) -> usize {
@@ -22,7 +24,7 @@ pub(super) fn pieces(step_min: f64, sample_min: f64) -> usize {
     pieces
 }
 
-/// Temperatures at one moment, the hotter of both forms.
+/// Temperatures at one moment, of the hottest model.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Moment {
     /// Minute.
@@ -31,18 +33,18 @@ pub struct Moment {
     pub load_pu: f64,
     /// Ambient, °C.
     pub ambient_c: f64,
-    /// Hotter top oil, °C.
+    /// Hottest top oil, °C.
     pub top_oil_c: f64,
-    /// Hotter hot spot, °C.
+    /// Hottest hot spot, °C.
     pub hot_spot_c: f64,
     /// Margin to bubbling with the moisture that counts, K, if it can be computed.
     pub margin_k: Option<f64>,
 }
 
-/// Where a form stands.
+/// Where a model stands.
 #[derive(Debug, Clone, Copy)]
-struct Standing<F: Form> {
-    form: F,
+struct Standing<M: Model> {
+    form: M,
     at: Option<Start>,
     /// Top oil there, °C; a form that keeps rises would lose it with the ambient of before.
     top_oil_c: f64,
@@ -50,13 +52,13 @@ struct Standing<F: Form> {
     stopped: bool,
 }
 
-impl<F: Form + Default> Default for Standing<F> {
+impl<M: Model + Default> Default for Standing<M> {
     fn default() -> Self {
-        Self { form: F::default(), at: None, top_oil_c: f64::NEG_INFINITY, stopped: true }
+        Self { form: M::default(), at: None, top_oil_c: f64::NEG_INFINITY, stopped: true }
     }
 }
 
-impl<F: Form> Standing<F> {
+impl<M: Model> Standing<M> {
     /// A stretch begins in the hottest state that its first load allows; after a gap with the oil
     /// of before if that is hotter, and with whichever winding is the hotter above its oil. Not part
     /// by part: the gradients of two loads together make a winding that was never so hot.
@@ -80,7 +82,7 @@ impl<F: Form> Standing<F> {
     }
 
     fn carry_on(&mut self, plan: &Plan<'_>, from: Start) -> Run {
-        let run = simulate(&self.form, plan, from.state, from.stage);
+        let run = self.form.run(plan, from.state, from.stage);
         self.at = Some(Start { state: run.end, stage: run.end_stage });
         self.top_oil_c = run.samples.last().map_or(self.top_oil_c, |last| last.top_oil_c);
         self.stopped = false;
@@ -88,17 +90,19 @@ impl<F: Form> Standing<F> {
     }
 }
 
-/// Both forms.
+/// The three models.
 #[derive(Debug, Default)]
 pub(super) struct Carried {
     iec: Standing<Iec>,
     ieee: Standing<Ieee>,
+    detailed: Standing<Detailed>,
 }
 
 /// One piece of a history, gone through.
 pub(super) struct Chunk {
     pub(super) iec: Run,
     pub(super) ieee: Run,
+    pub(super) detailed: Run,
     /// Whether the first sample is the last one of the piece before.
     continues: bool,
 }
@@ -108,9 +112,10 @@ impl Carried {
     pub(super) fn stop(&mut self) {
         self.iec.stopped = true;
         self.ieee.stopped = true;
+        self.detailed.stopped = true;
     }
 
-    /// Carries both forms on from the first row to the last; `None` without an ambient or a row,
+    /// Carries the models on from the first row to the last; `None` without an ambient or a row,
     /// or where nothing is left to go through.
     pub(super) fn on(
         &mut self,
@@ -130,8 +135,10 @@ impl Carried {
         let (load_pu, ambient_c) = (rows[0].load_pu, ambient.at(rows[0].minute));
         let iec = self.iec.begin(cooling, load_pu, ambient_c);
         let ieee = self.ieee.begin(cooling, load_pu, ambient_c);
+        let detailed = self.detailed.begin(cooling, load_pu, ambient_c);
         let (iec, ieee) = (self.iec.carry_on(&plan, iec), self.ieee.carry_on(&plan, ieee));
-        Some(Chunk { iec, ieee, continues })
+        let detailed = self.detailed.carry_on(&plan, detailed);
+        Some(Chunk { iec, ieee, detailed, continues })
     }
 }
 
@@ -149,9 +156,18 @@ fn breakpoints(rows: &[HistoryRow], sample_min: f64) -> Vec<f64> {
 }
 
 impl Chunk {
-    /// Samples of both forms at the same minutes.
-    pub(super) fn samples(&self) -> impl Iterator<Item = (&Sample, &Sample)> {
-        self.iec.samples.iter().zip(&self.ieee.samples)
+    /// Samples of the models at the same minutes.
+    pub(super) fn samples(&self) -> impl Iterator<Item = Together<'_>> {
+        together(&self.iec.samples, &self.ieee.samples, &self.detailed.samples)
+    }
+
+    /// What each model makes of the piece, with its name.
+    pub(super) fn runs(&self) -> [(&'static str, &Run); 3] {
+        [
+            (<Iec as Form>::NAME, &self.iec),
+            (<Ieee as Form>::NAME, &self.ieee),
+            (Detailed::NAME, &self.detailed),
+        ]
     }
 
     /// The first minute, where a stretch begins with this piece.
@@ -161,13 +177,13 @@ impl Chunk {
 
     /// The temperatures that have not been given out with the piece before.
     pub(super) fn moments(&self, inception_c: Option<f64>) -> impl Iterator<Item = Moment> {
-        self.samples().skip(usize::from(self.continues)).map(move |(iec, ieee)| {
-            let hot_spot_c = iec.hot_spot_c.max(ieee.hot_spot_c);
+        self.samples().skip(usize::from(self.continues)).map(move |models| {
+            let hot_spot_c = models.hot_spot_c();
             Moment {
-                minute: iec.minute,
-                load_pu: iec.load_pu,
-                ambient_c: iec.ambient_c,
-                top_oil_c: iec.top_oil_c.max(ieee.top_oil_c),
+                minute: models.minute(),
+                load_pu: models.iec.load_pu,
+                ambient_c: models.iec.ambient_c,
+                top_oil_c: models.top_oil_c(),
                 hot_spot_c,
                 margin_k: inception_c.map(|inception_c| inception_c - hot_spot_c),
             }

@@ -2,7 +2,7 @@
 
 use super::Clock;
 use super::carried::Chunk;
-use super::tally::{Highest, hotter};
+use super::tally::Highest;
 use crate::ageing::rate::AgeingRate;
 use crate::quantities::Celsius;
 use chrono::{Datelike, NaiveDate};
@@ -108,9 +108,9 @@ impl Parts {
     pub(super) fn add(&mut self, chunk: &Chunk, rate: AgeingRate) {
         let samples: Vec<(f64, f64, Celsius)> = chunk
             .samples()
-            .filter_map(|(iec, ieee)| {
-                let (minute, hot_spot) = hotter((iec, ieee))?;
-                Some((minute, iec.load_pu, hot_spot))
+            .filter_map(|models| {
+                let (minute, hot_spot) = models.hottest_at()?;
+                Some((minute, models.iec.load_pu, hot_spot))
             })
             .collect();
         let mut from = 0;

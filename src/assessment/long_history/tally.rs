@@ -6,10 +6,7 @@ use crate::assessment::paper_life::{CostWithWater, cost_if_dry, cost_with_water}
 use crate::assessment::plant::rate_of;
 use crate::loading::long_history::HistoryRow;
 use crate::quantities::{Celsius, MoisturePercent};
-use crate::thermal::Form;
 use crate::thermal::cooling::Cooling;
-use crate::thermal::iec::Iec;
-use crate::thermal::ieee::Ieee;
 use crate::thermal::trajectory::{Peak, Sample};
 use crate::unit::Unit;
 
@@ -36,13 +33,13 @@ pub(super) struct Tally {
     hot_spot: Option<Highest>,
     top_oil: Option<Highest>,
     /// Hours during which each form gave the hotter hot spot: IEC, IEEE.
-    pub(super) hours_of: [f64; 2],
+    pub(super) hours_of: [f64; 3],
     /// Normal-life hours at the rate of the unit's paper.
     pub(super) life_hours: f64,
     if_dry: Option<Vec<CostWithWater>>,
     with_water: Option<Vec<CostWithWater>>,
     pub(super) greatest_stage_load: f64,
-    /// Whether each stage was in service at any time in either form.
+    /// Whether each stage was in service at any time in any model.
     pub(super) stages_used: Vec<bool>,
     /// Whether some temperature was no number.
     pub(super) broken: bool,
@@ -66,7 +63,7 @@ impl Tally {
             greatest_load: None,
             hot_spot: None,
             top_oil: None,
-            hours_of: [0.0; 2],
+            hours_of: [0.0; 3],
             life_hours: 0.0,
             if_dry: None,
             with_water: None,
@@ -119,21 +116,21 @@ impl Tally {
 
     /// Takes one piece.
     pub(super) fn add(&mut self, cooling: &Cooling, chunk: &Chunk) {
-        let (iec, ieee) = (&chunk.iec, &chunk.ieee);
         let began_min = chunk.began_min();
+        let runs = chunk.runs();
         for (highest, peaks) in [
-            (&mut self.hot_spot, [iec.hot_spot, ieee.hot_spot]),
-            (&mut self.top_oil, [iec.top_oil, ieee.top_oil]),
+            (&mut self.hot_spot, runs.map(|(form, run)| (form, run.hot_spot))),
+            (&mut self.top_oil, runs.map(|(form, run)| (form, run.top_oil))),
         ] {
-            for (peak, form) in peaks.into_iter().zip([Iec::NAME, Ieee::NAME]) {
+            for (form, peak) in peaks {
                 if highest.is_none_or(|known| peak.value_c > known.peak.value_c) {
                     let assumed = began_min.is_some_and(|began_min| peak.at_min <= began_min);
                     *highest = Some(Highest { peak, form, assumed });
                 }
             }
         }
-        self.stages(cooling, &[&iec.stages_used, &ieee.stages_used]);
-        for samples in [&iec.samples, &ieee.samples] {
+        self.stages(cooling, &runs.map(|(_, run)| &run.stages_used));
+        for samples in runs.map(|(_, run)| &run.samples) {
             self.greatest_stage_load =
                 self.greatest_stage_load.max(greatest_stage_load(cooling, samples));
             self.broken |= samples.iter().any(|sample| !sample.hot_spot_c.is_finite());
@@ -145,7 +142,8 @@ impl Tally {
     }
 
     fn life_of(&mut self, chunk: &Chunk) {
-        let course: Vec<(f64, Celsius)> = chunk.samples().filter_map(hotter).collect();
+        let course: Vec<(f64, Celsius)> =
+            chunk.samples().filter_map(|models| models.hottest_at()).collect();
         self.life_hours += self.rate().hours_used(&course);
         added(&mut self.if_dry, cost_if_dry(&self.unit, &course));
         if let Some(counting) = self.counting {
@@ -162,17 +160,17 @@ impl Tally {
         }
     }
 
-    /// Hours of either form and below each margin, interval by interval.
+    /// Hours of each model and below each margin, interval by interval.
     fn intervals(&mut self, chunk: &Chunk) {
         let mut before: Option<(f64, f64, usize)> = None;
-        for (iec, ieee) in chunk.samples() {
-            let hot_spot_c = iec.hot_spot_c.max(ieee.hot_spot_c);
+        for models in chunk.samples() {
+            let (now_min, hot_spot_c) = (models.minute(), models.hot_spot_c());
             if let Some((minute, before_c, form)) = before {
-                let hours = (iec.minute - minute) / 60.0;
+                let hours = (now_min - minute) / 60.0;
                 self.hours_of[form] += hours;
                 self.below(before_c, hot_spot_c, hours);
             }
-            before = Some((iec.minute, hot_spot_c, usize::from(ieee.hot_spot_c > iec.hot_spot_c)));
+            before = Some((now_min, hot_spot_c, models.governing()));
         }
     }
 
@@ -185,11 +183,6 @@ impl Tally {
             *below += hours * share_above(from_c, to_c, inception_c - margin_k);
         }
     }
-}
-
-/// The hotter hot spot at a sample.
-pub(super) fn hotter((iec, ieee): (&Sample, &Sample)) -> Option<(f64, Celsius)> {
-    Some((iec.minute, Celsius::new(iec.hot_spot_c.max(ieee.hot_spot_c)).ok()?))
 }
 
 /// Which share of a straight line from one value to another lies above a limit.

@@ -4,13 +4,14 @@ use crate::assessment::case::Case;
 use crate::assessment::course::cooling;
 use crate::assessment::past::{Before, Ends, JUST_BEFORE_MIN, settled_at};
 use crate::thermal::cooling::{Control, Cooling};
+use crate::thermal::detailed::Detailed;
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
 use crate::thermal::lags::Lags;
 use crate::thermal::schedule::{AmbientLine, LoadSteps, breakpoints};
 use crate::thermal::start::{Began, Settled, Start, beginning};
-use crate::thermal::trajectory::{Plan, Sample, simulate};
-use crate::thermal::{Form, State};
+use crate::thermal::trajectory::{Plan, Sample};
+use crate::thermal::{Form, Model, State};
 
 /// Preloads are told apart by one part in so many, pu; one is rounded up.
 const PARTS: f64 = 1000.0;
@@ -21,7 +22,7 @@ const GREATEST_PU: f64 = 2.0;
 /// Steady loads before between which a start lies, pu.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Preloads {
-    /// The least: the slow gradient is no smaller than after it, and where stages start by themselves both forms are at
+    /// The least: the slow gradient is no smaller than after it, and where stages start by themselves the models are at
     /// least so hot without them.
     pub from_pu: f64,
     /// The greatest.
@@ -40,7 +41,7 @@ pub struct Preloads {
 ///
 /// # Source       Our own construction; no source. A start that is too hot is on the safe side where no stage
 /// starts by itself; elsewhere all starts down to one that is too cool are looked at.
-/// # Valid        As the two forms.
+/// # Valid        As the models.
 /// # Departures   The quick part of the gradient is taken together with the oil: the hot spot is as hot, that part
 /// may not be, after a load that has just fallen. It is forgotten within an hour.
 /// # Checked      `tests/plan/warm_start.rs` against runs through the whole history.
@@ -57,22 +58,27 @@ pub fn preloads(
     let before = Before::of(&cooling);
     let of_iec = pasts((&Iec::default(), &cooling), load, ambient, minutes);
     let of_ieee = pasts((&Ieee::default(), &cooling), load, ambient, minutes);
+    let of_detailed = pasts((&Detailed::default(), &cooling), load, ambient, minutes);
     let slow_pu = slow_gradient_loads(&cooling, load, minutes);
-    let all = minutes.iter().zip(of_iec).zip(of_ieee).zip(slow_pu);
-    let bounds = all.map(|(((minute, iec), ieee), slow_pu)| {
+    let all = minutes.iter().zip(of_iec).zip(of_ieee).zip(of_detailed).zip(slow_pu);
+    let bounds = all.map(|((((minute, iec), ieee), detailed), slow_pu)| {
         let ambient_c = ambient.at(*minute);
         let hot_enough = |preload_pu: f64| {
             let stages = &cooling.stages;
             let of_iec = settled_at(&Iec::default(), stages, before, preload_pu, ambient_c);
             let of_ieee = settled_at(&Ieee::default(), stages, before, preload_pu, ambient_c);
+            let of_detailed =
+                settled_at(&Detailed::default(), stages, before, preload_pu, ambient_c);
             let covers = |settled: &Settled, past: &State| {
                 settled.hottest.top_oil_c >= past.top_oil_c
                     && settled.hottest.hot_spot_c() >= past.hot_spot_c()
             };
-            covers(&of_iec, &iec.hottest) && covers(&of_ieee, &ieee.hottest)
+            covers(&of_iec, &iec.hottest)
+                && covers(&of_ieee, &ieee.hottest)
+                && covers(&of_detailed, &detailed.hottest)
         };
         let preload_pu = least_preload(load.at(*minute), hot_enough)?;
-        let oil_pu = least_load(&cooling, ambient_c, [&iec, &ieee]);
+        let oil_pu = least_load(&cooling, ambient_c, [&iec, &ieee, &detailed]);
         let from_pu = slow_pu.min(oil_pu.unwrap_or(f64::INFINITY)).min(preload_pu);
         Some(Preloads { from_pu, preload_pu })
     });
@@ -119,9 +125,13 @@ fn slow_gradient_loads(cooling: &Cooling, load: &LoadSteps, minutes: &[f64]) -> 
     lags.map(of_stage).reduce(least).unwrap_or_else(|| vec![0.0; minutes.len()])
 }
 
-/// The greatest steady load from which the weakest stage alone leaves the oil of both forms no hotter than the load
+/// The greatest steady load from which the weakest stage alone leaves the oil of the models no hotter than the load
 /// up to a minute may have done, rounded down; `None` where no stage starts by itself.
-fn least_load(cooling: &Cooling, ambient_c: f64, [iec, ieee]: [&Settled; 2]) -> Option<f64> {
+fn least_load(
+    cooling: &Cooling,
+    ambient_c: f64,
+    [iec, ieee, detailed]: [&Settled; 3],
+) -> Option<f64> {
     if cooling.control != Control::Automatic {
         return None;
     }
@@ -129,7 +139,10 @@ fn least_load(cooling: &Cooling, ambient_c: f64, [iec, ieee]: [&Settled; 2]) -> 
     Some(greatest_load(|load_pu: f64| {
         let of_iec = Iec::default().steady(weakest, load_pu, ambient_c);
         let of_ieee = Ieee::default().steady(weakest, load_pu, ambient_c);
-        of_iec.top_oil_c <= iec.coolest.top_oil_c && of_ieee.top_oil_c <= ieee.coolest.top_oil_c
+        let of_detailed = Detailed::default().steady_state(weakest, load_pu, ambient_c);
+        of_iec.top_oil_c <= iec.coolest.top_oil_c
+            && of_ieee.top_oil_c <= ieee.coolest.top_oil_c
+            && of_detailed.top_oil_c <= detailed.coolest.top_oil_c
     }))
 }
 
@@ -147,9 +160,9 @@ fn greatest_load(cool_enough: impl Fn(f64) -> bool) -> f64 {
     (below * PARTS).floor() / PARTS
 }
 
-/// What one form may be in at each minute, however the load began.
-fn pasts<F: Form>(
-    (form, cooling): (&F, &Cooling),
+/// What one model may be in at each minute, however the load began.
+fn pasts<M: Model>(
+    (form, cooling): (&M, &Cooling),
     load: &LoadSteps,
     ambient: &AmbientLine,
     minutes: &[f64],
@@ -170,9 +183,9 @@ fn pasts<F: Form>(
     each.collect()
 }
 
-/// One form through all of the load, from one beginning.
-fn past_of<F: Form>(
-    (form, cooling): (&F, &Cooling),
+/// One model through all of the load, from one beginning.
+fn past_of<M: Model>(
+    (form, cooling): (&M, &Cooling),
     load: &LoadSteps,
     (ambient, began): (&AmbientLine, Began),
     minutes: &[f64],
@@ -186,7 +199,7 @@ fn past_of<F: Form>(
     let from_min = first_min.min(*from);
     let all = breakpoints(from_min, until + 1.0, load, ambient, minutes);
     let plan = Plan { cooling, load, ambient, breakpoints: &all };
-    let run = simulate(form, &plan, begin.state, begin.stage);
+    let run = form.run(&plan, begin.state, begin.stage);
     let at = |minute: &f64| {
         let place = run.samples.partition_point(|sample| sample.minute < minute - 1.0e-6);
         past(&run.samples[place.min(run.samples.len() - 1)])

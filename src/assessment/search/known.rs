@@ -3,7 +3,7 @@
 use super::FINE_PU;
 use crate::rules::facts::SpreadFacts;
 
-/// A guess lies so much above what is known, K, and no further from the nearest known than so much.
+/// A guess lies so much above what is known, K, and beyond all known loads no further from the last than so much.
 const SPARE_K: f64 = 0.02;
 const MOST_OFF_K: f64 = 2.0;
 
@@ -50,21 +50,32 @@ impl Known {
     pub(in crate::assessment) fn guess(&self, load_pu: f64) -> Option<SpreadFacts> {
         let known = &self.allowances;
         let after = known.partition_point(|known| known.load_pu <= load_pu);
-        let nearest_k = known.get(after.clamp(1, known.len().max(1)) - 1)?.takes_off_k;
-        let first = after.saturating_sub(1).min(known.len().saturating_sub(2));
-        let allowance_k = match (known.get(first), known.get(first + 1)) {
-            (Some(below), Some(above))
-                if nearest_k.is_finite()
-                    && (above.load_pu - below.load_pu >= APART_PU
-                        || (below.load_pu..=above.load_pu).contains(&load_pu)) =>
-            {
-                let share = (load_pu - below.load_pu) / (above.load_pu - below.load_pu);
-                let line_k = below.takes_off_k + (above.takes_off_k - below.takes_off_k) * share;
-                line_k.clamp(nearest_k - MOST_OFF_K, nearest_k + MOST_OFF_K).max(0.0)
-            }
-            _ => nearest_k,
+        let nearest = known.get(after.clamp(1, known.len().max(1)) - 1)?;
+        let between = after > 0 && after < known.len();
+        let other = if between { known.get(after) } else { Self::far_from(nearest, known) };
+        let nearest_k = nearest.takes_off_k;
+        let line_k = other.filter(|_| nearest_k.is_finite()).map(|other| {
+            let share = (load_pu - nearest.load_pu) / (other.load_pu - nearest.load_pu);
+            nearest_k + (other.takes_off_k - nearest_k) * share
+        });
+        let allowance_k = match line_k.filter(|k| !k.is_nan()) {
+            None => nearest_k,
+            Some(line_k) if between && line_k.is_finite() => line_k.max(0.0),
+            Some(line_k) => line_k.clamp(nearest_k - MOST_OFF_K, nearest_k + MOST_OFF_K).max(0.0),
         };
         Some(SpreadFacts { allowance_k: allowance_k + SPARE_K + self.spare_k, below_zero: None })
+    }
+
+    /// The next known load that is far enough from the first or last one to say how the allowance goes on beyond it.
+    fn far_from<'k>(end: &Allowance, known: &'k [Allowance]) -> Option<&'k Allowance> {
+        let apart_pu = |other: &Allowance| (other.load_pu - end.load_pu).abs();
+        let far = known.iter().filter(|other| apart_pu(other) >= APART_PU);
+        far.min_by(|one, other| apart_pu(one).total_cmp(&apart_pu(other)))
+    }
+
+    /// Whether it was computed at a load.
+    pub(in crate::assessment) fn knows(&self, load_pu: f64) -> bool {
+        self.allowances.iter().any(|known| (known.load_pu - load_pu).abs() <= FINE_PU / 2.0)
     }
 
     /// Adds what was computed.

@@ -1,19 +1,24 @@
 //! What the draws take off the margin from every hour of a long load on, with few thermal draws.
 
+use super::drawn::detailed::{Member, members};
 use super::drawn::{Drawn, IEC, IEEE};
 use super::few;
 use super::inputs::{Inputs, Values};
+use super::lift::{Imposed, Lift, about_course, own};
 use super::pairs::Inceptions;
-use super::propagation::{hottest, steps};
+use super::propagation::{by_lags, hottest, steps};
 use crate::assessment::case::Case;
 use crate::assessment::course::Course;
 use crate::assessment::evaluation::Evaluation;
 use crate::assessment::plant::Plant;
 use crate::assessment::possible::WhichStart;
 use crate::thermal::Form;
+use crate::thermal::detailed::OWN_INPUTS;
 use crate::thermal::ensemble::{Ensemble, Lanes, Moment, WIDTH, Watch};
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
+use crate::thermal::trajectory::Sample;
+use crate::uncertainty::batch::in_chunks;
 use crate::uncertainty::points::Points;
 
 const POINTS_EACH: u32 = 32;
@@ -29,6 +34,9 @@ const SHOWS_HOURS: usize = 4;
 
 /// Where the first hours stay so much below the hottest, no draw is hottest in them, K.
 const FAR_BELOW_K: f64 = 6.0;
+
+/// The detailed model is sampled so often, min: fans that start within an hour have their effect within a quarter of it.
+const SAMPLED_MIN: f64 = 5.0;
 
 /// Draws never take off more than this, K: with more to spare, or with less than nothing, no verdict waits for them.
 const MOST_TAKEN_OFF_K: f64 = 35.0;
@@ -52,6 +60,8 @@ pub(in crate::assessment) struct ByHour {
     inputs: Inputs,
     /// Of every thermal draw, then the medians.
     values: Vec<Values>,
+    /// The inputs of each that only the detailed model has.
+    own: Vec<[f64; OWN_INPUTS]>,
     /// Hottest hot spot from so many hours after each start to its end, °C; empty where that is all.
     later_c: Vec<Vec<f64>>,
     inceptions: Inceptions,
@@ -72,11 +82,12 @@ impl ByHour {
         let columns = u32::try_from(inputs.columns()).ok()?;
         let points = Points::new(sampling.seed, REPLICATES, POINTS_EACH, columns).ok()?;
         let values = few::values(&inputs, &points);
+        let own = own_inputs(&inputs, values.len(), sampling.seed);
         let drawn = Drawn::from_values(case, plant, (&inputs, &values), WhichStart::Stated);
         let each = sampling.draws / super::REPLICATES;
         let all = Points::new(sampling.seed, super::REPLICATES, each, columns).ok()?;
         let later_c = match hours.checked_sub(SHOWS_HOURS).filter(|later| *later > 0) {
-            Some(later) => hottest_by_hour(case, plant, &inputs, &drawn)
+            Some(later) => hottest_by_hour((case, plant), (&inputs, &values, &own), &drawn)
                 .iter()
                 .map(|by_hour| highest_within(&by_hour[SHOWS_HOURS.min(by_hour.len())..], later))
                 .collect(),
@@ -90,6 +101,7 @@ impl ByHour {
             inception_of_medians_c: drawn.inception_c.last().copied().unwrap_or(f64::NAN),
             inputs,
             values,
+            own,
             later_c,
         })
     }
@@ -123,10 +135,32 @@ impl ByHour {
             .map(|other| other.0)
             .enumerate()
             .filter(|(at, which)| *at == 0 || which.is_drawn() || Some(*which) == counted);
-        let every = std::iter::once(WhichStart::Stated).chain(others.map(|(_, which)| which));
-        let from = |which| self.of_hot_spots(whole(self.first_hours_c(case, plant, which)));
+        let until_min = case.request.loading.end_min.min(FIRST_MIN);
+        let unknown = || Lift::straight((0.0, f64::INFINITY));
+        // What draws are off by is about the same by all models.
+        let lift = evaluation
+            .course
+            .as_ref()
+            .map_or_else(unknown, |course| about_course(course, until_min));
+        let imposed = Imposed::of(
+            (case, plant),
+            &self.inputs,
+            (&case.request.loading.load, until_min),
+            std::iter::empty(),
+        );
+        let from = |(at, which): (usize, WhichStart)| {
+            let all_models = at == 0 || Some(which) == counted;
+            let by = if all_models { ByModels::All(&imposed) } else { ByModels::Lags(&lift) };
+            self.of_hot_spots(whole(self.first_hours_c((case, plant), which, by)))
+        };
+        let stated = std::iter::once((0, WhichStart::Stated));
         // In this order a NaN stays.
-        every.map(from).fold(f64::INFINITY, |least, k| if k >= least { least } else { k })
+        stated.chain(others).map(from).fold(
+            f64::INFINITY,
+            |least, k| {
+                if k >= least { least } else { k }
+            },
+        )
     }
 
     fn of_hot_spots(&self, hot_c: Option<Vec<f64>>) -> f64 {
@@ -137,12 +171,39 @@ impl ByHour {
     }
 
     /// The hottest hot spot of each draw in the first hours after a start, °C.
-    fn first_hours_c(&self, case: &Case, plant: &Plant<'_>, which: WhichStart) -> Vec<f64> {
+    fn first_hours_c(
+        &self,
+        (case, plant): (&Case, &Plant<'_>),
+        which: WhichStart,
+        by: ByModels<'_>,
+    ) -> Vec<f64> {
         let request = &case.request;
         let drawn = Drawn::from_values(case, plant, (&self.inputs, &self.values), which);
         let until_min = request.loading.end_min.min(FIRST_MIN);
-        hottest(case, plant, &self.inputs, &drawn, &request.loading.load, until_min)
+        let load = &request.loading.load;
+        let imposed = match by {
+            ByModels::Lags(lift) => {
+                return hottest(case, plant, &self.inputs, &drawn, (load, lift), until_min);
+            }
+            ByModels::All(imposed) => imposed,
+        };
+        let all = members((case, plant), (&self.inputs, &self.values), &self.own, which);
+        let lags_c = by_lags(case, plant, &self.inputs, &drawn, load, until_min);
+        let each = lags_c.into_iter().zip(&all).enumerate();
+        let hottest = |(draw, (lags_c, member)): (usize, (f64, &Member))| {
+            hotter(lags_c, imposed.hottest_c(member)) + drawn.model_k(draw)
+        };
+        each.map(hottest).collect()
     }
+}
+
+/// How the first hours of draws are followed.
+#[derive(Clone, Copy)]
+enum ByModels<'a> {
+    /// Through all models.
+    All(&'a Imposed<'a>),
+    /// Through the lag forms, with what the detailed model adds without draws.
+    Lags(&'a Lift),
 }
 
 /// Whether what draws take off the margin may decide; where it may not, a rougher estimate will do.
@@ -156,31 +217,92 @@ fn first_hours_matter(evaluation: &Evaluation<'_>) -> bool {
     let Some((course, hottest_c)) = evaluation.course.as_ref().zip(evaluation.hot_spot_c()) else {
         return true;
     };
-    let first = course.samples().take_while(|(iec, _)| iec.minute <= FIRST_MIN);
-    let first_c =
-        first.map(|(iec, ieee)| iec.hot_spot_c.max(ieee.hot_spot_c)).fold(f64::MIN, f64::max);
+    let first = course.samples().take_while(|models| models.minute() <= FIRST_MIN);
+    let first_c = first.map(|models| models.hot_spot_c()).fold(f64::MIN, f64::max);
     let peak_min = course.hot_spot().peak.at_min;
     !(peak_min > FIRST_MIN && first_c + FAR_BELOW_K < hottest_c)
 }
 
-/// The hottest hot spot of the hotter form in each hour of each draw, °C.
+/// The hottest hot spot of the hottest model in each hour of each draw, °C.
 fn hottest_by_hour(
-    case: &Case,
-    plant: &Plant<'_>,
-    inputs: &Inputs,
+    (case, plant): (&Case, &Plant<'_>),
+    (inputs, values, own): (&Inputs, &[Values], &[[f64; OWN_INPUTS]]),
     drawn: &Drawn,
 ) -> Vec<Vec<f64>> {
     let end_min = case.request.loading.end_min;
     let steps = steps(case, plant, inputs, &case.request.loading.load, end_min);
-    let (iec, ieee) = rayon::join(
-        || in_form((IEC, &Iec::default()), plant, &steps, drawn),
-        || in_form((IEEE, &Ieee::default()), plant, &steps, drawn),
-    );
+    let by_lags = || {
+        rayon::join(
+            || in_form((IEC, &Iec::default()), plant, &steps, drawn),
+            || in_form((IEEE, &Ieee::default()), plant, &steps, drawn),
+        )
+    };
+    let ((iec, ieee), detailed) =
+        rayon::join(by_lags, || by_detailed((case, plant), (inputs, values, own)));
+    let lags = iec.into_iter().zip(ieee).map(|(iec, ieee)| -> Vec<f64> {
+        iec.into_iter().zip(ieee).map(|(iec, ieee)| hotter(iec, ieee)).collect()
+    });
+    let of_draw = |(draw, (lags, hours)): (usize, (Vec<f64>, Vec<f64>))| {
+        let model_k = drawn.model_k(draw);
+        let detailed = hours.into_iter().chain(std::iter::repeat(f64::INFINITY));
+        let all = lags.into_iter().zip(detailed);
+        all.map(|(lags, detailed)| hotter(lags, detailed) + model_k).collect()
+    };
+    lags.zip(detailed).enumerate().map(of_draw).collect()
+}
+
+/// What is not a number is as bad as the worst.
+fn hotter(one_c: f64, other_c: f64) -> f64 {
     let known = |c: f64| if c.is_nan() { f64::INFINITY } else { c };
-    let hotter = |(iec, ieee): (f64, f64)| known(iec).max(known(ieee));
-    let of_draw =
-        |(iec, ieee): (Vec<f64>, Vec<f64>)| iec.into_iter().zip(ieee).map(hotter).collect();
-    iec.into_iter().zip(ieee).map(of_draw).collect()
+    known(one_c).max(known(other_c))
+}
+
+/// The hottest hot spot by the detailed model in each hour of each draw, °C; none where it cannot be made.
+fn by_detailed(
+    (case, plant): (&Case, &Plant<'_>),
+    (inputs, values, own): (&Inputs, &[Values], &[[f64; OWN_INPUTS]]),
+) -> Vec<Vec<f64>> {
+    let request = &case.request;
+    let end_min = request.loading.end_min;
+    let sampled = (1..).map(|step| f64::from(step) * SAMPLED_MIN).take_while(|min| *min < end_min);
+    let imposed = Imposed::of((case, plant), inputs, (&request.loading.load, end_min), sampled);
+    let all = members((case, plant), (inputs, values), own, WhichStart::Stated);
+    in_chunks(all.len(), 1, |draws| {
+        let hours =
+            |member| imposed.samples(member).map_or_else(Vec::new, |samples| by_hour(&samples));
+        all[draws].iter().map(hours).collect()
+    })
+}
+
+/// The inputs that only the detailed model has, for some draws, the last with all at their medians.
+fn own_inputs(inputs: &Inputs, draws: usize, seed: u32) -> Vec<[f64; OWN_INPUTS]> {
+    // Beside the other inputs' points: other numbers than theirs.
+    let columns = u32::try_from(inputs.columns() + OWN_INPUTS).ok();
+    let points = columns.and_then(|all| Points::new(seed, REPLICATES, POINTS_EACH, all).ok());
+    let rows = points.map_or_else(Vec::new, |points| points.rows(0..points.draws()));
+    let each = rows.chunks(inputs.columns() + OWN_INPUTS);
+    let drawn = each.map(|row| own(inputs, &row[inputs.columns()..]));
+    let medians = std::iter::repeat([0.0; OWN_INPUTS]);
+    drawn.take(draws - 1).chain(medians).take(draws).collect()
+}
+
+/// The highest hot spot of each hour, °C.
+fn by_hour(samples: &[Sample]) -> Vec<f64> {
+    let mut hours: Vec<f64> = Vec::new();
+    for sample in samples {
+        #[allow(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "hours within two years, from minute 0 on"
+        )]
+        let hour = |off_min: f64| ((sample.minute + off_min) / HOUR_MIN).max(0.0) as usize;
+        // A full hour ends one and begins the next.
+        for hour in hour(-EARLIER_MIN)..=hour(EARLIER_MIN) {
+            hours.resize(hours.len().max(hour + 1), f64::NEG_INFINITY);
+            hours[hour] = hotter(hours[hour], sample.hot_spot_c);
+        }
+    }
+    hours
 }
 
 fn in_form<F: Form>(

@@ -1,5 +1,6 @@
 //! Draws made ready: what of each does not depend on the load that is tried.
 
+pub(super) mod detailed;
 mod paper;
 mod past;
 mod stages;
@@ -9,12 +10,12 @@ use crate::assessment::case::Case;
 use crate::assessment::course::prepared;
 use crate::assessment::plant::Plant;
 use crate::assessment::possible::{Pasts, WhichStart};
-use crate::thermal::Form;
 use crate::thermal::cooling::Stage;
 use crate::thermal::ensemble::{Common, Doubt, Lags, Member};
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
 use crate::thermal::start::Start;
+use crate::thermal::{Form, Model};
 use crate::uncertainty::batch::in_chunks;
 use crate::uncertainty::points::Points;
 use past::{Errors, Past};
@@ -53,13 +54,14 @@ struct InForm {
     starts: Vec<Start>,
 }
 
-/// How far off a draw is in what is imposed on it: errors of load and ambient, in standard uncertainties, and
-/// the thermostats, K.
+/// How far off a draw is in what is imposed on it: errors of load and ambient, in standard uncertainties,
+/// the thermostats and the models of the hot spot, K.
 #[derive(Debug, Clone, Copy)]
 struct Off {
     load: f64,
     ambient: f64,
     thermostat_k: f64,
+    model_k: f64,
 }
 
 impl Off {
@@ -68,6 +70,7 @@ impl Off {
             load: values.of(Quantity::Load),
             ambient: values.of(Quantity::Ambient),
             thermostat_k: values.of(Quantity::Thermostat),
+            model_k: values.of(Quantity::HotSpotModel),
         }
     }
 }
@@ -140,6 +143,11 @@ impl Drawn {
     /// Number of draws.
     pub(super) fn count(&self) -> usize {
         self.inception_c.len()
+    }
+
+    /// How far above its hottest model the hot spot of a draw is, K.
+    pub(super) fn model_k(&self, draw: usize) -> f64 {
+        self.chunks[draw / CHUNK].errors[draw % CHUNK].model_k
     }
 
     /// One draw in one form, as the kernel takes it.
@@ -287,12 +295,12 @@ impl Making<'_> {
     }
 
     /// One form at minute 0, with the rise that it carries forward.
-    fn begun<F: Form>(
+    fn begun<M: Model>(
         &self,
         pasts: &Pasts,
         values: &Values,
-        with_rise: impl Fn(f64) -> F,
-    ) -> (F, Start) {
+        with_rise: impl Fn(f64) -> M,
+    ) -> (M, Start) {
         let measured_c = self.case.request.top_oil_c;
         let measured_c = measured_c.map(|c| c + values.of(Quantity::MeasuredTopOil));
         let with_difference = |k: Option<f64>| with_rise(k.unwrap_or(0.0).max(0.0));

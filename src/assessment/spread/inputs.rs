@@ -16,7 +16,7 @@ use serde::Serialize;
 
 /// A normal quantity is held within so many standard uncertainties: none of the usual ones then
 /// reaches below zero.
-const HELD_WITHIN: f64 = 3.0;
+pub(super) const HELD_WITHIN: f64 = 3.0;
 
 /// What is uncertain, in the order of the columns: first what usually matters most, because the first
 /// columns of a Sobol sequence are the most even.
@@ -25,6 +25,8 @@ const HELD_WITHIN: f64 = 3.0;
 pub enum Quantity {
     /// Water in the paper at the hot spot, %.
     Moisture,
+    /// Departure of the hot spot from its hottest model, K.
+    HotSpotModel,
     /// Rating of a natural cooling stage that is assumed, per unit.
     NaturalRating,
     /// Its top-oil rise, K.
@@ -71,8 +73,9 @@ pub enum Quantity {
 
 impl Quantity {
     /// Every one of them, in the order of the columns.
-    pub const ALL: [Self; 22] = [
+    pub const ALL: [Self; 23] = [
         Self::Moisture,
+        Self::HotSpotModel,
         Self::NaturalRating,
         Self::NaturalTopOilRise,
         Self::NaturalGradient,
@@ -100,6 +103,7 @@ impl Quantity {
     pub fn name(self) -> &'static str {
         match self {
             Self::Moisture => "water in the paper",
+            Self::HotSpotModel => "hot-spot model",
             Self::Correlation => "bubbling correlation",
             Self::HotSpotGradient => "hot-spot gradient",
             Self::Load => "load forecast",
@@ -133,6 +137,7 @@ impl Quantity {
             | Self::HotSpotGradient
             | Self::TopOilRise
             | Self::Thermostat
+            | Self::HotSpotModel
             | Self::NaturalTopOilRise
             | Self::NaturalGradient
             | Self::MeasuredTopOil => "K",
@@ -278,6 +283,7 @@ impl Inputs {
                 | Quantity::HotSpotGradient
                 | Quantity::TopOilRise
                 | Quantity::Thermostat
+                | Quantity::HotSpotModel
                 | Quantity::K21
                 | Quantity::WindingExponent
                 | Quantity::OilExponent
@@ -425,6 +431,7 @@ fn about(quantity: Quantity, case: &Case, rated: &StageData) -> (f64, Option<Unc
             (stage.iec.winding_time_constant_min, spread.winding_time_constant_min)
         }
         Quantity::Thermostat => (0.0, Some(spread.thermostat_k)),
+        Quantity::HotSpotModel => (0.0, Some(spread.hot_spot_model_k)),
         Quantity::MeasuredTopOil => (0.0, Some(spread.measured_top_oil_k)),
         Quantity::Weather => (0.0, Some(spread.weather_kpa)),
         Quantity::Moisture

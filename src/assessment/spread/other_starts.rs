@@ -3,16 +3,18 @@
 use super::drawn::Drawn;
 use super::few;
 use super::inputs::Inputs;
+use super::lift::{Few, Lift};
 use super::pairs::Inceptions;
-use super::propagation::hottest;
+use super::propagation::by_lags;
 use crate::assessment::case::Case;
-use crate::assessment::course::sample_minutes;
+use crate::assessment::course::Course;
+use crate::assessment::hottest_start::SHORT_MIN;
 use crate::assessment::plant::Plant;
 use crate::assessment::possible::WhichStart;
 use crate::thermal::schedule::LoadSteps;
 use crate::uncertainty::points::Points;
 use std::collections::BTreeSet;
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 
 /// A start counts as worse than the one stated from this on, K, by few draws: below it nothing of a start is left.
 const WORSE_BY_K: f64 = 0.02;
@@ -20,6 +22,12 @@ const WORSE_BY_K: f64 = 0.02;
 /// From so much less on, K, there is no need to look at the stated start with all draws: few draws of two starts are the
 /// same draws, and what they differ by is known far closer than either.
 const SURELY_BY_K: f64 = 2.0;
+
+/// So many of the starts that leave least are looked at with few draws through the detailed model too. Our choice.
+const LEAST: usize = 4;
+
+/// What is looked at.
+type Around<'a> = ((&'a Case, &'a Plant<'a>), &'a Inputs, (&'a LoadSteps, &'a Course));
 
 /// The start that leaves least, by few draws.
 #[derive(Debug, Clone, Copy)]
@@ -37,6 +45,20 @@ pub(super) struct FromStart {
     pub(super) drawn: Drawn,
     /// The one draw with every input at its median.
     pub(super) middle: Drawn,
+    /// Few draws that go through the detailed model too.
+    pub(super) few: Arc<Few>,
+}
+
+impl Tried {
+    /// The same with what the detailed model adds; with the inception temperature of the medians, °C.
+    fn with(self, lift: &Lift, (inceptions, of_medians_c): (&Inceptions, f64)) -> Self {
+        let lifted = |(lags_c, model_k): (&f64, &f64)| lift.hot_c(*lags_c, *model_k);
+        let mut hot_c: Vec<f64> = self.lags_c.iter().zip(&self.models_k).map(lifted).collect();
+        if let Some(of_medians_c) = hot_c.last_mut() {
+            *of_medians_c = lift.of_medians_c();
+        }
+        Self { margin_k: few::margin_p05_k(inceptions, of_medians_c, &hot_c), ..self }
+    }
 }
 
 impl FromStart {
@@ -47,17 +69,19 @@ impl FromStart {
         (inputs, points): (&Inputs, &Points),
         which: WhichStart,
     ) -> Self {
-        Self::with(Drawn::of(case, plant, (inputs, points), which), (case, plant), inputs, which)
+        let drawn = Drawn::of(case, plant, (inputs, points), which);
+        let few = Few::of((case, plant), which, (inputs, case.request.sampling.seed));
+        Self::with((drawn, Arc::new(few)), (case, plant), inputs, which)
     }
 
     fn with(
-        drawn: Drawn,
+        (drawn, few): (Drawn, Arc<Few>),
         (case, plant): (&Case, &Plant<'_>),
         inputs: &Inputs,
         which: WhichStart,
     ) -> Self {
         let middle = Drawn::from_values(case, plant, (inputs, &[inputs.medians()]), which);
-        Self { which, drawn, middle }
+        Self { which, drawn, middle, few }
     }
 }
 
@@ -71,6 +95,20 @@ pub(super) struct OtherStarts {
     places: Vec<usize>,
     /// All draws from each, once they are asked for.
     all: Vec<(WhichStart, OnceLock<FromStart>)>,
+    /// Few draws from each that go through the detailed model too, once they are asked for.
+    fews: Vec<OnceLock<Arc<Few>>>,
+}
+
+/// A start that was looked at with few draws.
+struct Tried {
+    /// Its place; `None`: the stated one.
+    place: Option<usize>,
+    which: WhichStart,
+    /// The hottest hot spots of the draws by the lag forms, °C, and how far the hottest model is off in each, K.
+    lags_c: Vec<f64>,
+    models_k: Vec<f64>,
+    /// The 5 % point of the margin, K.
+    margin_k: f64,
 }
 
 impl OtherStarts {
@@ -93,8 +131,9 @@ impl OtherStarts {
         let every = std::iter::once(WhichStart::Stated).chain(some);
         let from = |which| Drawn::from_values(case, plant, (inputs, &values), which);
         let parts: Vec<Drawn> = every.map(from).collect();
+        let fews = whiches.iter().map(|_| OnceLock::new()).collect();
         let all = whiches.into_iter().map(|which| (which, OnceLock::new())).collect();
-        Some(Self { few: Drawn::joined(&parts), each: values.len(), places, all })
+        Some(Self { few: Drawn::joined(&parts), each: values.len(), places, all, fews })
     }
 
     /// The start that leaves least under a load, by few draws, if that is less than from the stated one; and whether
@@ -103,48 +142,100 @@ impl OtherStarts {
         &self,
         (case, plant): (&Case, &Plant<'_>),
         (inputs, points, inceptions): (&Inputs, &Points, &Inceptions),
-        load: &LoadSteps,
+        (load, course): (&LoadSteps, &Course),
+        stated: &FromStart,
     ) -> Option<Worst> {
-        let (until_min, end_min) = (plant.until_min(case), case.request.loading.end_min);
-        let samples = sample_minutes(case.request.resolution, end_min, until_min);
-        let hottest_at = plant.hottest_start((load, &case.request.ambient), (until_min, &samples));
+        let until_min = plant.until_min(case);
+        let hottest_at = course.looked().hottest;
         let automatic = plant.is_automatic();
         if !automatic && hottest_at.is_none() {
             return None;
         }
         let of_medians_c = self.few.inception_c[self.each - 1];
-        let margins_k = |drawn: &Drawn| -> Vec<f64> {
-            let hot_c = hottest(case, plant, inputs, drawn, load, until_min);
-            let of = |hot_c: &[f64]| few::margin_p05_k(inceptions, of_medians_c, hot_c);
-            hot_c.chunks(self.each).map(of).collect()
+        let tried = |place: Option<usize>, (drawn, from): (&Drawn, usize), lags_c: &[f64]| {
+            let which = place.map_or(WhichStart::Stated, |place| self.all[place].0);
+            let models_k = (0..lags_c.len()).map(|at| drawn.model_k(from + at)).collect();
+            let of_middle_c = lags_c.last().copied().unwrap_or(f64::NAN);
+            // What draws are off by is about the same from every start.
+            let detailed_c = plant.about_detailed_c(course, which, of_middle_c);
+            let lift = Lift::straight((of_middle_c, detailed_c));
+            let (lags_c, margin_k) = (lags_c.to_vec(), f64::NAN);
+            let tried = Tried { place, which, lags_c, models_k, margin_k };
+            tried.with(&lift, (inceptions, of_medians_c))
         };
-        let found_k = margins_k(&self.few);
-        let (stated_k, others_k) = found_k.split_first()?;
-        let mut found: Vec<(usize, f64)> =
-            self.places.iter().copied().zip(others_k.iter().copied()).collect();
-        let closer = self.beside(&found).into_iter().chain(hottest_at);
+        let lags_c = by_lags(case, plant, inputs, &self.few, load, until_min);
+        let parts = lags_c.chunks(self.each).enumerate().map(|(part, lags_c)| {
+            let place = part.checked_sub(1).and_then(|part| self.places.get(part));
+            tried(place.copied(), (&self.few, part * self.each), lags_c)
+        });
+        let mut found: Vec<Tried> = parts.collect();
+        let closer = self.beside(&found[1..]).into_iter().chain(hottest_at);
         let closer: BTreeSet<usize> = closer.filter(|at| !self.places.contains(at)).collect();
         let values = few::values(inputs, points);
         for at in closer {
-            let which = self.all[at].0;
-            let drawn = Drawn::from_values(case, plant, (inputs, &values), which);
-            found.extend(margins_k(&drawn).into_iter().map(|k| (at, k)));
+            let drawn = Drawn::from_values(case, plant, (inputs, &values), self.all[at].0);
+            let lags_c = by_lags(case, plant, inputs, &drawn, load, until_min);
+            found.push(tried(Some(at), (&drawn, 0), &lags_c));
         }
-        let (place, least_k) = found.into_iter().min_by(|a, b| a.1.total_cmp(&b.1))?;
+        if automatic && case.request.loading.end_min <= SHORT_MIN {
+            let around = ((case, plant), inputs, (load, course));
+            self.by_detailed(around, (inceptions, of_medians_c), &mut found, stated);
+        }
+        let stated_k = found.first()?.margin_k;
+        let worst = found.iter().skip(1).min_by(|a, b| a.margin_k.total_cmp(&b.margin_k))?;
         // In this order a NaN is worse.
-        let less_than = |k: f64| !(least_k >= k);
+        let less_than = |k: f64| !(worst.margin_k >= k);
+        let place = worst.place?;
         less_than(stated_k - WORSE_BY_K)
             .then(|| Worst { place, surely: !automatic || less_than(stated_k - SURELY_BY_K) })
     }
 
+    /// Keeps the stated start and those that leave least, by few draws through the detailed model: in a short overload they start the
+    /// fans at other times than by the lag forms.
+    fn by_detailed(
+        &self,
+        ((case, plant), inputs, (load, course)): Around<'_>,
+        inceptions: (&Inceptions, f64),
+        found: &mut Vec<Tried>,
+        stated: &FromStart,
+    ) {
+        let until_min = plant.until_min(case);
+        found[1..].sort_by(|a, b| a.margin_k.total_cmp(&b.margin_k));
+        let kept =
+            |(at, tried): (usize, Tried)| (at <= LEAST || tried.place == Some(0)).then_some(tried);
+        *found = std::mem::take(found).into_iter().enumerate().filter_map(kept).collect();
+        let again = |tried: Tried| {
+            let few = tried.place.map_or(&stated.few, |at| self.few_of((case, plant), inputs, at));
+            let detailed_c = plant
+                .detailed_of(course, tried.which)
+                .unwrap_or_else(|| plant.detailed_c(case, tried.which, (load, until_min)));
+            let lift = few.lift((case, plant), inputs, (load, until_min), detailed_c);
+            tried.with(&lift, inceptions)
+        };
+        *found = std::mem::take(found).into_iter().map(again).collect();
+    }
+
     /// The places half way from the worst of those that were looked at to the next on either side.
-    fn beside(&self, found: &[(usize, f64)]) -> Vec<usize> {
-        let worst = (0..found.len()).min_by(|a, b| found[*a].1.total_cmp(&found[*b].1));
+    fn beside(&self, found: &[Tried]) -> Vec<usize> {
+        let worst =
+            (0..found.len()).min_by(|a, b| found[*a].margin_k.total_cmp(&found[*b].margin_k));
         let Some(worst) = worst else { return Vec::new() };
-        let last = self.all.len() - 1;
-        let next = found.get(worst + 1).map_or(last, |own| own.0);
-        let before = worst.checked_sub(1).map_or(0, |before| found[before].0);
-        [before, next].map(|other| usize::midpoint(found[worst].0, other)).to_vec()
+        let place = |at: usize| found.get(at).and_then(|own| own.place);
+        let next = place(worst + 1).unwrap_or(self.all.len() - 1);
+        let before = worst.checked_sub(1).and_then(place).unwrap_or(0);
+        let own = place(worst).unwrap_or(0);
+        [before, next].map(|other| usize::midpoint(own, other)).to_vec()
+    }
+
+    /// Few draws from one of them.
+    fn few_of(&self, around: (&Case, &Plant<'_>), inputs: &Inputs, place: usize) -> &Arc<Few> {
+        if let Some(few) = self.fews[place].get() {
+            return few;
+        }
+        // Not inside of the lock, as below.
+        let seed = around.0.request.sampling.seed;
+        let few = Arc::new(Few::of(around, self.all[place].0, (inputs, seed)));
+        self.fews[place].get_or_init(|| few)
     }
 
     /// All draws from one of them.
@@ -161,7 +252,8 @@ impl OtherStarts {
         }
         // Not inside of the lock: what makes them waits for other work, which may ask for the same.
         let drawn = stated.restarted(case, plant, (inputs, points), *which);
-        let from = FromStart::with(drawn, (case, plant), inputs, *which);
+        let few = Arc::clone(self.few_of((case, plant), inputs, place));
+        let from = FromStart::with((drawn, few), (case, plant), inputs, *which);
         made.get_or_init(|| from)
     }
 

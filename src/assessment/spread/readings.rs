@@ -6,13 +6,15 @@ use super::pairs::Inceptions;
 use super::propagation::{hottest, steps};
 use super::ready::Ready;
 use crate::assessment::case::Case;
+use crate::assessment::course::Course;
 use crate::assessment::plant::Plant;
 use crate::assessment::possible::WhichStart;
-use crate::thermal::Form;
+use crate::thermal::detailed::Detailed;
 use crate::thermal::ensemble::{Ensemble, Lanes, Moment, Steps, WIDTH, Watch};
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
 use crate::thermal::schedule::LoadSteps;
+use crate::thermal::{Form, Model};
 
 /// So many cases are enough for readings in whole kelvin; with more of them only some are followed.
 const CASES: usize = 1024;
@@ -47,25 +49,31 @@ pub(in crate::assessment) struct Agreeing {
 }
 
 impl<'a> Readings<'a> {
-    /// Takes cases through a load. `ieee`: whether the readings are compared with the IEEE form, else with the
-    /// IEC form; the hot spot is that of the hotter form.
+    /// Takes cases through a load. Readings are compared with the oil of the model that governs the course; the hot spot
+    /// is that of the hottest. The detailed model's oil in a case lies as far from the IEEE form's as without draws.
     pub(in crate::assessment) fn of(
         (case, plant, ready): (&Case, &Plant<'_>, &'a Ready),
         load: &LoadSteps,
-        (minutes, ieee): (&[f64], bool),
+        (minutes, course): (&[f64], &Course),
     ) -> Self {
         let one_in = (ready.thermal_draws() / CASES).max(1);
-        let under = ready.under(case, plant, load);
+        let under = ready.under((case, plant), load, course);
         let steps = steps(case, plant, &ready.inputs, load, case.request.loading.end_min);
+        let by = course.hot_spot().form;
+        let off_k = if by == Detailed::NAME { off_k(course, minutes) } else { Vec::new() };
         let from = |which| {
             let some = ready.one_in(one_in, which);
-            let hot_c = hottest(case, plant, &ready.inputs, &some, load, plant.until_min(case));
-            let oil_c = if ieee {
-                top_oil((IEEE, &Ieee::default()), plant, &steps, (&some, minutes))
-            } else {
+            let lift = ready.lift((case, plant), (load, course), ready.started(which));
+            let until_min = plant.until_min(case);
+            let hot_c = hottest(case, plant, &ready.inputs, &some, (load, &lift), until_min);
+            let oil_c = if by == <Iec as Form>::NAME {
                 top_oil((IEC, &Iec::default()), plant, &steps, (&some, minutes))
+            } else {
+                top_oil((IEEE, &Ieee::default()), plant, &steps, (&some, minutes))
             };
-            (0..minutes.len()).map(|place| by_oil(place, &oil_c, &hot_c)).collect()
+            let off_k = |place: usize| off_k.get(place).copied().unwrap_or(0.0);
+            let pairs = |place| by_oil((place, off_k(place)), &oil_c, &hot_c);
+            (0..minutes.len()).map(pairs).collect()
         };
         // Fans that start later leave cooler oil above a hotter winding: cases from either may agree with a reading.
         let mut by_start = vec![from(WhichStart::Stated)];
@@ -112,11 +120,20 @@ impl<'a> Readings<'a> {
 }
 
 /// Top oil at one of the minutes and hottest hot spot of each case, °C, by top oil.
-fn by_oil(place: usize, oil_c: &[Vec<f64>], hot_c: &[f64]) -> Vec<(f64, f64)> {
-    let known = |c: &Vec<f64>| c.get(place).copied().unwrap_or(f64::NAN);
+fn by_oil((place, off_k): (usize, f64), oil_c: &[Vec<f64>], hot_c: &[f64]) -> Vec<(f64, f64)> {
+    let known = |c: &Vec<f64>| c.get(place).map_or(f64::NAN, |c| c + off_k);
     let mut pairs: Vec<(f64, f64)> = oil_c.iter().map(known).zip(hot_c.iter().copied()).collect();
     pairs.sort_by(|a, b| a.0.total_cmp(&b.0));
     pairs
+}
+
+/// How far the detailed model's oil lies above the IEEE form's at some minutes, K.
+fn off_k(course: &Course, minutes: &[f64]) -> Vec<f64> {
+    let at = |minute: &f64| {
+        let found = course.samples().find(|models| (models.minute() - minute).abs() < SAME_MIN);
+        found.map_or(f64::NAN, |models| models.detailed.top_oil_c - models.ieee.top_oil_c)
+    };
+    minutes.iter().map(at).collect()
 }
 
 /// The hottest of each of some groups of neighbours, ascending.

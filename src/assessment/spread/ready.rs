@@ -3,11 +3,13 @@
 use super::drawn::Drawn;
 use super::guard::{DOUBLED_AT_MOST, Error};
 use super::inputs::Inputs;
+use super::lift::Lift;
 use super::other_starts::{FromStart, OtherStarts};
 use super::pairs::Inceptions;
-use super::propagation::{hottest, margins_k};
+use super::propagation::hottest;
 use super::{LOW, REPLICATES, allowance_k, draws_asked};
 use crate::assessment::case::{Case, DEFAULT_DRAWS, LEAST_DRAWS};
+use crate::assessment::course::Course;
 use crate::assessment::evaluation::Evaluation;
 use crate::assessment::plant::Plant;
 use crate::assessment::possible::WhichStart;
@@ -100,7 +102,10 @@ impl Ready {
     fn enough(&self, case: &Case, plant: &Plant<'_>) -> bool {
         let load = LoadSteps::constant(PILOT_PU);
         let drawn = &self.stated.drawn;
-        let hot_c = hottest(case, plant, &self.inputs, drawn, &load, PILOT_MIN);
+        let detailed_c = plant.detailed_c(case, WhichStart::Stated, (&load, PILOT_MIN));
+        let lift =
+            self.stated.few.lift((case, plant), &self.inputs, (&load, PILOT_MIN), detailed_c);
+        let hot_c = hottest(case, plant, &self.inputs, drawn, (&load, &lift), PILOT_MIN);
         let p05_k = self.inceptions.margin_k(&hot_c, LOW);
         Error::of(&self.inceptions, &hot_c, p05_k).guarded()
     }
@@ -112,7 +117,19 @@ impl Ready {
         (load, evaluation): (&LoadSteps, &Evaluation<'_>),
     ) -> Option<SpreadFacts> {
         let ready = Self::of(case, plant, evaluation)?;
-        Some(ready.under(case, plant, load).facts(evaluation))
+        Some(ready.facts((case, plant), load, evaluation))
+    }
+
+    /// What the draws take off the margin of an evaluation of a load; without a course all of it.
+    pub(in crate::assessment) fn facts(
+        &self,
+        (case, plant): (&Case, &Plant<'_>),
+        load: &LoadSteps,
+        evaluation: &Evaluation<'_>,
+    ) -> SpreadFacts {
+        let unknown = SpreadFacts { allowance_k: f64::INFINITY, below_zero: None };
+        let under = |course| self.under((case, plant), load, course).facts(evaluation);
+        evaluation.course.as_ref().map_or(unknown, under)
     }
 
     /// How many draws were asked for, before any doubling.
@@ -136,29 +153,36 @@ impl Ready {
 
     /// The thermal draws from a start that was looked at; else from the one stated.
     pub(super) fn drawn_from(&self, which: WhichStart) -> &Drawn {
+        &self.started(which).drawn
+    }
+
+    /// The same with what goes with them.
+    pub(super) fn started(&self, which: WhichStart) -> &FromStart {
         let known = self.others.as_ref().and_then(|others| others.known(which));
-        &known.unwrap_or(&self.stated).drawn
+        known.unwrap_or(&self.stated)
     }
 
     /// Takes all draws through a load, from that of the possible starts that leaves least.
     pub(in crate::assessment) fn under(
         &self,
-        case: &Case,
-        plant: &Plant<'_>,
+        (case, plant): (&Case, &Plant<'_>),
         load: &LoadSteps,
+        course: &Course,
     ) -> Under {
-        let stated = || self.under_from(case, plant, load, &self.stated);
+        let stated = || {
+            let lift = self.lift((case, plant), (load, course), &self.stated);
+            self.under_from(case, plant, (load, &lift), &self.stated)
+        };
         let known = (&self.inputs, &self.points, &self.inceptions);
-        let Some((others, worst)) = self
-            .others
-            .as_ref()
-            .and_then(|others| Some((others, others.worst((case, plant), known, load)?)))
-        else {
+        let Some((others, worst)) = self.others.as_ref().and_then(|others| {
+            Some((others, others.worst((case, plant), known, (load, course), &self.stated)?))
+        }) else {
             return stated();
         };
         let (known, drawn) = ((&self.inputs, &self.points), &self.stated.drawn);
         let from = others.all(worst.place, (case, plant), known, drawn);
-        let under = self.under_from(case, plant, load, from);
+        let of_worst = self.lift((case, plant), (load, course), from);
+        let under = self.under_from(case, plant, (load, &of_worst), from);
         if worst.surely {
             return under;
         }
@@ -166,18 +190,32 @@ impl Ready {
         if under.surely_k() >= stated.surely_k() { stated } else { under }
     }
 
+    /// What the detailed model adds to the draws from a start under a load, of which the course is known.
+    pub(super) fn lift(
+        &self,
+        (case, plant): (&Case, &Plant<'_>),
+        (load, course): (&LoadSteps, &Course),
+        from: &FromStart,
+    ) -> Lift {
+        let until_min = plant.until_min(case);
+        let detailed_c = plant
+            .detailed_of(course, from.which)
+            .unwrap_or_else(|| plant.detailed_c(case, from.which, (load, until_min)));
+        from.few.lift((case, plant), &self.inputs, (load, until_min), detailed_c)
+    }
+
     fn under_from(
         &self,
         case: &Case,
         plant: &Plant<'_>,
-        load: &LoadSteps,
+        (load, lift): (&LoadSteps, &Lift),
         from: &FromStart,
     ) -> Under {
         let until_min = plant.until_min(case);
-        let hot_spot_c = hottest(case, plant, &self.inputs, &from.drawn, load, until_min);
+        let hot_spot_c = hottest(case, plant, &self.inputs, &from.drawn, (load, lift), until_min);
         let p05_k = self.inceptions.margin_k(&hot_spot_c, LOW);
         let p50_k = self.inceptions.margin_k(&hot_spot_c, 0.5);
-        let taken_back_k = self.taken_back_k((case, plant), load, (p50_k, &from.middle));
+        let taken_back_k = taken_back_k(p50_k, &from.middle, lift);
         let error = if self.inputs.uncertain.is_empty() {
             Error::NONE
         } else {
@@ -186,28 +224,22 @@ impl Ready {
         Under { which: from.which, hot_spot_c, p05_k, p50_k, taken_back_k, error }
     }
 
-    /// By how much the median of the margin lies above the margin with every input at its median, K;
-    /// never negative.
-    ///
-    /// Doubt may not improve the answer. It can move the margin the good way: where a hotter draw starts
-    /// the fans earlier, or where doubt about the rise explains part of a measured excess away. Taken
-    /// off the 5 % point, that gain is gone, and more doubt does not raise it.
-    fn taken_back_k(
-        &self,
-        (case, plant): (&Case, &Plant<'_>),
-        load: &LoadSteps,
-        (p50_k, middle): (f64, &Drawn),
-    ) -> f64 {
-        let middle_k = margins_k(case, plant, &self.inputs, middle, load);
-        let gain_k = middle_k.first().map_or(0.0, |middle_k| p50_k - middle_k);
-        // Beyond the range of the correlations neither is a number, and nothing is gained.
-        if gain_k > 0.0 && gain_k.is_finite() { gain_k } else { 0.0 }
-    }
-
     /// Share of all pairs whose margin is below so much under a load.
     pub(super) fn below(&self, under: &Under, below_k: f64) -> Estimate {
         self.inceptions.share_below(&under.hot_spot_c, below_k)
     }
+}
+
+/// By how much the median of the margin lies above the margin with every input at its median, K; never negative.
+///
+/// Doubt may not improve the answer. It can move the margin the good way: where a hotter draw starts the fans earlier, or
+/// where doubt about the rise explains part of a measured excess away. Taken off the 5 % point, that gain is gone, and
+/// more doubt does not raise it.
+fn taken_back_k(p50_k: f64, middle: &Drawn, lift: &Lift) -> f64 {
+    let middle_k = middle.inception_c.first().map(|inception_c| inception_c - lift.of_medians_c());
+    let gain_k = middle_k.map_or(0.0, |middle_k| p50_k - middle_k);
+    // Beyond the range of the correlations neither is a number, and nothing is gained.
+    if gain_k > 0.0 && gain_k.is_finite() { gain_k } else { 0.0 }
 }
 
 impl Under {

@@ -3,9 +3,11 @@
 
 use super::drawn::Drawn;
 use super::inputs::{Inputs, Quantity};
+use super::lift::Lift;
 use super::propagation::margins_k;
 use super::{Chance, Draws, LOW};
 use crate::assessment::case::Case;
+use crate::assessment::course::Course;
 use crate::assessment::plant::Plant;
 use crate::assessment::possible::WhichStart;
 use crate::uncertainty::estimate::Estimate;
@@ -35,9 +37,16 @@ pub struct Cause {
 impl Draws {
     /// The inputs, those with the greatest total share first; empty where the margin does not vary
     /// or has no finite value in some draw.
-    pub(in crate::assessment) fn why(&self, case: &Case, plant: &Plant<'_>) -> Vec<Cause> {
+    pub(in crate::assessment) fn why(
+        &self,
+        (case, plant): (&Case, &Plant<'_>),
+        course: &Course,
+    ) -> Vec<Cause> {
         let inputs = &self.ready.inputs;
-        let from = (inputs, self.asked.which);
+        let load = &case.request.loading.load;
+        let from = self.ready.started(self.asked.which);
+        let lift = self.ready.lift((case, plant), (load, course), from);
+        let from = (inputs, self.asked.which, &lift);
         let Some(shares) = shares(case, plant, from, self.ready.seed) else {
             return Vec::new();
         };
@@ -68,7 +77,7 @@ fn finite(value: f64) -> Option<f64> {
 fn shares(
     case: &Case,
     plant: &Plant<'_>,
-    (inputs, which): (&Inputs, WhichStart),
+    (inputs, which, lift): (&Inputs, WhichStart, &Lift),
     seed: u32,
 ) -> Option<Vec<(Estimate, Estimate)>> {
     let columns = u32::try_from(inputs.columns()).ok()?;
@@ -77,14 +86,18 @@ fn shares(
     let indices = sobol_indices(&points, |rows| {
         let values: Vec<_> = rows.chunks(inputs.columns()).map(|row| inputs.values(row)).collect();
         let drawn = Drawn::from_values(case, plant, (inputs, &values), which);
-        margins_k(case, plant, inputs, &drawn, load)
+        margins_k(case, plant, inputs, &drawn, (load, lift))
     });
     let shares = indices.ok()?.shares;
     Some(shares.into_iter().map(|share| (share.first, share.total)).collect())
 }
 
 /// Margins with each input at its 5 % and at its 95 % point, the others at their own values, K.
-fn ends(case: &Case, plant: &Plant<'_>, (inputs, which): (&Inputs, WhichStart)) -> Vec<f64> {
+fn ends(
+    case: &Case,
+    plant: &Plant<'_>,
+    (inputs, which, lift): (&Inputs, WhichStart, &Lift),
+) -> Vec<f64> {
     let both = inputs
         .uncertain
         .iter()
@@ -92,5 +105,5 @@ fn ends(case: &Case, plant: &Plant<'_>, (inputs, which): (&Inputs, WhichStart)) 
     let values: Vec<_> =
         both.map(|(quantity, value)| inputs.central().with(quantity, value)).collect();
     let drawn = Drawn::from_values(case, plant, (inputs, &values), which);
-    margins_k(case, plant, inputs, &drawn, &case.request.loading.load)
+    margins_k(case, plant, inputs, &drawn, (&case.request.loading.load, lift))
 }

@@ -90,7 +90,7 @@ fn through(world: &World<'_>, passing: &Passing, device: Device<'_>) -> Through 
     found
 }
 
-/// The earliest minute at which it may read a limit, over both forms.
+/// The earliest minute at which it may read a limit, over the models.
 fn earliest(lanes: &[Lane], device: Device<'_>, limit: f64) -> Option<f64> {
     let lines = lanes.iter().flat_map(|lane| device.readings(lane, Side::Early));
     lines.filter_map(|line| line.first_at(limit)).reduce(f64::min)

@@ -1,15 +1,12 @@
-//! Loads run through both thermal forms, for relays to look at.
+//! Loads run through the models, for relays to look at.
 
 use crate::assessment::case::Case;
 use crate::assessment::course::Course;
 use crate::assessment::plant::Plant;
-use crate::thermal::Form;
-use crate::thermal::iec::Iec;
-use crate::thermal::ieee::Ieee;
 use crate::thermal::schedule::LoadSteps;
 use crate::thermal::trajectory::Sample;
 
-/// One thermal form over one load.
+/// One model over one load.
 #[derive(Debug)]
 pub(super) struct Lane {
     pub(super) form: &'static str,
@@ -62,7 +59,7 @@ impl Line {
     }
 }
 
-/// Runs a load through both forms, from the start as stated and, where from another one the hot spot gets hotter, from
+/// Runs a load through the models, from the start as stated and, where from another one the hot spot gets hotter, from
 /// that one too: from the one a device may read earlier, from the other later. `None` unless every temperature is finite.
 pub(super) fn lanes(
     case: &Case,
@@ -75,7 +72,7 @@ pub(super) fn lanes(
     let course = plant.course(case, load, until_min, &minutes(until_min));
     let finite = |sample: &Sample| sample.hot_spot_c.is_finite() && sample.top_oil_c.is_finite();
     let all_finite =
-        |course: &Course| course.samples().all(|(iec, ieee)| finite(iec) && finite(ieee));
+        |course: &Course| course.runs().iter().all(|(_, run)| run.samples.iter().all(finite));
     let lane = |form: &'static str, samples: &[Sample], before_pu: f64| Lane {
         form,
         before_pu,
@@ -83,19 +80,16 @@ pub(super) fn lanes(
         hot_spot: Line::of(samples, |sample| sample.hot_spot_c),
         samples: samples.to_vec(),
     };
-    let both = |course: &Course, before_pu: f64| {
-        [
-            lane(Iec::NAME, &course.iec.samples, before_pu),
-            lane(Ieee::NAME, &course.ieee.samples, before_pu),
-        ]
+    let all = |course: &Course, before_pu: f64| {
+        course.runs().map(|(form, run)| lane(form, &run.samples, before_pu))
     };
     let stated_pu = case.load_before_pu();
     if !(all_finite(&course) && all_finite(course.stated())) {
         return None;
     }
-    let mut lanes: Vec<Lane> = both(course.stated(), stated_pu).into();
+    let mut lanes: Vec<Lane> = all(course.stated(), stated_pu).into();
     if let Some(from) = course.counted_from() {
-        lanes.extend(both(&course, from.load_before_pu.unwrap_or(stated_pu)));
+        lanes.extend(all(&course, from.load_before_pu.unwrap_or(stated_pu)));
     }
     Some(lanes)
 }

@@ -52,6 +52,13 @@ const LETTERS: u32 = 14;
 const TIME_STEPS: [f64; 12] =
     [5.0, 10.0, 15.0, 30.0, 60.0, 120.0, 180.0, 360.0, 720.0, 1440.0, 2880.0, 7200.0];
 
+/// The hot spot by each model.
+const MODELS: [fn(&TracePoint) -> f64; 3] = [
+    |point| point.hot_spot_iec_c,
+    |point| point.hot_spot_ieee_c,
+    |point| point.hot_spot_detailed_c,
+];
+
 /// The picture while it is drawn.
 pub(super) struct Drawing<'a> {
     pub(super) course: &'a Course<'a>,
@@ -152,6 +159,10 @@ impl Drawing<'_> {
     fn courses(&mut self) {
         self.through(|point| point.ambient_c, 1.4, "2 4");
         self.through(|point| point.top_oil_c, 1.8, "9 5");
+        // Each model below the hottest: how far apart they are is part of the answer.
+        for model in MODELS {
+            self.through(model, 0.8, "1 2");
+        }
         self.through(|point| point.hot_spot_c, 3.0, "none");
     }
 

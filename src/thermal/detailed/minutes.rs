@@ -10,15 +10,21 @@ use super::near::Near;
 use super::point::{Gone, Point};
 use super::step::Taken;
 
-/// The longest step, min, and the shortest.
+/// The first step, min, the longest, and the shortest.
 const STEP_MIN: f64 = 2.0;
+const LONGEST_MIN: f64 = 8.0;
 const LEAST_MIN: f64 = 0.05;
 
-/// By how much the next step may be longer.
+/// By how much the next step may be longer, and up to which share of what is allowed.
 const LONGER: f64 = 1.5;
+const OF_ALLOWED: f64 = 0.6;
 
 /// Halvings of a step on the way to the moment at which a stage changes: to a millisecond.
 const HALVINGS: usize = 20;
+
+/// Closer to a temperature at which a stage starts or stops, K, one that turns inside of a step is left to the general step:
+/// fans that stop for a moment stay away.
+const CLOSE_K: f64 = 0.5;
 
 /// A temperature that turns inside of a step is by less than this above the end of it, K.
 const INSIDE_K: f64 = 1.0;
@@ -73,7 +79,7 @@ impl<E: FnMut(Sample)> Work for Minutes<'_, '_, E> {
                     if ends { left_min } else { left_min / (left_min / most_min).ceil() };
                 let mut gone = near.step(&point, square, ambient, length_min);
                 let mut renewed = None;
-                if gone.far || gone.away || gone.kink_k > 0.0 {
+                if gone.share >= 1.0 || gone.away || gone.kink_k > 0.0 {
                     match way.instead(&near, point, gone, (fresh, length_min)) {
                         Instead::Leave => return way.left_at(at, minute, near.heat(&point)),
                         Instead::Shorter => {
@@ -97,6 +103,13 @@ impl<E: FnMut(Sample)> Work for Minutes<'_, '_, E> {
                 }
                 let readings_c @ [top_oil_c, hot_spot_c] =
                     [near.top_oil_c(&gone.to), near.hot_spot_c(&gone.to)];
+                if watched
+                    && next.is_none()
+                    && way.is_close(minute, readings_c)
+                    && near.turns(&gone, square)
+                {
+                    return way.left_at(at, minute, near.heat(&point));
+                }
                 if way.may_peak(readings_c) {
                     way.turn((at, minute), (&near, point), gone, (square, length_min));
                 }
@@ -105,7 +118,9 @@ impl<E: FnMut(Sample)> Work for Minutes<'_, '_, E> {
                     (near, point, fresh) = (other, other.begin(), true);
                 }
                 minute = if ends { end_min } else { minute + length_min };
-                most_min = (LONGER * most_min).min(STEP_MIN);
+                if gone.share < OF_ALLOWED {
+                    most_min = (LONGER * most_min).min(LONGEST_MIN);
+                }
                 higher(&mut way.hot_spot, hot_spot_c, minute);
                 higher(&mut way.top_oil, top_oil_c, minute);
                 if let Some(stage) = next {
@@ -166,10 +181,10 @@ impl<E: FnMut(Sample)> Way<'_, E> {
         let at = |point: &Point| {
             self.rated().near(&near.heat(point), near.ambient_c(point), near.duct_k(point))
         };
-        if !gone.far && !gone.away && near.smooth(gone.kink_k) {
+        if gone.share < 1.0 && !gone.away && near.smooth(gone.kink_k) {
             return at(&gone.to).map_or(Instead::Leave, Instead::Renew);
         }
-        if gone.away && !fresh && !gone.far {
+        if gone.away && !fresh && gone.share < 1.0 {
             return at(&from).map_or(Instead::Leave, Instead::Again);
         }
         if length_min > LEAST_MIN { Instead::Shorter } else { Instead::Leave }
@@ -229,6 +244,12 @@ impl<E: FnMut(Sample)> Way<'_, E> {
         // Never twice at one moment: top oil jumps where a stage changes.
         let soonest_min = (self.changed_min + BETWEEN_MIN - minute).min(length_min);
         Some(if soonest_min > after.at_min { step(soonest_min) } else { after })
+    }
+
+    /// Whether a stage starts or stops near these temperatures, top oil and hot spot, °C.
+    fn is_close(&self, minute: f64, readings_c: [f64; 2]) -> bool {
+        let next = |off_k: f64| self.cooling.next((self.stage, off_k), minute, readings_c);
+        next(-CLOSE_K).is_some() || next(CLOSE_K).is_some()
     }
 
     /// Takes the sample of a breakpoint, where no parabolas begin.

@@ -6,13 +6,13 @@ use crate::assessment::case::{Case, StartFrom};
 use crate::assessment::past::{Before, Ends, JUST_BEFORE_MIN, ambient_before, settled_at};
 use crate::assessment::possible::{Pasts, WhichStart};
 use crate::loading::history::History;
-use crate::thermal::Form;
 use crate::thermal::cooling::Stage;
 use crate::thermal::ensemble::{Ensemble, OnlyEnd, Steps};
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
 use crate::thermal::start::{Began, Start, history_minutes, settled_in};
 use crate::thermal::trajectory::Plan;
+use crate::thermal::{Form, Model};
 
 /// What was before minute 0.
 pub(super) struct Past {
@@ -54,9 +54,9 @@ impl Past {
     }
 
     /// The states that a draw may be in, in one form.
-    pub(super) fn pasts<F: Form>(
+    pub(super) fn pasts<M: Model>(
         &self,
-        (form, plain): (usize, &F),
+        (form, plain): (usize, &M),
         draw: usize,
         stages: &[Stage],
         errors: &Errors,

@@ -1,0 +1,87 @@
+//! How long a load is followed through the detailed model for the highest of its hot spots.
+
+use crate::thermal::Model;
+use crate::thermal::cooling::{Control, Cooling, Sensor};
+use crate::thermal::detailed::Detailed;
+use crate::thermal::schedule::{AmbientLine, LoadSteps, breakpoints};
+use crate::thermal::start::{Start, settled_in};
+use crate::thermal::trajectory::Plan;
+
+/// A hot spot of the overload that lies so much above all that the load after it leads to in the end, K, was the hottest. Our
+/// choice: on the way there a hot spot gets hotter than at its end by less.
+const SURELY_COOLER_K: f64 = 5.0;
+
+/// For so long after it, min, it is followed in any case: the oil beside the hot spot goes on warming up while the winding
+/// gives off its heat. Our choice: some time constants of a winding.
+const GOES_ON_MIN: f64 = 60.0;
+
+/// The minutes to follow, and what the load after the overload leads to.
+#[derive(Debug)]
+pub(super) struct Followed {
+    all: Vec<f64>,
+    /// How many of them are followed in any case.
+    surely: usize,
+}
+
+impl Followed {
+    /// Of a load up to a minute; `more`: other minutes at which something changes.
+    pub(super) fn of(
+        cooling: &Cooling,
+        (load, ambient): (&LoadSteps, &AmbientLine),
+        (end_min, until_min): (f64, f64),
+        more: impl Iterator<Item = f64>,
+    ) -> Self {
+        let surely_min = (end_min + GOES_ON_MIN).min(until_min);
+        let samples: Vec<f64> = more.chain(cooling.lost_at_min).chain([surely_min]).collect();
+        let all = breakpoints(0.0, until_min, load, ambient, &samples);
+        let surely = all.partition_point(|minute| *minute <= surely_min);
+        Self { all, surely }
+    }
+
+    /// The minutes at which something changes.
+    pub(super) fn minutes(&self) -> &[f64] {
+        &self.all
+    }
+
+    /// The hottest hot spot by the detailed model from a start, °C.
+    pub(super) fn hottest_c(
+        &self,
+        form: Detailed,
+        start: Start,
+        (cooling, load, ambient): (&Cooling, &LoadSteps, &AmbientLine),
+    ) -> f64 {
+        let run = |breakpoints: &[f64], start: Start| {
+            let plan = Plan { cooling, load, ambient, breakpoints };
+            form.run(&plan, start.state, start.stage)
+        };
+        let during = run(&self.all[..self.surely], start);
+        let after = &self.all[self.surely.saturating_sub(1)..];
+        let during_c = during.hot_spot.value_c;
+        if after.len() < 2 || during_c >= surely_c(form, (cooling, load, ambient), after) {
+            return during_c;
+        }
+        let after_c = run(after, Start { state: during.end, stage: during.end_stage });
+        // In this order a NaN stays.
+        let after_c = after_c.hot_spot.value_c;
+        if after_c <= during_c { during_c } else { after_c }
+    }
+}
+
+/// From which hot spot of the overload on the minutes after it need not be followed, °C.
+fn surely_c(
+    form: Detailed,
+    (cooling, load, ambient): (&Cooling, &LoadSteps, &AmbientLine),
+    after: &[f64],
+) -> f64 {
+    let most =
+        |at: &dyn Fn(f64) -> f64| after.iter().map(|minute| at(*minute)).fold(f64::MIN, f64::max);
+    let (load_pu, ambient_c) =
+        (most(&|minute| load.at(minute)), most(&|minute| ambient.at(minute)));
+    let control = if cooling.lost_at_min.is_some() { Control::Fixed(0) } else { cooling.control };
+    let hottest = settled_in(&form, &cooling.stages, control, load_pu, ambient_c).hottest;
+    // Where oil that cools down stops fans, the weaker stage takes over as warm as that.
+    let stops = cooling.stages.iter().filter_map(|stage| stage.switching);
+    let stops = stops.filter(|own| control == Control::Automatic && own.sensor == Sensor::TopOil);
+    let oil_c = stops.map(|own| own.stop_c).fold(hottest.top_oil_c, f64::max);
+    hottest.hot_spot_c() + (oil_c - hottest.top_oil_c) + SURELY_COOLER_K
+}

@@ -1,0 +1,90 @@
+//! What the three models say of one minute.
+
+use crate::quantities::Celsius;
+use crate::thermal::trajectory::Sample;
+
+/// What the models say of one minute.
+#[derive(Debug, Clone, Copy)]
+pub struct Together<'a> {
+    /// The IEC form.
+    pub iec: &'a Sample,
+    /// The IEEE form.
+    pub ieee: &'a Sample,
+    /// The detailed model.
+    pub detailed: &'a Sample,
+}
+
+impl Together<'_> {
+    /// Minute from the start of the overload.
+    pub fn minute(&self) -> f64 {
+        self.iec.minute
+    }
+
+    /// The hottest hot spot, °C; one that is no number comes out.
+    pub fn hot_spot_c(&self) -> f64 {
+        self.hottest(|sample| sample.hot_spot_c)
+    }
+
+    /// The hottest top oil, °C; one that is no number comes out.
+    pub fn top_oil_c(&self) -> f64 {
+        self.hottest(|sample| sample.top_oil_c)
+    }
+
+    /// The hot spot of the hotter lag form, °C.
+    pub fn lags_c(&self) -> f64 {
+        self.iec.hot_spot_c.max(self.ieee.hot_spot_c)
+    }
+
+    /// By how much the detailed model's hot spot lies above both lag forms, K; never negative.
+    pub fn excess_k(&self) -> f64 {
+        (self.detailed.hot_spot_c - self.lags_c()).max(0.0)
+    }
+
+    /// The same for the top oil.
+    pub fn oil_excess_k(&self) -> f64 {
+        (self.detailed.top_oil_c - self.iec.top_oil_c.max(self.ieee.top_oil_c)).max(0.0)
+    }
+
+    /// The coolest hot spot, °C: the one that dries the paper least.
+    pub fn coolest_hot_spot_c(&self) -> f64 {
+        let [iec, ieee, detailed] = self.each().map(|sample| sample.hot_spot_c);
+        iec.min(ieee).min(detailed)
+    }
+
+    /// The coolest top oil, °C.
+    pub fn coolest_top_oil_c(&self) -> f64 {
+        let [iec, ieee, detailed] = self.each().map(|sample| sample.top_oil_c);
+        iec.min(ieee).min(detailed)
+    }
+
+    /// Place of the model with the hottest hot spot, in the order of [`super::course::Course::runs`].
+    pub fn governing(&self) -> usize {
+        let [iec, ieee, detailed] = self.each().map(|sample| sample.hot_spot_c);
+        let lag = usize::from(ieee > iec);
+        if detailed > iec.max(ieee) { 2 } else { lag }
+    }
+
+    /// The minute and the hottest hot spot, if it is a temperature.
+    pub fn hottest_at(&self) -> Option<(f64, Celsius)> {
+        Some((self.minute(), Celsius::new(self.hot_spot_c()).ok()?))
+    }
+
+    fn each(&self) -> [&Sample; 3] {
+        [self.iec, self.ieee, self.detailed]
+    }
+
+    fn hottest(&self, of: impl Fn(&Sample) -> f64) -> f64 {
+        let [iec, ieee, detailed] = self.each().map(of);
+        if (iec + ieee + detailed).is_nan() { f64::NAN } else { iec.max(ieee).max(detailed) }
+    }
+}
+
+/// The samples of the models, which are at the same minutes.
+pub(super) fn together<'a>(
+    iec: &'a [Sample],
+    ieee: &'a [Sample],
+    detailed: &'a [Sample],
+) -> impl Iterator<Item = Together<'a>> {
+    let all = iec.iter().zip(ieee).zip(detailed);
+    all.map(|((iec, ieee), detailed)| Together { iec, ieee, detailed })
+}
