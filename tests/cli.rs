@@ -12,6 +12,8 @@ mod current;
 mod current_elsewhere;
 #[path = "cli/esters.rs"]
 mod esters;
+#[path = "cli/few_draws.rs"]
+mod few_draws;
 #[path = "cli/gas.rs"]
 mod gas;
 #[path = "cli/gradient.rs"]

@@ -57,7 +57,9 @@ impl Followed {
         let during = run(&self.all[..self.surely], start);
         let after = &self.all[self.surely.saturating_sub(1)..];
         let during_c = during.hot_spot.value_c;
-        if after.len() < 2 || during_c >= surely_c(form, (cooling, load, ambient), after) {
+        let over =
+            || during_c.is_nan() || during_c >= surely_c(form, (cooling, load, ambient), after);
+        if after.len() < 2 || over() {
             return during_c;
         }
         let after_c = run(after, Start { state: during.end, stage: during.end_stage });

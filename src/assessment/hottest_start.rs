@@ -196,11 +196,13 @@ fn by_detailed(
     let tried_too =
         |which: WhichStart| which.is_drawn() || (short && which.is_one_in(TRIED_ONE_IN));
     let most = if short { 2 * MOST } else { MOST };
-    let drawn: Vec<(usize, f64)> = tried
+    let by_lags = hottest(tried.iter()).map(|hottest| hottest.0);
+    let mut drawn: Vec<(usize, f64)> = tried
         .iter()
         .copied()
-        .filter(|(at, _)| all_tried || *at == 0 || tried_too(others[*at].0))
+        .filter(|(at, _)| all_tried || *at == 0 || Some(*at) == by_lags || tried_too(others[*at].0))
         .collect();
+    drawn.sort_unstable_by_key(|one| one.0);
     // The ends first: fans that start late, or not at all, are missed by either alone.
     let stated_at = order(others, None);
     let far = |one: &&(usize, f64)| (order(others, Some(one.0)) - stated_at).abs() >= NEAR;

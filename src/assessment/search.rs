@@ -30,7 +30,7 @@ const TRIED_AT_ONCE: usize = 8;
 
 /// With so much to spare, K, a coarse step passes from every start: that is more than the detailed model adds to another
 /// start beyond what the lag forms do; of hours of life such a share is left then (six kelvin double them). Our choice.
-const FAR_K: f64 = 15.0;
+const FAR_K: f64 = 20.0;
 const FAR_AGEING: f64 = 0.8;
 
 /// No load above this is tried, pu: the highest ceiling of any loading guide.

@@ -171,6 +171,15 @@ impl ForecastError {
         }
     }
 
+    /// The minutes up to one at which an error that grows is renewed, as [`held_from`](Self::held_from) gives it: who follows a
+    /// load in longer steps has to stop there.
+    pub fn renewed_minutes(&self, until_min: f64) -> impl Iterator<Item = f64> {
+        let grows = matches!(self.law, Law::Growing { .. });
+        let first = grows.then_some(RENEWED_MIN);
+        std::iter::successors(first, |minute| Some(2.0 * minute))
+            .take_while(move |minute| *minute < until_min)
+    }
+
     /// The minutes of the rows where it is given row by row: nothing may be followed past one of them in one
     /// step.
     pub fn row_minutes(&self) -> impl Iterator<Item = f64> {

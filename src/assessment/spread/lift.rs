@@ -43,6 +43,10 @@ use std::sync::Mutex;
 const EACH: u32 = 64;
 const REPLICATES: u32 = 2;
 
+/// So many of each scrambling where starts are only compared: the same draws of each, so that what they differ by is known
+/// closer than either.
+const COMPARED: usize = 16;
+
 /// All draws count as so much hotter, K, for the error of few, and by no more than those differ by. Our choice: then the 5 % point
 /// of the margin is on the safe side of that of every draw through the detailed model, by the test below.
 const MISSED_K: f64 = 0.6;
@@ -114,10 +118,12 @@ impl Lift {
 
 /// About the first minutes of a course without draws.
 pub(super) fn about_course(course: &Course, until_min: f64) -> Lift {
+    // What is not a number is as bad as the worst.
+    let known = |c: f64| if c.is_nan() { f64::INFINITY } else { c };
     let highest = |course: &Course| {
         let early = || course.samples().take_while(|models| models.minute() <= until_min);
         let lags_c = early().map(|models| models.lags_c()).fold(f64::MIN, f64::max);
-        let detailed_c = early().map(|models| models.detailed.hot_spot_c);
+        let detailed_c = early().map(|models| known(models.detailed.hot_spot_c));
         (lags_c, detailed_c.fold(f64::MIN, f64::max))
     };
     let (own, stated) = (highest(course), highest(course.stated()));
@@ -136,13 +142,22 @@ pub(super) struct Few {
 
 /// A load as it is told from others, digit by digit: minutes and loads.
 #[derive(Debug, PartialEq, Eq, Hash)]
-struct Shape(Vec<(u64, u64)>);
+struct Shape(Vec<(u64, u64)>, Taken);
 
 impl Shape {
-    fn of(load: &LoadSteps, ends_min: [f64; 2]) -> Self {
+    fn of(load: &LoadSteps, ends_min: [f64; 2], taken: Taken) -> Self {
         let steps = load.steps().iter().map(|(minute, pu)| (minute.to_bits(), pu.to_bits()));
-        Self(steps.chain([ends_min.map(f64::to_bits).into()]).collect())
+        Self(steps.chain([ends_min.map(f64::to_bits).into()]).collect(), taken)
     }
+}
+
+/// How many of the few are taken.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+pub(super) enum Taken {
+    /// All, for what the answer rests on.
+    All,
+    /// [`COMPARED`] of each scrambling, to compare starts.
+    Some,
 }
 
 impl Few {
@@ -174,9 +189,9 @@ impl Few {
         around @ (case, _): (&Case, &Plant<'_>),
         inputs: &Inputs,
         (load, until_min): (&LoadSteps, f64),
-        detailed_c: f64,
+        (detailed_c, taken): (f64, Taken),
     ) -> Lift {
-        let shape = Shape::of(load, [until_min, case.request.loading.end_min]);
+        let shape = Shape::of(load, [until_min, case.request.loading.end_min], taken);
         let known = |known: &Mutex<HashMap<Shape, Lift>>| {
             known.lock().ok().and_then(|known| known.get(&shape).cloned())
         };
@@ -184,7 +199,7 @@ impl Few {
             return lift;
         }
         // Not inside of the lock: what makes it waits for other work, which may ask for the same.
-        let lift = self.under(around, inputs, (load, until_min), detailed_c);
+        let lift = self.under(around, inputs, (load, until_min), (detailed_c, taken));
         if let Ok(mut known) = self.known.lock() {
             known.insert(shape, lift.clone());
         }
@@ -197,26 +212,33 @@ impl Few {
         (case, plant): (&Case, &Plant<'_>),
         inputs: &Inputs,
         (load, until_min): (&LoadSteps, f64),
-        detailed_c: f64,
+        (detailed_c, taken): (f64, Taken),
     ) -> Lift {
+        let each = EACH as usize;
+        let draws = (0..self.detailed.len())
+            .filter(|draw| taken == Taken::All || draw % each < COMPARED)
+            .collect::<Vec<usize>>();
+        let only = (taken == Taken::Some).then(|| self.lags.only(&draws));
+        let lags = only.as_ref().unwrap_or(&self.lags);
         let by_lags = |drawn: &Drawn| by_lags(case, plant, inputs, drawn, load, until_min);
         let imposed = Imposed::of((case, plant), inputs, (load, until_min), std::iter::empty());
         let plain_c = by_lags(&self.middle).first().copied().unwrap_or(f64::NAN);
-        let detailed = in_chunks(self.detailed.len(), 1, |draws| {
-            self.detailed[draws].iter().map(|member| imposed.hottest_c(member)).collect()
+        let detailed = in_chunks(draws.len(), 1, |places| {
+            draws[places].iter().map(|draw| imposed.hottest_c(&self.detailed[*draw])).collect()
         });
-        let lags = by_lags(&self.lags).into_iter().enumerate();
-        let lags: Vec<f64> = lags.map(|(draw, c)| c + self.lags.model_k(draw)).collect();
-        let each = lags.iter().zip(detailed).enumerate();
+        let off_k = |draw: usize| lags.model_k(draw);
+        let lags_c = by_lags(lags).into_iter().enumerate();
+        let lags_c: Vec<f64> = lags_c.map(|(draw, c)| c + off_k(draw)).collect();
+        let each = lags_c.iter().zip(detailed).enumerate();
         let hottest = each.map(|(draw, (lags_c, detailed_c)): (usize, (&f64, f64))| {
-            let detailed_c = detailed_c + self.lags.model_k(draw);
+            let detailed_c = detailed_c + off_k(draw);
             // In this order a NaN stays.
             if detailed_c <= *lags_c { *lags_c } else { detailed_c }
         });
         let hottest: Vec<f64> = hottest.collect();
         // Without draws it is not known how they lie.
         let detailed_c = if hottest.is_empty() { f64::NAN } else { detailed_c };
-        Lift::of((lags, hottest), (plain_c, detailed_c))
+        Lift::of((lags_c, hottest), (plain_c, detailed_c))
     }
 }
 
@@ -250,7 +272,10 @@ impl<'a> Imposed<'a> {
     ) -> Self {
         let request = &case.request;
         let rows = request.load_error.row_minutes().chain(request.ambient_error.row_minutes());
-        let rows = rows.chain(more);
+        // The kernel of the lag forms looks errors up minute by minute; here are steps as long as nothing changes.
+        let grown = [&request.load_error, &request.ambient_error];
+        let grown = grown.into_iter().flat_map(|error| error.renewed_minutes(until_min));
+        let rows = rows.chain(grown).chain(more);
         let followed = Followed::of(
             &plant.cooling,
             (load, &request.ambient),

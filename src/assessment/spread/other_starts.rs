@@ -3,7 +3,7 @@
 use super::drawn::Drawn;
 use super::few;
 use super::inputs::Inputs;
-use super::lift::{Few, Lift};
+use super::lift::{Few, Lift, Taken};
 use super::pairs::Inceptions;
 use super::propagation::by_lags;
 use crate::assessment::case::Case;
@@ -23,17 +23,20 @@ const WORSE_BY_K: f64 = 0.02;
 /// same draws, and what they differ by is known far closer than either.
 const SURELY_BY_K: f64 = 2.0;
 
-/// So many of the starts that leave least are looked at with few draws through the detailed model too. Our choice.
+/// So many of the starts that leave least are looked at with few draws through the detailed model too, under a short overload and
+/// under a longer one. Our choice.
 const LEAST: usize = 4;
+const LEAST_LONG: usize = 1;
 
 /// What is looked at.
 type Around<'a> = ((&'a Case, &'a Plant<'a>), &'a Inputs, (&'a LoadSteps, &'a Course));
 
-/// The start that leaves least, by few draws.
-#[derive(Debug, Clone, Copy)]
+/// The starts that may leave least, by few draws.
+#[derive(Debug)]
 pub(super) struct Worst {
-    pub(super) place: usize,
-    /// Whether it surely leaves less than the stated one.
+    /// Their places: the one that leaves least, and the one that does so where draws are as far off by all models.
+    pub(super) places: Vec<usize>,
+    /// Whether the first surely leaves less than the stated one.
     pub(super) surely: bool,
 }
 
@@ -111,6 +114,29 @@ struct Tried {
     margin_k: f64,
 }
 
+/// Which of the other starts leaves least, and by how much less than the stated one, K.
+#[derive(Debug, Clone, Copy)]
+struct Least {
+    place: usize,
+    less_k: f64,
+}
+
+impl Least {
+    /// Of starts of which the first is the stated one.
+    fn of(found: &[Tried]) -> Option<Self> {
+        let (stated, others) = found.split_first()?;
+        // A NaN counts as the least.
+        let known = |k: f64| if k.is_nan() { f64::NEG_INFINITY } else { k };
+        let least = others.iter().min_by(|a, b| known(a.margin_k).total_cmp(&known(b.margin_k)))?;
+        Some(Self { place: least.place?, less_k: stated.margin_k - least.margin_k })
+    }
+
+    /// In this order a NaN is less.
+    fn less_by(self, k: f64) -> bool {
+        !(self.less_k <= k)
+    }
+}
+
 impl OtherStarts {
     /// Few draws from each; `None` where there is only the start as stated.
     pub(super) fn of(
@@ -136,8 +162,8 @@ impl OtherStarts {
         Some(Self { few: Drawn::joined(&parts), each: values.len(), places, all, fews })
     }
 
-    /// The start that leaves least under a load, by few draws, if that is less than from the stated one; and whether
-    /// that surely is less. Those that are always drawn are looked at, and the hottest with every input at its own value.
+    /// The starts that may leave least under a load, by few draws, if that is less than from the stated one. Those that are always
+    /// drawn are looked at, and the hottest with every input at its own value.
     pub(super) fn worst(
         &self,
         (case, plant): (&Case, &Plant<'_>),
@@ -177,21 +203,26 @@ impl OtherStarts {
             let lags_c = by_lags(case, plant, inputs, &drawn, load, until_min);
             found.push(tried(Some(at), (&drawn, 0), &lags_c));
         }
-        if automatic && case.request.loading.end_min <= SHORT_MIN {
+        let (straight, short) = (Least::of(&found)?, case.request.loading.end_min <= SHORT_MIN);
+        if automatic {
             let around = ((case, plant), inputs, (load, course));
             self.by_detailed(around, (inceptions, of_medians_c), &mut found, stated);
         }
-        let stated_k = found.first()?.margin_k;
-        let worst = found.iter().skip(1).min_by(|a, b| a.margin_k.total_cmp(&b.margin_k))?;
-        // In this order a NaN is worse.
-        let less_than = |k: f64| !(worst.margin_k >= k);
-        let place = worst.place?;
-        less_than(stated_k - WORSE_BY_K)
-            .then(|| Worst { place, surely: !automatic || less_than(stated_k - SURELY_BY_K) })
+        let least = Least::of(&found)?;
+        let surely = !automatic || least.less_by(SURELY_BY_K);
+        // Under a short load it was looked at as closely as the others.
+        let straight = Some(straight).filter(|_| automatic && !short);
+        let mut places: Vec<usize> = std::iter::once(least)
+            .chain(straight)
+            .filter(|least| least.less_by(WORSE_BY_K))
+            .map(|least| least.place)
+            .collect();
+        places.dedup();
+        (!places.is_empty()).then_some(Worst { places, surely })
     }
 
-    /// Keeps the stated start and those that leave least, by few draws through the detailed model: in a short overload they start the
-    /// fans at other times than by the lag forms.
+    /// Keeps the stated start and those that may leave least, by few draws through the detailed model: they start the fans at
+    /// other times than by the lag forms.
     fn by_detailed(
         &self,
         ((case, plant), inputs, (load, course)): Around<'_>,
@@ -200,16 +231,22 @@ impl OtherStarts {
         stated: &FromStart,
     ) {
         let until_min = plant.until_min(case);
+        let short = case.request.loading.end_min <= SHORT_MIN;
+        // What a start does in a long overload is no narrow hump.
+        let (least, taken) = if short { (LEAST, Taken::All) } else { (LEAST_LONG, Taken::Some) };
+        let hottest = course.looked().hottest;
         found[1..].sort_by(|a, b| a.margin_k.total_cmp(&b.margin_k));
-        let kept =
-            |(at, tried): (usize, Tried)| (at <= LEAST || tried.place == Some(0)).then_some(tried);
+        let kept = |(at, tried): (usize, Tried)| {
+            let always = tried.place == Some(0) || (hottest.is_some() && tried.place == hottest);
+            (at <= least || always).then_some(tried)
+        };
         *found = std::mem::take(found).into_iter().enumerate().filter_map(kept).collect();
         let again = |tried: Tried| {
             let few = tried.place.map_or(&stated.few, |at| self.few_of((case, plant), inputs, at));
             let detailed_c = plant
                 .detailed_of(course, tried.which)
                 .unwrap_or_else(|| plant.detailed_c(case, tried.which, (load, until_min)));
-            let lift = few.lift((case, plant), inputs, (load, until_min), detailed_c);
+            let lift = few.lift((case, plant), inputs, (load, until_min), (detailed_c, taken));
             tried.with(&lift, inceptions)
         };
         *found = std::mem::take(found).into_iter().map(again).collect();

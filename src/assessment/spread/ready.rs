@@ -3,7 +3,7 @@
 use super::drawn::Drawn;
 use super::guard::{DOUBLED_AT_MOST, Error};
 use super::inputs::Inputs;
-use super::lift::Lift;
+use super::lift::{Lift, Taken};
 use super::other_starts::{FromStart, OtherStarts};
 use super::pairs::Inceptions;
 use super::propagation::hottest;
@@ -103,8 +103,12 @@ impl Ready {
         let load = LoadSteps::constant(PILOT_PU);
         let drawn = &self.stated.drawn;
         let detailed_c = plant.detailed_c(case, WhichStart::Stated, (&load, PILOT_MIN));
-        let lift =
-            self.stated.few.lift((case, plant), &self.inputs, (&load, PILOT_MIN), detailed_c);
+        let lift = self.stated.few.lift(
+            (case, plant),
+            &self.inputs,
+            (&load, PILOT_MIN),
+            (detailed_c, Taken::All),
+        );
         let hot_c = hottest(case, plant, &self.inputs, drawn, (&load, &lift), PILOT_MIN);
         let p05_k = self.inceptions.margin_k(&hot_c, LOW);
         Error::of(&self.inceptions, &hot_c, p05_k).guarded()
@@ -180,14 +184,16 @@ impl Ready {
             return stated();
         };
         let (known, drawn) = ((&self.inputs, &self.points), &self.stated.drawn);
-        let from = others.all(worst.place, (case, plant), known, drawn);
-        let of_worst = self.lift((case, plant), (load, course), from);
-        let under = self.under_from(case, plant, (load, &of_worst), from);
-        if worst.surely {
-            return under;
-        }
-        let stated = stated();
-        if under.surely_k() >= stated.surely_k() { stated } else { under }
+        let from = |place: &usize| {
+            let from = others.all(*place, (case, plant), known, drawn);
+            let lift = self.lift((case, plant), (load, course), from);
+            self.under_from(case, plant, (load, &lift), from)
+        };
+        let all = (!worst.surely).then(stated).into_iter().chain(worst.places.iter().map(from));
+        // What is not a number is as bad as the worst; of two alike the first counts.
+        let known = |k: f64| if k.is_nan() { f64::NEG_INFINITY } else { k };
+        all.min_by(|one, other| known(one.surely_k()).total_cmp(&known(other.surely_k())))
+            .unwrap_or_else(stated)
     }
 
     /// What the detailed model adds to the draws from a start under a load, of which the course is known.
@@ -201,7 +207,8 @@ impl Ready {
         let detailed_c = plant
             .detailed_of(course, from.which)
             .unwrap_or_else(|| plant.detailed_c(case, from.which, (load, until_min)));
-        from.few.lift((case, plant), &self.inputs, (load, until_min), detailed_c)
+        let all = (detailed_c, Taken::All);
+        from.few.lift((case, plant), &self.inputs, (load, until_min), all)
     }
 
     fn under_from(

@@ -100,6 +100,8 @@ impl<E: FnMut(Sample)> Work for Minutes<'_, '_, E> {
                 {
                     ends &= change.at_min >= length_min;
                     (gone, length_min, next) = (change.gone, change.at_min, change.stage);
+                    // Those are for the end of the whole step.
+                    renewed = None;
                 }
                 let readings_c @ [top_oil_c, hot_spot_c] =
                     [near.top_oil_c(&gone.to), near.hot_spot_c(&gone.to)];

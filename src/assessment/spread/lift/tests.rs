@@ -52,6 +52,9 @@ const COMFORT_K: f64 = 0.3;
 /// A course that stops on the way takes other steps than a whole one; each is off by less than half of this, K.
 const SAME_K: f64 = 0.1;
 
+/// Errors of a forecast are looked up so often where every draw goes through the detailed model, min.
+const LOOKED_UP_MIN: f64 = 5.0;
+
 /// An invented unit: heat-run figures and constants all over what is usual, cooling in one stage or two.
 fn profile(dice: &mut Dice<'_>) -> String {
     let (top_k, gradient_k) = (dice.between(38.0, 58.0), dice.between(12.0, 30.0));
@@ -158,7 +161,10 @@ fn shown(case: &Case) -> Shown {
     let which = plant.run(case, load).which();
     let drawn = Drawn::from_values(case, plant, (&inputs, &values), which);
     let lags_c = by_lags(case, plant, &inputs, &drawn, load, until_min);
-    let imposed = Imposed::of((case, plant), &inputs, (load, until_min), std::iter::empty());
+    // As close as the lag forms look errors up.
+    let minutes = (1..).map(|step| f64::from(step) * LOOKED_UP_MIN);
+    let minutes = minutes.take_while(|minute| *minute < until_min);
+    let imposed = Imposed::of((case, plant), &inputs, (load, until_min), minutes);
     let detailed = members((case, plant), (&inputs, &values), &own, which);
     let full: Vec<f64> = detailed
         .iter()
@@ -170,7 +176,7 @@ fn shown(case: &Case) -> Shown {
         .collect();
     let detailed_c = plant.detailed_c(case, which, (load, until_min));
     let few = Few::of((case, plant), which, (&inputs, 1));
-    let lift = few.lift((case, plant), &inputs, (load, until_min), detailed_c);
+    let lift = few.lift((case, plant), &inputs, (load, until_min), (detailed_c, Taken::All));
     let lifted = |(draw, lags_c): (usize, &f64)| lift.hot_c(*lags_c, drawn.model_k(draw));
     let lifted: Vec<f64> = lags_c.iter().enumerate().map(lifted).collect();
     let inceptions = Inceptions::of(

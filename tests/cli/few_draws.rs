@@ -1,0 +1,42 @@
+//! Few draws go through the detailed model: what is imposed on them, and the starts they are taken from.
+
+use crate::run::{T1, check, json};
+
+/// How far the same load told in other steps may be off, K: a course takes other steps then, each off by less than half of this.
+const SAME_K: f64 = 0.1;
+
+/// How far a start may lie below all that it is allowed to be, K: what few draws miss (`tests/times/starts.rs`).
+const MISSED_K: f64 = 0.5;
+
+fn margin_k(asked: &[&str]) -> f64 {
+    let ran = check(T1, &[asked, &["--format=json"]].concat());
+    assert!([0, 3].contains(&ran.code), "{asked:?}: {}", ran.stderr);
+    json(&ran)["bubbling"]["margin_low_k"].as_f64().unwrap()
+}
+
+#[test]
+fn a_load_told_in_one_step_has_the_margin_of_the_same_load_told_in_many() {
+    let minutes = 2880;
+    let rest = ["--preload", "0.4", "--preload-from", "0.4", "--ambient", "10"];
+    let rest = [&rest[..], &["--cooling", "ONAN", "--after", "0.4"]].concat();
+    let whole = margin_k(&[&["--load", "0.97", "--for", "2880min"], &rest[..]].concat());
+    let rows: String = (0..minutes).step_by(15).map(|at| format!("{at},0.97\n")).collect();
+    let file = crate::run::scratch("few-draws-steps").join("steps.csv");
+    std::fs::write(&file, format!("minute,load_pu\n{rows}{minutes},0.97\n")).unwrap();
+    let file = file.to_str().unwrap();
+    let cut = margin_k(&[&["--loading", file], &rest[..8]].concat());
+    assert!((whole - cut).abs() < SAME_K, "{whole} {cut}");
+}
+
+#[test]
+fn no_load_before_that_is_allowed_leaves_less_than_is_said_at_any_length() {
+    for minutes in ["90min", "91min", "100min", "120min"] {
+        let asked = ["--load", "1.3", "--for", minutes, "--ambient", "25", "--after", "0.6"];
+        let from = |before: &[&str]| margin_k(&[&asked[..], before].concat());
+        let said_k = from(&["--preload", "1.0"]);
+        for before in ["0", "0.2", "0.4", "0.6", "0.8", "1.0"] {
+            let one_k = from(&["--preload", before, "--preload-from", before]);
+            assert!(said_k <= one_k + MISSED_K, "{minutes} from {before}: {said_k} {one_k}");
+        }
+    }
+}
