@@ -88,6 +88,18 @@ pub trait Model: Copy + Sync {
     /// The state reached after a long time at constant load and ambient.
     fn steady_state(&self, stage: &Stage, load_pu: f64, ambient_c: f64) -> State;
 
+    /// A steady state in an ambient so much cooler that one reading of it is less by so much, K. In the lag forms what is above
+    /// the oil stays as it is; by the detailed model it is the more the cooler the oil.
+    fn cooled(
+        &self,
+        _stage: &Stage,
+        (_load_pu, _ambient_c): (f64, f64),
+        (state, by_k): (&State, f64),
+        _reading_c: impl Fn(&State) -> f64,
+    ) -> State {
+        state.shifted(-by_k)
+    }
+
     /// A state when the ambient at that moment turns out to be another one.
     fn with_ambient(&self, state: &State, from_ambient_c: f64, to_ambient_c: f64) -> State;
 

@@ -65,7 +65,10 @@ pub fn settled_in<M: Model>(
         if excess_k < 0.0 {
             break;
         }
-        let about_to_start = state.shifted(-excess_k);
+        let about_to_start =
+            form.cooled(&stages[stage], (load_pu, ambient_c), (&state, excess_k), |state| {
+                reading(state, switching.sensor)
+            });
         let hotter = |known: State| known.hotter_of(&about_to_start);
         waiting = Some(waiting.map_or(about_to_start, hotter));
         let stronger = at(stage + 1);

@@ -234,14 +234,30 @@ impl Rated {
         }
     }
 
-    /// The average oil at which the top oil is so hot, °C.
+    /// The average oil at which the top oil is so hot, °C: Newton's steps, kept between what is too little and too much.
     pub(super) fn average_oil_c(&self, top_oil_c: f64, ambient_c: f64) -> f64 {
-        let (mut low, mut high) = (top_oil_c - self.top_bottom_k * MOST_APART, top_oil_c);
-        for _ in 0..HALVINGS {
-            let middle = f64::midpoint(low, high);
-            if self.oil(middle, ambient_c).0 < top_oil_c { low = middle } else { high = middle }
+        let rated_k = self.oil_c - self.ambient_c;
+        let whole = (top_oil_c - ambient_c) / rated_k;
+        // Oil below the ambient is as hot at the top as on average.
+        if !(whole > 0.0) {
+            return top_oil_c;
         }
-        f64::midpoint(low, high)
+        let exponent = self.flow.top_bottom_exponent / self.flow.radiator_exponent;
+        let half = 0.5 * self.top_bottom_k / rated_k;
+        let (mut low, mut high, mut rise) = (0.0, whole, whole / (1.0 + half));
+        for _ in 0..TRIES {
+            let apart = half * power(rise, exponent);
+            let off = rise + apart - whole;
+            *(if off < 0.0 { &mut low } else { &mut high }) = rise;
+            let next = rise - off / (1.0 + exponent * apart / rise);
+            let next = if next >= low && next <= high { next } else { f64::midpoint(low, high) };
+            let moved = (next - rise).abs();
+            rise = next;
+            if moved <= CLOSE * rise {
+                break;
+            }
+        }
+        ambient_c + rise * rated_k
     }
 }
 
@@ -252,10 +268,6 @@ const CLOSE: f64 = 1.0e-6;
 /// Rounds to a steady state, and how close, K. Resistance feeds back by less than a half per round up to 2.5 pu.
 const ROUNDS: usize = 400;
 const STEADY_K: f64 = 1.0e-10;
-
-/// Top and bottom oil are never further apart than so many times the rated difference.
-const MOST_APART: f64 = 8.0;
-const HALVINGS: usize = 60;
 
 /// A power; the usual ones cost less than an exponential and a logarithm.
 #[allow(clippy::float_cmp, reason = "the exponents are stated in these digits")]

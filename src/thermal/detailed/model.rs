@@ -23,6 +23,17 @@ impl Model for Detailed {
         state(&rated, &rated.steady_at(load_pu, ambient_c), ambient_c)
     }
 
+    fn cooled(
+        &self,
+        stage: &Stage,
+        (load_pu, ambient_c): (f64, f64),
+        (state, by_k): (&State, f64),
+        reading_c: impl Fn(&State) -> f64,
+    ) -> State {
+        let cooler = self.steady_state(stage, load_pu, ambient_c - by_k);
+        cooler.shifted(reading_c(state) - by_k - reading_c(&cooler))
+    }
+
     /// The oil's heat does not change with the ambient at once.
     fn with_ambient(&self, state: &State, _from_ambient_c: f64, _to_ambient_c: f64) -> State {
         *state

@@ -37,8 +37,9 @@ impl Dice<'_> {
     }
 }
 
-/// Units and loads looked at.
+/// Units and loads looked at, and so often others.
 const CASES: usize = 200;
+const SEEDS: [u32; 4] = [30, 31, 32, 33];
 
 /// Numbers that make a case.
 const NUMBERS: u32 = 16;
@@ -194,19 +195,20 @@ fn shown(case: &Case) -> Shown {
 
 #[test]
 fn few_draws_are_no_more_comfortable_than_every_draw_through_the_detailed_model() {
-    let points = Points::new(30, 2, 128, NUMBERS).unwrap();
-    let numbers = points.rows(0..CASES);
-    let mut rows = numbers.chunks(NUMBERS as usize);
-    let mut comforts: Vec<f64> = Vec::new();
-    let mut governs = 0;
-    for _ in 0..CASES {
-        let case = case(&mut Dice(rows.next().unwrap().iter()));
-        let found = shown(&case);
-        comforts.push(found.comfort_k);
-        governs += usize::from(found.governs);
+    for seed in SEEDS {
+        let points = Points::new(seed, 2, 128, NUMBERS).unwrap();
+        let numbers = points.rows(0..CASES);
+        let mut governs = 0;
+        let each = numbers.chunks(NUMBERS as usize).take(CASES).map(|row| {
+            let found = shown(&case(&mut Dice(row.iter())));
+            governs += usize::from(found.governs);
+            found.comfort_k
+        });
+        let mut comforts: Vec<f64> = each.collect();
+        comforts.sort_by(f64::total_cmp);
+        let worst_k = comforts[CASES - 1];
+        assert!(governs >= 40, "the detailed model decides in {governs} of {CASES}");
+        let median_k = comforts[CASES / 2];
+        assert!(worst_k <= COMFORT_K, "{seed}: {worst_k} K more comfortable; median {median_k}");
     }
-    comforts.sort_by(f64::total_cmp);
-    let worst_k = comforts[CASES - 1];
-    assert!(governs >= 40, "the detailed model decides in {governs} of {CASES}");
-    assert!(worst_k <= COMFORT_K, "{worst_k} K more comfortable; median {}", comforts[CASES / 2]);
 }
