@@ -88,8 +88,8 @@ pub trait Model: Copy + Sync {
     /// The state reached after a long time at constant load and ambient.
     fn steady_state(&self, stage: &Stage, load_pu: f64, ambient_c: f64) -> State;
 
-    /// A steady state in an ambient so much cooler that one reading of it is less by so much, K. In the lag forms what is above
-    /// the oil stays as it is; by the detailed model it is the more the cooler the oil.
+    /// A steady state above oil that is so much cooler that one reading of it is less by so much, K. In the lag forms what is
+    /// above the oil stays as it is; by the detailed model it is the more the cooler the oil.
     fn cooled(
         &self,
         _stage: &Stage,

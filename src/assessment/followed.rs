@@ -9,7 +9,7 @@ use crate::thermal::trajectory::Plan;
 
 /// A hot spot of the overload that lies so much above all that the load after it leads to in the end, K, was the hottest. Our
 /// choice: on the way there a hot spot gets hotter than at its end by less.
-const SURELY_COOLER_K: f64 = 5.0;
+const SURELY_COOLER_K: f64 = 2.0;
 
 /// For so long after it, min, it is followed in any case: the oil beside the hot spot goes on warming up while the winding
 /// gives off its heat. Our choice: some time constants of a winding.

@@ -31,6 +31,11 @@ const COARSE: [f64; 5] = [1.0 / 32.0, 1.0 / 16.0, 1.0 / 8.0, 1.0 / 4.0, 1.0 / 2.
 /// K, it is not followed by the minute.
 const FAR_K: f64 = 0.5;
 
+/// Between two durations of which it is known what the draws take off, a duration is first judged with the more of the two and
+/// so much on top, K; what passes then is not computed. Our choice: up to its end an overload is the same however long it
+/// goes on, so that by the draws too a shorter one is no hotter but for what comes after it.
+const MORE_K: f64 = 3.0;
+
 /// A guess every third time gives way to the middle, so that so many rounds are always enough.
 const ROUNDS: usize = 40;
 
@@ -95,6 +100,8 @@ struct Tried {
     spare_k: f64,
     /// Whether less than that margin is left.
     bubbles: bool,
+    /// What the draws take off the margin, K; NaN where that was not computed.
+    takes_off_k: f64,
 }
 
 impl Tried {
@@ -110,6 +117,7 @@ impl Tried {
             limit_c: hot_spot_c + spare_k,
             spare_k,
             bubbles: spare_k < 0.0 || beyond || !facts.allowance_k().is_finite(),
+            takes_off_k: facts.allowance_k(),
         }
     }
 }
@@ -128,6 +136,11 @@ struct Search<'a> {
 impl Search<'_> {
     /// Judges a duration with all draws, unless it fails without them too.
     fn tried(&self, min: f64, resolution: Option<Resolution>) -> Tried {
+        self.tried_with(min, resolution, f64::NAN)
+    }
+
+    /// The same, unless it passes if the draws take off so much, K; NaN: that is not known.
+    fn tried_with(&self, min: f64, resolution: Option<Resolution>, guess_k: f64) -> Tried {
         if self.case.limits.shorter_than_min.is_some_and(|most_min| !(min < most_min)) {
             // Refused when it is asked: the limit set is not for so long.
             let unknown = f64::NAN;
@@ -137,6 +150,7 @@ impl Search<'_> {
                 limit_c: unknown,
                 spare_k: unknown,
                 bubbles: false,
+                takes_off_k: unknown,
             };
         }
         let mut case = held_for(self.case, min);
@@ -145,7 +159,12 @@ impl Search<'_> {
         let mut evaluation = Evaluation::unjudged(&case, self.basis, load);
         if self.ready.is_some() && !evaluation.verdict_with(None).permits() {
             // What the draws would take off is not known here.
-            return Tried { limit_c: f64::NAN, ..Tried::of(min, &evaluation) };
+            let unknown = f64::NAN;
+            return Tried { limit_c: unknown, takes_off_k: unknown, ..Tried::of(min, &evaluation) };
+        }
+        let guess = SpreadFacts { allowance_k: guess_k, below_zero: None };
+        if guess_k.is_finite() && evaluation.verdict_with(Some(guess)).permits() {
+            return Tried { takes_off_k: f64::NAN, ..Tried::of(min, &evaluation) };
         }
         let spread = self.spread(&case, load, &evaluation);
         evaluation.verdict_with(spread);
@@ -187,19 +206,37 @@ impl Search<'_> {
             }
         }
         let coarse = if steady { &[][..] } else { &COARSE[..] };
-        let mut passing = from;
-        for share in coarse {
-            let tried = self.tried(from.min + (until_min - from.min) * share, None);
-            if !tried.passes {
-                return self.close_in(passing, tried);
-            }
-            passing = tried;
-        }
         let last = until.unwrap_or_else(|| self.tried(until_min, None));
+        let known = !(from.takes_off_k + last.takes_off_k).is_nan();
+        let guess_k =
+            if known { from.takes_off_k.max(last.takes_off_k) + MORE_K } else { f64::NAN };
+        let mut passed = vec![from];
+        for share in coarse {
+            let min = from.min + (until_min - from.min) * share;
+            let tried = self.tried_with(min, None, guess_k);
+            if !tried.passes {
+                return self.below(passed, tried);
+            }
+            passed.push(tried);
+        }
         if last.passes {
             return HeldOn { min: None, by_bubbling: false };
         }
-        self.close_in(passing, last)
+        self.below(passed, last)
+    }
+
+    /// Closes in between a duration that fails and the last before it that passes with all draws.
+    fn below(&self, mut passed: Vec<Tried>, mut failing: Tried) -> HeldOn {
+        while let Some(passing) = passed.pop() {
+            let guessed = passing.takes_off_k.is_nan() && self.ready.is_some();
+            let passing =
+                if guessed && !passed.is_empty() { self.tried(passing.min, None) } else { passing };
+            if passing.passes {
+                return self.close_in(passing, failing);
+            }
+            failing = passing;
+        }
+        HeldOn { min: Some(0.0), by_bubbling: failing.bubbles }
     }
 
     fn close_in(&self, mut passing: Tried, mut failing: Tried) -> HeldOn {

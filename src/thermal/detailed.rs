@@ -42,6 +42,12 @@ impl Rated {
         self.steady(Imposed { load: load_pu / self.rating_pu, ambient_c })
     }
 
+    /// What winding and hot spot come to at a load, per unit of the transformer's rating, above top oil that stays so hot, °C.
+    pub fn above(&self, top_oil_c: f64, load_pu: f64, ambient_c: f64) -> Heat {
+        let imposed = Imposed { load: load_pu / self.rating_pu, ambient_c };
+        self.at_rest(imposed, Some(self.average_oil_c(top_oil_c, ambient_c)))
+    }
+
     /// Top oil of a state, °C.
     pub fn top_oil_c(&self, heat: &Heat, ambient_c: f64) -> f64 {
         self.oil(heat.oil_c, ambient_c).0

@@ -185,6 +185,11 @@ impl Rated {
 
     /// The state after a long time: the losses fix the oil, the oil the winding, and the winding's resistance the losses.
     pub(super) fn steady(&self, imposed: Imposed) -> Heat {
+        self.at_rest(imposed, None)
+    }
+
+    /// The same; or above oil of such an average temperature, °C, what winding and hot spot come to while it stays.
+    pub(super) fn at_rest(&self, imposed: Imposed, oil_c: Option<f64>) -> Heat {
         let square = imposed.load * imposed.load;
         let mut heat =
             Heat { winding_c: self.winding_c, hot_spot_c: self.hot_spot_c, oil_c: self.oil_c };
@@ -194,7 +199,8 @@ impl Rated {
             let in_winding = square * (self.i2r * hotter + self.eddy / hotter);
             let all = in_winding + square * self.stray / hotter + self.core;
             let rise = power(all / self.total, self.flow.radiator_exponent);
-            let oil_c = imposed.ambient_c + rise * (self.oil_c - self.ambient_c);
+            let own_c = imposed.ambient_c + rise * (self.oil_c - self.ambient_c);
+            let oil_c = oil_c.unwrap_or(own_c);
             let (top_c, bottom_c, _) = self.oil(oil_c, imposed.ambient_c);
             let share = in_winding / (self.i2r + self.eddy);
             let duct_k = self.duct_rise_k * power(share, self.flow.duct_exponent);

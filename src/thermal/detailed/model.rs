@@ -7,6 +7,10 @@ use super::balance::Heat;
 use super::course::through;
 use super::plate::Rated;
 
+/// Rounds to a state of which a reading is known, and how close, K: the gradient changes by a few tenths of what the oil does.
+const ROUNDS: usize = 12;
+const CLOSE_K: f64 = 1.0e-6;
+
 /// The detailed model. Its state is kept as those of the lag forms are: top oil, how far the average winding is above
 /// it (first gradient), and how far the hot spot is below the average winding (second gradient, negative as a rule).
 #[derive(Debug, Clone, Copy, Default)]
@@ -30,8 +34,20 @@ impl Model for Detailed {
         (state, by_k): (&State, f64),
         reading_c: impl Fn(&State) -> f64,
     ) -> State {
-        let cooler = self.steady_state(stage, load_pu, ambient_c - by_k);
-        cooler.shifted(reading_c(state) - by_k - reading_c(&cooler))
+        let (rated, ambient_c) = (Rated::of_stage(stage), ambient_c + self.added_rise_k);
+        let wanted_c = reading_c(state) - by_k;
+        let mut cooler = state.shifted(-by_k);
+        for _ in 0..ROUNDS {
+            let heat = rated.above(cooler.top_oil_c, load_pu, ambient_c);
+            cooler = self::state(&rated, &heat, ambient_c);
+            let off_k = reading_c(&cooler) - wanted_c;
+            cooler = cooler.shifted(-off_k);
+            // Written so that a NaN ends it.
+            if !(off_k.abs() > CLOSE_K) {
+                break;
+            }
+        }
+        cooler
     }
 
     /// The oil's heat does not change with the ambient at once.
