@@ -32,12 +32,14 @@ pub mod search;
 pub mod spread;
 mod times;
 mod together;
+mod typical_figures;
 pub mod watch;
 pub mod wet_paper;
 pub mod wetness;
 
 use crate::loading::forecast_error::{ForecastError, Origin};
 use crate::loading::windings::WindingsCarried;
+use crate::rules::facts::TypicalFigure;
 use crate::rules::finding::Finding;
 use crate::rules::verdict::Verdict;
 use all_cooling::{AllCoolingNow, all_cooling_now};
@@ -100,6 +102,8 @@ pub struct Assessment {
     pub ageing: Option<Ageing>,
     /// State at minute 0.
     pub start: Option<StartState>,
+    /// Figures of the detailed model that no heat run states, with what each is worth.
+    pub typical_figures: Vec<TypicalFigure>,
     /// What it buys to start all cooling at minute 0; `null` where no stage starts by itself, or where it buys nothing.
     pub all_cooling_now: Option<AllCoolingNow>,
     /// Readings to compare during the overload; empty unless it may go ahead.
@@ -414,6 +418,11 @@ pub fn assess(case: &Case) -> Assessment {
         largest_load_without_cautions_pu: largest.without_cautions_pu,
         ageing: evaluation.ageing(case),
         start: plant.map(|plant| plant.start_state(case, evaluation.course.as_ref())),
+        typical_figures: evaluation
+            .facts
+            .thermal
+            .as_ref()
+            .map_or_else(Vec::new, |thermal| thermal.typical_figures.clone()),
         all_cooling_now,
         watch_guard: watch::guard(case, &basis, &watch, draws.as_ref()),
         watch,

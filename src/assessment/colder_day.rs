@@ -6,6 +6,7 @@ use super::evaluation::Evaluation;
 use super::plant::Plant;
 use crate::rules::facts::ColderDay;
 use crate::thermal::schedule::AmbientLine;
+use crate::uncertainty::batch::in_chunks;
 
 /// Ambients are looked at so far apart, K, and so far down. Our choice: fans that start half a step sooner or later change
 /// the hot spot by less than the margin is known to, and a day is rarely colder than forecast by more.
@@ -44,14 +45,20 @@ fn worst(case: &Case, basis: &Basis<'_>, (own_k, colder_k): (f64, f64)) -> Optio
     let steps = (1..).map(|step| f64::from(step) * APART_K);
     let steps = steps.take_while(|by_k| *by_k < colder_k);
     let all = steps.chain(Some(colder_k).filter(|by_k| *by_k > 0.0));
-    let found = all.filter_map(|by_k| {
-        let other = colder(case, by_k);
-        let basis = Basis::with_paper(&other, basis.paper.clone());
-        let less_k = own_k - margin_k(&other, &basis)?;
-        let ambient_c = highest_c(&other);
-        Some(ColderDay { ambient_c, colder_k: by_k, less_k })
+    let all: Vec<f64> = all.collect();
+    let found = in_chunks(all.len(), 1, |days| {
+        let each = all[days].iter().filter_map(|by_k| {
+            let other = colder(case, *by_k);
+            let basis = Basis::with_paper(&other, basis.paper.clone());
+            let less_k = own_k - margin_k(&other, &basis)?;
+            Some(ColderDay { ambient_c: highest_c(&other), colder_k: *by_k, less_k })
+        });
+        each.collect()
     });
-    found.max_by(|a, b| a.less_k.total_cmp(&b.less_k)).filter(|worst| worst.less_k > 0.0)
+    found
+        .into_iter()
+        .max_by(|a, b| a.less_k.total_cmp(&b.less_k))
+        .filter(|worst| worst.less_k > 0.0)
 }
 
 /// The margin with every input at its own value, K.

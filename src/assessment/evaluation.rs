@@ -11,6 +11,7 @@ use super::hottest_start::Among;
 use super::paper_life::{cost_if_dry, cost_with_water, most_hours};
 use super::plant::{Plant, ageing_hours, costliest_hot_spot, rate_of};
 use super::spread::Spread;
+use super::typical_figures::typical_figures;
 use super::{Ageing, Asked, Bubbling, ForecastStd, Peak, TracePoint};
 use crate::ageing::rate::AgeingRate;
 use crate::bubbling::inception::Inception;
@@ -104,8 +105,13 @@ impl<'a> Evaluation<'a> {
         Self { verdict: Verdict::of(&findings), facts, findings, course, hot_spot_percent }
     }
 
-    /// The same with colder days and the cool-down looked at and judged too.
+    /// The same with typical figures, colder days and the cool-down looked at and judged too.
     pub(super) fn with_cooldown(mut self, case: &Case, basis: &Basis<'_>) -> Self {
+        if let (Some(thermal), Some(plant), Some(course)) =
+            (&mut self.facts.thermal, &basis.plant, &self.course)
+        {
+            thermal.typical_figures = typical_figures(case, plant, course);
+        }
         self.facts.colder_day = colder_day(case, basis, &self);
         self.facts.cooldown = cool_down::after(case, basis, self.course.as_ref());
         self.findings = judge(&self.facts);

@@ -230,6 +230,7 @@ impl<'a> Plant<'a> {
             typical: typical
                 .map(|data| format!("{}: typical {}", data.stage.name, data.typical.join(", ")))
                 .collect(),
+            typical_figures: Vec::new(),
             heat_run: self.thermal.heat_run.is_some(),
             stages_in_service: used
                 .iter()

@@ -10,6 +10,7 @@ mod by_hour;
 mod drawn;
 pub mod drawn_water;
 mod few;
+mod few_courses;
 mod guard;
 pub mod inputs;
 mod lift;
@@ -38,13 +39,10 @@ use super::possible::WhichStart;
 use crate::rules::facts::SpreadFacts;
 use crate::rules::limits::Quantity as Limited;
 use answer::band;
-use propagation::{Stops, times};
+use few_courses::Stops;
 
 /// Independent scramblings, from whose scatter the standard errors come.
 pub const REPLICATES: u32 = 16;
-
-/// One thermal draw in so many is followed over time for a picture, the first of each replicate.
-const PICTURED: usize = 2;
 
 /// Share of the draws that may be worse than the value reported as the 5 % point.
 const LOW: f64 = 0.05;
@@ -129,20 +127,21 @@ impl Draws {
         plant: &Plant<'_>,
         evaluation: &Evaluation<'_>,
     ) -> Band {
-        let (inputs, stops, horizon_min) =
-            (&self.ready.inputs, stops(evaluation), horizon_min(case));
+        let loading = &case.request.loading;
+        let load = loading.load.held_after(loading.end_min);
+        // The error of the last load goes on with it.
+        let mut held = case.clone();
+        held.request.load_error = case.request.load_error.held_after(loading.end_min);
+        let asked = (&load, horizon_min(case));
         let from = |which| {
-            times(case, plant, inputs, (self.ready.drawn_from(which), which), stops, horizon_min)
+            let few = &self.ready.started(which).few;
+            few.courses((&held, plant), &self.ready.inputs, asked)
         };
-        let mut times = from(WhichStart::Stated);
-        if self.asked.which != WhichStart::Stated {
-            // The start that counts gets hotter in the end, the stated one may at first.
-            let other = from(self.asked.which);
-            times = times.into_iter().zip(other).map(|(one, other)| one.min(other)).collect();
-        }
-        let certain_min = certain_min(case, evaluation);
-        let times: Vec<f64> = times.into_iter().map(|at_min| at_min.min(certain_min)).collect();
-        band(&times).unwrap_or(Band::UNKNOWN)
+        // The start that counts gets hotter in the end, the stated one may at first.
+        let other = (self.asked.which != WhichStart::Stated).then(|| from(self.asked.which));
+        let highest = from(WhichStart::Stated).highest(other.as_ref());
+        let against = (&self.ready.inceptions, stops(evaluation));
+        highest.reached_min(against, certain_min(case, evaluation))
     }
 
     /// Probability that the margin falls below 0 K at any time with the load scaled to a greatest one.
@@ -160,10 +159,10 @@ impl Draws {
 
     /// How uncertain the hot spot is over time under the load asked for.
     fn over_time(&self, case: &Case, plant: &Plant<'_>) -> Option<OverTime> {
-        let (inputs, some) = (&self.ready.inputs, self.ready.one_in(PICTURED, self.asked.which));
-        let drawn = (&some, &self.ready.inceptions);
-        let load = &case.request.loading.load;
-        over_time::over_time((case, plant), inputs, (drawn, self.asked.which), load)
+        let few = &self.ready.started(self.asked.which).few;
+        let asked = (&case.request.loading.load, plant.until_min(case));
+        let courses = few.courses((case, plant), &self.ready.inputs, asked);
+        over_time::over_time(&courses, &self.ready.inceptions)
     }
 
     /// All but how long the draws take to reach a limit, which no verdict waits for.

@@ -35,16 +35,6 @@ impl Together<'_> {
         self.iec.hot_spot_c.max(self.ieee.hot_spot_c)
     }
 
-    /// By how much the detailed model's hot spot lies above both lag forms, K; never negative.
-    pub fn excess_k(&self) -> f64 {
-        (self.detailed.hot_spot_c - self.lags_c()).max(0.0)
-    }
-
-    /// The same for the top oil.
-    pub fn oil_excess_k(&self) -> f64 {
-        (self.detailed.top_oil_c - self.iec.top_oil_c.max(self.ieee.top_oil_c)).max(0.0)
-    }
-
     /// The coolest hot spot, °C: the one that dries the paper least.
     pub fn coolest_hot_spot_c(&self) -> f64 {
         let [iec, ieee, detailed] = self.each().map(|sample| sample.hot_spot_c);

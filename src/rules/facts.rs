@@ -15,6 +15,7 @@ use crate::moisture::validity::Judged;
 use crate::quantities::{Celsius, MoisturePercent, OutsideValidity, Pascals};
 use crate::thermal::trajectory::Peak;
 use crate::unit::{Condition, Unit};
+use serde::Serialize;
 
 /// The facts of one case.
 #[derive(Debug)]
@@ -125,6 +126,8 @@ pub struct ThermalFacts {
     pub measured_minus_computed_k: Option<f64>,
     /// Figures that are typical and not the unit's own, by stage in service.
     pub typical: Vec<String>,
+    /// Figures of the detailed model that no heat run states, with what each is worth; empty in searches.
+    pub typical_figures: Vec<TypicalFigure>,
     /// Whether the rated figures come from a heat run.
     pub heat_run: bool,
     /// Names of the stages in service at any time.
@@ -147,6 +150,15 @@ pub struct ThermalFacts {
     pub greatest_stage_load: f64,
     /// Normal-life hours used, at the guide's rate for dry paper of the unit's kind.
     pub ageing_hours: f64,
+}
+
+/// A figure that is typical and not the unit's own.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct TypicalFigure {
+    /// What it is.
+    pub figure: &'static str,
+    /// What the hottest hot spot moves by where the figure is off by its standard uncertainty, K.
+    pub hot_spot_k: f64,
 }
 
 /// A colder day that leaves less, because fans start later.

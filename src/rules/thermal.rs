@@ -4,7 +4,7 @@
 
 use super::catalogue::Code;
 use super::cooling_data;
-use super::facts::{Facts, Held, ThermalFacts};
+use super::facts::{Facts, Held, ThermalFacts, TypicalFigure};
 use super::finding::{Finding, Severity};
 use super::gradient::gradient;
 use super::limits::Quantity;
@@ -48,11 +48,12 @@ pub fn findings(facts: &Facts<'_>) -> Vec<Finding> {
             "No thermal data, so no hot spot.",
         )),
         Some(thermal) => {
-            let rules: [fn(&Facts<'_>, &ThermalFacts) -> Option<Finding>; 14] = [
+            let rules: [fn(&Facts<'_>, &ThermalFacts) -> Option<Finding>; 15] = [
                 not_finite,
                 outside_load_range,
                 typical_values,
                 typical_constants,
+                typical_figures,
                 start,
                 later_start,
                 colder_day,
@@ -183,6 +184,18 @@ fn typical_constants(_: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
         "Exponents and time constants are typical unless the profile states its own: {sets}."
     );
     Some(Finding::new(Code::TypicalTimes, Severity::Notice, text))
+}
+
+fn typical_figures(_: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
+    let each = |own: &TypicalFigure| format!("{} ({:.1} K)", own.figure, own.hot_spot_k);
+    let all: Vec<String> = thermal.typical_figures.iter().map(each).collect();
+    (!all.is_empty()).then(|| {
+        let text = format!(
+            "Typical in the detailed model, with what each may be off by at the hot spot: {}.",
+            all.join(", ")
+        );
+        Finding::new(Code::TypicalFigures, Severity::Notice, text)
+    })
 }
 
 fn start(facts: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {

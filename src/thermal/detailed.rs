@@ -29,7 +29,7 @@ mod step;
 
 pub use balance::Heat;
 pub use course::{Course, through};
-pub use figures::{Figures, Masses, OWN_INPUTS};
+pub use figures::{Figures, Masses, OWN_FIGURES, OWN_INPUTS};
 pub use model::Detailed;
 pub use plate::{Conductor, Detail, Duct, Flow, HeatCapacity, Losses, Rated};
 pub use series::Series;

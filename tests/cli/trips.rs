@@ -137,7 +137,7 @@ fn what_is_uncertain_of_the_margin_is_taken_off_before_a_trip_is_kept() {
         let unit = written(&folder, "unit.yaml", text);
         finding(&check(&unit, &[&flags[..], &["--format=json", "--draws", draws]].concat()))
     };
-    let (kept, above) = (of("105", "1024"), of("110", "1024"));
+    let (kept, above) = (of("103", "1024"), of("110", "1024"));
     assert_eq!((&kept["severity"], &above["severity"]), (&"pass".into(), &"caution".into()));
     let at = |found: &Value| found["measured"]["value"].as_f64().unwrap();
     assert!(at(&above) < at(&of("110", "0")) - 1.0, "some kelvin are uncertain");

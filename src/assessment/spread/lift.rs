@@ -45,7 +45,7 @@ const REPLICATES: u32 = 2;
 
 /// So many of each scrambling where starts are only compared: the same draws of each, so that what they differ by is known
 /// closer than either.
-const COMPARED: usize = 8;
+const COMPARED: usize = 16;
 
 /// All draws count as so much hotter, K, for the error of few, and by no more than those differ by. Our choice: then the 5 % point
 /// of the margin is on the safe side of that of every draw through the detailed model, by the test below.
@@ -181,6 +181,16 @@ impl Few {
             detailed: members((case, plant), (inputs, &values), &own, which),
             known: Mutex::default(),
         }
+    }
+
+    /// The lag forms of each.
+    pub(super) fn lags(&self) -> &Drawn {
+        &self.lags
+    }
+
+    /// One of them by the detailed model.
+    pub(super) fn detailed(&self, draw: usize) -> &Member {
+        &self.detailed[draw]
     }
 
     /// How draws lie about a load, of which the detailed model's hottest hot spot without draws is known, °C.

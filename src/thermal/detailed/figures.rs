@@ -93,8 +93,11 @@ impl Figures {
     }
 }
 
-/// How many inputs only the detailed model has ([`Figures::off`]).
+/// How many inputs only the detailed model has ([`Figures::off`]), and what they are called.
 pub const OWN_INPUTS: usize = 3;
+/// In the order of [`Figures::off`].
+pub const OWN_FIGURES: [&str; OWN_INPUTS] =
+    ["bottom oil", "losses that are not I²R", "their peak at the hot spot"];
 
 impl Rated {
     /// A stage at its rated load.
