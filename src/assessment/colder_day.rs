@@ -55,10 +55,9 @@ fn worst(case: &Case, basis: &Basis<'_>, (own_k, colder_k): (f64, f64)) -> Optio
         });
         each.collect()
     });
-    found
-        .into_iter()
-        .max_by(|a, b| a.less_k.total_cmp(&b.less_k))
-        .filter(|worst| worst.less_k > 0.0)
+    // A NaN would be the greatest, and hide the others.
+    let known = found.into_iter().filter(|day| !day.less_k.is_nan());
+    known.max_by(|a, b| a.less_k.total_cmp(&b.less_k)).filter(|worst| worst.less_k > 0.0)
 }
 
 /// The margin with every input at its own value, K.

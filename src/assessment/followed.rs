@@ -1,7 +1,7 @@
 //! How long a load is followed through the detailed model for the highest of its hot spots.
 
 use crate::thermal::Model;
-use crate::thermal::cooling::{Control, Cooling, Sensor};
+use crate::thermal::cooling::{Control, Cooling, Sensor, Stage, Switching};
 use crate::thermal::detailed::Detailed;
 use crate::thermal::schedule::{AmbientLine, LoadSteps, breakpoints};
 use crate::thermal::start::{Start, settled_in};
@@ -69,12 +69,35 @@ impl Followed {
     }
 }
 
-/// From which hot spot of the overload on the minutes after it need not be followed, °C.
+/// Bottom oil that differs by more than this from one stage to another, per unit of the top-oil rise, makes the top oil jump
+/// where they change.
+const SAME_BOTTOM_PU: f64 = 0.05;
+
+/// Whether it can be said without following it how hot it gets after an overload: not where cooling is still to be lost, where
+/// a winding indicator stops fans, or where the top oil jumps from stage to stage.
+fn is_plain(cooling: &Cooling, from_min: f64) -> bool {
+    let stages = &cooling.stages;
+    let winding = |own: &Switching| own.sensor == Sensor::Winding;
+    let bottom = |stage: &Stage| stage.detailed.bottom_oil_pu;
+    let differ = stages
+        .windows(2)
+        .any(|pair| !((bottom(&pair[0]) - bottom(&pair[1])).abs() <= SAME_BOTTOM_PU));
+    let alone = matches!(cooling.control, Control::Fixed(_));
+    let plain_stages = stages.len() <= 2
+        && !differ
+        && !stages.iter().filter_map(|stage| stage.switching.as_ref()).any(winding);
+    cooling.lost_at_min.is_none_or(|lost_min| lost_min <= from_min) && (alone || plain_stages)
+}
+
+/// From which hot spot of the overload on the minutes after it need not be followed, °C; infinite where they must be.
 fn surely_c(
     form: Detailed,
     (cooling, load, ambient): (&Cooling, &LoadSteps, &AmbientLine),
     after: &[f64],
 ) -> f64 {
+    if !is_plain(cooling, after[0]) {
+        return f64::INFINITY;
+    }
     let most =
         |at: &dyn Fn(f64) -> f64| after.iter().map(|minute| at(*minute)).fold(f64::MIN, f64::max);
     let (load_pu, ambient_c) =

@@ -207,7 +207,9 @@ impl Search<'_> {
         }
         let coarse = if steady { &[][..] } else { &COARSE[..] };
         let last = until.unwrap_or_else(|| self.tried(until_min, None));
-        let known = !(from.takes_off_k + last.takes_off_k).is_nan();
+        // Water that is followed is another one for every duration.
+        let bulk = self.case.request.hot_spot == HotSpotMoisture::Bulk;
+        let known = bulk && !(from.takes_off_k + last.takes_off_k).is_nan();
         let guess_k =
             if known { from.takes_off_k.max(last.takes_off_k) + MORE_K } else { f64::NAN };
         let mut passed = vec![from];

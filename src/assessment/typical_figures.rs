@@ -8,8 +8,11 @@ use crate::rules::facts::TypicalFigure;
 use crate::thermal::cooling::{Cooling, Stage};
 use crate::thermal::detailed::{OWN_FIGURES, OWN_INPUTS};
 
+/// Below this nothing of it shows in a tenth of a kelvin.
+const SHOWS_K: f64 = 0.05;
+
 /// Each of them with what the hot spot of the detailed model moves by where it is off by its standard uncertainty, to the side
-/// on which that is more; those of the unit's own heat run are left out.
+/// on which that is more, from the same start; those of the unit's own heat run are left out.
 pub(super) fn typical_figures(
     case: &Case,
     plant: &Plant<'_>,
@@ -25,11 +28,14 @@ pub(super) fn typical_figures(
             off[figure] = by;
             let with =
                 |stage: &Stage| Stage { detailed: stage.detailed.off(&off), ..stage.clone() };
-            (hottest_c(case, plant, course, plain.iter().map(with).collect()) - own_c).abs()
+            let moved_k = hottest_c(case, plant, course, plain.iter().map(with).collect()) - own_c;
+            // What is not a number is not known.
+            if moved_k.is_nan() { f64::INFINITY } else { moved_k.abs() }
         };
         TypicalFigure { figure: OWN_FIGURES[figure], hot_spot_k: moved_k(1.0).max(moved_k(-1.0)) }
     };
-    (0..OWN_INPUTS).filter(is_typical).map(worth).collect()
+    let all = (0..OWN_INPUTS).filter(is_typical).map(worth);
+    all.filter(|own| own.hot_spot_k >= SHOWS_K).collect()
 }
 
 /// The hottest hot spot of the detailed model in the load asked for, from the start that counts, °C.

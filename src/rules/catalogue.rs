@@ -250,7 +250,7 @@ codes! {
         "Exponents and time constants are the typical ones of the cooling class unless the profile states its own; heat runs rarely give them.",
         "Enter the unit's own constants under `thermal`.";
     TypicalFigures = "thermal-typical-figures", "ieee-c57-91-2011",
-        "The detailed model needs figures that few nameplates have: bottom oil, the losses in and around the windings that are not I²R, and how much of them is at the hot spot. Where no heat run states one it is typical, from memory, and drawn; the kelvins are what its standard uncertainty does to the hottest hot spot.",
+        "The detailed model needs figures that few nameplates have: bottom oil, the losses in and around the windings that are not I²R, and how much of them is at the hot spot. Where no heat run states one, a typical one is used, from memory, and varied in the simulated cases. The kelvins are what one standard uncertainty of it does to the hottest hot spot of that model in this overload, from the same start.",
         "Enter them from the heat run, under `thermal.heat_run`.";
     StartState = "thermal-start", "project-choice",
         "How the state at minute 0 was found: from a history, or as the steady state at the preload.",

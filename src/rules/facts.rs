@@ -157,7 +157,7 @@ pub struct ThermalFacts {
 pub struct TypicalFigure {
     /// What it is.
     pub figure: &'static str,
-    /// What the hottest hot spot moves by where the figure is off by its standard uncertainty, K.
+    /// What the hottest hot spot of the detailed model moves by where the figure is off by its standard uncertainty, K.
     pub hot_spot_k: f64,
 }
 

@@ -187,11 +187,14 @@ fn typical_constants(_: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
 }
 
 fn typical_figures(_: &Facts<'_>, thermal: &ThermalFacts) -> Option<Finding> {
-    let each = |own: &TypicalFigure| format!("{} ({:.1} K)", own.figure, own.hot_spot_k);
+    let each = |own: &TypicalFigure| match own.hot_spot_k {
+        k if k.is_finite() => format!("{} {k:.1} K", own.figure),
+        _ => format!("{} unknown", own.figure),
+    };
     let all: Vec<String> = thermal.typical_figures.iter().map(each).collect();
     (!all.is_empty()).then(|| {
         let text = format!(
-            "Typical in the detailed model, with what each may be off by at the hot spot: {}.",
+            "No heat run states these figures of the detailed model, so typical ones are used. One standard uncertainty of each moves its hot spot by: {}.",
             all.join(", ")
         );
         Finding::new(Code::TypicalFigures, Severity::Notice, text)

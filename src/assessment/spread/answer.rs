@@ -28,8 +28,8 @@ pub struct Spread {
     pub taken_back_k: f64,
     /// Hottest hot spot, °C.
     pub hot_spot_c: Band,
-    /// Time to the first limit if the last load went on, min, from the thermal draws; a `null` is not
-    /// within the horizon.
+    /// Time to the first limit if the last load went on, min, from few draws through all models; a `null` is not within the
+    /// horizon.
     pub time_to_limit_min: Band,
     /// Share of the pairs beyond the range of the correlations on the side on which bubbling comes
     /// sooner; they count as bubbling.

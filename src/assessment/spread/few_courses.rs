@@ -4,7 +4,7 @@ use super::LOW;
 use super::answer::Band;
 use super::drawn::{Drawn, IEC, IEEE};
 use super::inputs::Inputs;
-use super::lift::{Few, Imposed};
+use super::lift::{Few, Imposed, MISSED_K};
 use super::pairs::Inceptions;
 use super::propagation::steps;
 use crate::assessment::case::Case;
@@ -126,7 +126,7 @@ impl Courses {
         self.each.iter().map(of).collect()
     }
 
-    /// How hot each draw was at the most up to each minute, here or from another start.
+    /// How hot each draw was at the most up to each minute, here or from another start; with what few draws miss on top.
     pub(super) fn highest(mut self, other: Option<&Self>) -> Highest {
         for (draw, course) in self.each.iter_mut().enumerate() {
             let beside = other.and_then(|other| other.each.get(draw));
@@ -139,6 +139,12 @@ impl Courses {
                 most = Some(*now);
             }
         }
+        let ends_c = || self.each.iter().filter_map(|course| course.last()).map(|t| t.hot_spot_c);
+        let (most_c, least_c) =
+            (ends_c().fold(f64::MIN, f64::max), ends_c().fold(f64::MAX, f64::min));
+        let missed_k = MISSED_K.min(most_c - least_c).max(0.0);
+        let hotter = |now: &mut Temperatures| now.hot_spot_c += missed_k;
+        self.each.iter_mut().flatten().for_each(hotter);
         Highest { minutes: self.minutes, each: self.each }
     }
 }
@@ -159,7 +165,8 @@ impl Highest {
     /// ```
     /// # Source       `project-choice`, as of the margin: no input of the one is one of the other.
     /// # Valid        Straight lines between breakpoints.
-    /// # Departures   Few draws in place of every one.
+    /// # Departures   Few draws in place of every one; more than six hours after the overload, where breakpoints are half an
+    /// hour apart, a rise is about 0.1 K above its chord, and what fans do in between is missed.
     /// # Checked      `tests/times/`.
     pub(super) fn reached_min(
         &self,

@@ -209,7 +209,8 @@ impl OtherStarts {
             self.by_detailed(around, (inceptions, of_medians_c), &mut found, stated);
         }
         let least = Least::of(&found)?;
-        let surely = !automatic || least.less_by(SURELY_BY_K);
+        // What is not known is not sure.
+        let surely = !automatic || least.less_k > SURELY_BY_K;
         // Under a short load it was looked at as closely as the others.
         let straight = Some(straight).filter(|_| automatic && !short);
         let mut places: Vec<usize> = std::iter::once(least)

@@ -58,15 +58,14 @@ impl Inceptions {
         &self.ascending_c
     }
 
-    /// Share of them that lie at a temperature or below it; all if that is not finite.
+    /// Share of them that lie at a temperature or below it; all if that is not finite, or if there are none.
     #[allow(clippy::cast_precision_loss, reason = "some thousands of draws")]
     pub(super) fn share_at_most(&self, temperature_c: f64) -> f64 {
-        let at_most = if temperature_c.is_finite() {
-            self.ascending_c.partition_point(|c| *c <= temperature_c)
-        } else {
-            self.ascending_c.len()
-        };
-        at_most as f64 / self.ascending_c.len().max(1) as f64
+        if !temperature_c.is_finite() || self.ascending_c.is_empty() {
+            return 1.0;
+        }
+        let at_most = self.ascending_c.partition_point(|c| *c <= temperature_c);
+        at_most as f64 / self.ascending_c.len() as f64
     }
 
     /// How many lie below a temperature, up to the next step of the grid.

@@ -97,7 +97,7 @@ impl Figures {
 pub const OWN_INPUTS: usize = 3;
 /// In the order of [`Figures::off`].
 pub const OWN_FIGURES: [&str; OWN_INPUTS] =
-    ["bottom oil", "losses that are not I²R", "their peak at the hot spot"];
+    ["bottom oil", "losses that are not I²R", "the eddy loss at the hot spot"];
 
 impl Rated {
     /// A stage at its rated load.
