@@ -100,11 +100,6 @@ pub trait Model: Copy + Sync {
         state.shifted(-by_k)
     }
 
-    /// A state at least as hot as both of two.
-    fn hotter(one: &State, other: &State) -> State {
-        one.hotter_of(other)
-    }
-
     /// A state when the ambient at that moment turns out to be another one.
     fn with_ambient(&self, state: &State, from_ambient_c: f64, to_ambient_c: f64) -> State;
 

@@ -103,7 +103,7 @@ fn surely_c(
     let (load_pu, ambient_c) =
         (most(&|minute| load.at(minute)), most(&|minute| ambient.at(minute)));
     let control = if cooling.lost_at_min.is_some() { Control::Fixed(0) } else { cooling.control };
-    let hottest = settled_in(&form, &cooling.stages, control, load_pu, ambient_c).hottest;
+    let hottest = settled_in(&form, &cooling.stages, control, load_pu, ambient_c).on_the_way;
     // Where oil that cools down stops fans, the weaker stage takes over as warm as that.
     let stops = cooling.stages.iter().filter_map(|stage| stage.switching);
     let stops = stops.filter(|own| control == Control::Automatic && own.sensor == Sensor::TopOil);

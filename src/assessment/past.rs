@@ -136,6 +136,7 @@ impl Ends {
         Settled {
             steady,
             hottest,
+            on_the_way: hottest,
             waiting: None,
             coolest,
             explained_c: own_cool.state.top_oil_c.max(cycle_c),

@@ -24,6 +24,9 @@ pub struct Settled {
     /// A state at least as hot as every state that the controls allow: the steady one, and each
     /// weaker stage just before the next one starts.
     pub hottest: State,
+    /// A state at least as hot as every one on the way there, with the winding at rest above the oil at which the next stage
+    /// starts.
+    pub on_the_way: State,
     /// The hottest in which a stage may still wait for the next one to start, just below its start; `None` where none waits.
     pub waiting: Option<Start>,
     /// The coolest state of the cycle, where the stages would cycle; else the steady state.
@@ -55,7 +58,7 @@ pub fn settled_in<M: Model>(
         Sensor::Winding => state.hot_spot_c(),
     };
     let mut cycle_k = 0.0;
-    let (mut stage, mut waiting) = (control.first(), None::<State>);
+    let (mut stage, mut waiting, mut passing) = (control.first(), None::<State>, None::<State>);
     let weakest = stage;
     let mut state = at(stage);
     let automatic = control == Control::Automatic;
@@ -65,21 +68,26 @@ pub fn settled_in<M: Model>(
         if excess_k < 0.0 {
             break;
         }
+        let hotter = |known: Option<State>, state: State| {
+            Some(known.map_or(state, |known| known.hotter_of(&state)))
+        };
         let at_rest =
             form.cooled(&stages[stage], (load_pu, ambient_c), (&state, excess_k), |state| {
                 reading(state, switching.sensor)
             });
-        waiting = Some(waiting.map_or(at_rest, |known| M::hotter(&known, &at_rest)));
+        passing = hotter(passing, at_rest);
         let stronger = at(stage + 1);
         if reading(&stronger, switching.sensor) <= switching.stop_c {
+            waiting = hotter(waiting, at_rest);
             state = at_rest;
             cycle_k = switching.start_c - switching.stop_c;
             break;
         }
+        waiting = hotter(waiting, state.shifted(-excess_k));
         stage += 1;
         state = stronger;
     }
-    let hottest = waiting.map_or(state, |waiting| M::hotter(&waiting, &state));
+    let hottest = waiting.map_or(state, |waiting| waiting.hotter_of(&state));
     // It is one winding, so that its gradient at a load is about the same in all stages. Where a typical one is greater
     // than the unit's own, the smallest second gradient of any stage counts, because it is subtracted.
     let typical = stages.iter().any(|stage| stage.gradient_typical);
@@ -89,6 +97,7 @@ pub fn settled_in<M: Model>(
     Settled {
         steady: Start { state, stage },
         hottest,
+        on_the_way: passing.map_or(hottest, |passing| passing.hotter_of(&hottest)),
         waiting: waiting.map(|state| Start { state: state.shifted(-BELOW_K), stage: weakest }),
         coolest: state.shifted(-cycle_k),
         explained_c: hottest.top_oil_c,

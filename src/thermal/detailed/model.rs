@@ -50,18 +50,6 @@ impl Model for Detailed {
         cooler
     }
 
-    /// Oil, winding and hot spot: they keep the heat, and a gradient above one oil is not one above another.
-    fn hotter(one: &State, other: &State) -> State {
-        let winding_c = |state: &State| state.top_oil_c + state.gradient_1_k;
-        let most_c = winding_c(one).max(winding_c(other));
-        let top_oil_c = one.top_oil_c.max(other.top_oil_c);
-        State {
-            top_oil_c,
-            gradient_1_k: most_c - top_oil_c,
-            gradient_2_k: most_c - one.hot_spot_c().max(other.hot_spot_c()),
-        }
-    }
-
     /// The oil's heat does not change with the ambient at once.
     fn with_ambient(&self, state: &State, _from_ambient_c: f64, _to_ambient_c: f64) -> State {
         *state
