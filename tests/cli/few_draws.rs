@@ -20,9 +20,10 @@ fn a_load_told_in_one_step_has_the_margin_of_the_same_load_told_in_many() {
     let rest = ["--preload", "0.4", "--preload-from", "0.4", "--ambient", "10"];
     let rest = [&rest[..], &["--cooling", "ONAN", "--after", "0.4"]].concat();
     let whole = margin_k(&[&["--load", "0.97", "--for", "2880min"], &rest[..]].concat());
-    let rows: String = (0..minutes).step_by(15).map(|at| format!("{at},0.97\n")).collect();
+    let rows: Vec<String> = (0..minutes).step_by(15).map(|at| format!("{at},0.97")).collect();
+    let rows = rows.join("\n");
     let file = crate::run::scratch("few-draws-steps").join("steps.csv");
-    std::fs::write(&file, format!("minute,load_pu\n{rows}{minutes},0.97\n")).unwrap();
+    std::fs::write(&file, format!("minute,load_pu\n{rows}\n{minutes},0.97\n")).unwrap();
     let file = file.to_str().unwrap();
     let cut = margin_k(&[&["--loading", file], &rest[..8]].concat());
     assert!((whole - cut).abs() < SAME_K, "{whole} {cut}");
