@@ -221,11 +221,23 @@ pub struct Peak {
     pub by_model: Vec<ByModel>,
 }
 
+/// How the oil feels the ambient.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum AmbientFelt {
+    /// The oil's rise is above the ambient of the moment.
+    AtOnce,
+    /// With the oil's time constant.
+    ThroughTheOil,
+}
+
 /// Hottest temperatures by one model.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct ByModel {
     /// Name of the model.
     pub model: &'static str,
+    /// How the oil feels the ambient in it: of the two that are told for IEEE clause 7 the one that makes the load hotter.
+    pub ambient: AmbientFelt,
     /// Hot spot, °C.
     pub hot_spot_c: f64,
     /// Top oil, °C.

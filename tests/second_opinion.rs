@@ -6,6 +6,8 @@
 
 #![allow(clippy::unwrap_used, reason = "a failed unwrap is a failed test")]
 
+#[path = "second_opinion/clause_7.rs"]
+mod clause_7;
 #[path = "second_opinion/detailed.rs"]
 mod detailed;
 #[path = "second_opinion/detailed_balance.rs"]
@@ -293,7 +295,7 @@ fn the_steady_state_is_where_the_solver_comes_to_rest() {
             model.advance(&mut front, 24.0 * 264.0);
             let steady_c = match equations {
                 Equations::Iec => steady_hot_spot_c::<Iec>(&case),
-                Equations::Ieee => steady_hot_spot_c::<Ieee>(&case),
+                Equations::Ieee | Equations::IeeeLagged => steady_hot_spot_c::<Ieee>(&case),
             };
             assert_close(SMOOTH_WITHIN_K, steady_c, model.hot_spot_c(&front), "steady state");
         }

@@ -59,10 +59,12 @@ pub(crate) fn stage(draw: &Draw) -> Stage {
         },
         ieee: IeeeConstants {
             n: 0.9,
+            below_rating: 1.0,
             m: 0.8,
             oil_time_constant_min: 75.0,
             winding_time_constant_min: draw.winding_min,
             correct_time_constant: false,
+            ambient_lags: false,
         },
         detailed: Figures::typical(Flow::ONAF),
         switching: None,

@@ -1,20 +1,23 @@
 //! The three models over the same load, and the hottest of them.
 
-use super::case::{Case, Resolution};
+use super::case::{Case, Resolution, StartFrom};
 use super::hottest_start::Looked;
 use super::past::{Shared, pasts};
 use super::possible::{Pasts, WhichStart};
 use super::together::{Together, together};
-use super::{ByModel, CountedFrom};
+use super::{AmbientFelt, ByModel, CountedFrom};
 use crate::thermal::cooling::{Control, Cooling};
 use crate::thermal::detailed::Detailed;
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
 use crate::thermal::schedule::{AmbientLine, LoadSteps, breakpoints};
 use crate::thermal::start::Start;
-use crate::thermal::trajectory::{Peak, Plan, Run};
+use crate::thermal::trajectory::{Peak, Plan, Run, Sample};
 use crate::thermal::{Form, Model};
 use crate::unit::Thermal;
+
+/// So long after an overload it is looked at which of two ambients makes it hotter, min. Our choice: the peak of a load is past by then.
+const GOES_ON_MIN: f64 = 240.0;
 
 /// One model with its starting state.
 #[derive(Debug, Clone, Copy)]
@@ -148,6 +151,8 @@ pub struct Course {
     replaces: Option<(WhichStart, Box<Course>)>,
     /// The other starts that were looked at.
     looked: Looked,
+    /// The IEEE form with the ambient at once where the oil feels it with a lag; else empty.
+    at_once: Vec<Sample>,
 }
 
 /// The hottest value and the model that gives it.
@@ -177,13 +182,12 @@ impl Course {
 
     /// Runs the models through a plan.
     pub(super) fn through(starts: &Starts, plan: &Plan<'_>) -> Self {
-        Self {
-            iec: starts.iec.run(plan),
-            ieee: starts.ieee.run(plan),
-            detailed: starts.detailed.run(plan),
-            replaces: None,
-            looked: Looked::default(),
-        }
+        let lags = || (starts.iec.run(plan), starts.ieee.run(plan));
+        let (detailed, (iec, ieee)) = rayon::join(|| starts.detailed.run(plan), lags);
+        let at_once =
+            |cooling: Cooling| starts.ieee.run(&Plan { cooling: &cooling, ..*plan }).samples;
+        let at_once = plan.cooling.with_ambient_at_once().map_or_else(Vec::new, at_once);
+        Self { iec, ieee, detailed, replaces: None, looked: Looked::default(), at_once }
     }
 
     /// The same with what was made of other starts.
@@ -235,8 +239,10 @@ impl Course {
 
     /// Hottest temperatures by each model.
     pub(super) fn by_model(&self) -> Vec<ByModel> {
+        let at_once = |model: &str| model == <Ieee as Form>::NAME && self.at_once.is_empty();
         let of = |(model, run): (&'static str, &Run)| ByModel {
             model,
+            ambient: if at_once(model) { AmbientFelt::AtOnce } else { AmbientFelt::ThroughTheOil },
             hot_spot_c: run.hot_spot.value_c,
             top_oil_c: run.top_oil.value_c,
         };
@@ -271,7 +277,8 @@ impl Course {
 
     /// What the models say of each minute.
     pub fn samples(&self) -> impl Iterator<Item = Together<'_>> {
-        together(&self.iec.samples, &self.ieee.samples, &self.detailed.samples)
+        let all = [&self.iec, &self.ieee, &self.detailed].map(|run| &run.samples[..]);
+        together(all, &self.at_once)
     }
 }
 
@@ -291,6 +298,33 @@ pub fn cooling(
         None => (Control::Fixed(0), true),
     };
     (Cooling { stages, control, lost_at_min }, unknown)
+}
+
+/// The cooling with the ambient at once or through the oil's lag in the clause 7 form, whichever makes the hot spot hotter: it is not
+/// known which of them is printed today.
+pub(super) fn with_hotter_ambient(case: &Case, cooling: Cooling) -> Cooling {
+    let request = &case.request;
+    let steady = request.ambient.is_level() && matches!(request.start, StartFrom::Preload(_));
+    if steady {
+        return cooling;
+    }
+    let other = cooling.with_ambient(true);
+    let hottest_c = |cooling: &Cooling| {
+        let form = Ieee::default();
+        let shared = Shared::of(case, cooling, &form);
+        let with =
+            |difference: Option<f64>| Ieee { added_rise_k: difference.unwrap_or(0.0).max(0.0) };
+        let start = prepare(case, cooling, (&form, &shared, WhichStart::Stated), with);
+        let (end_min, load) = (request.loading.end_min, &request.loading.load);
+        let until_min = end_min + GOES_ON_MIN;
+        let samples = sample_minutes(request.resolution, end_min, until_min);
+        let samples: Vec<f64> = samples.into_iter().chain(cooling.lost_at_min).collect();
+        let breakpoints = breakpoints(0.0, until_min, load, &request.ambient, &samples);
+        let plan = Plan { cooling, load, ambient: &request.ambient, breakpoints: &breakpoints };
+        start.run(&plan).hot_spot.value_c
+    };
+    let (at_once_c, lagged_c) = (hottest_c(&cooling), hottest_c(&other));
+    if lagged_c > at_once_c { other } else { cooling }
 }
 
 /// Minutes to sample: every minute of the overload and the hour after it, then ever fewer; or every hour.

@@ -9,6 +9,7 @@ use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
 use crate::thermal::schedule::{AmbientLine, LoadSteps, breakpoints};
 use crate::thermal::trajectory::{FromStarts, Plan};
+use crate::uncertainty::batch::in_chunks;
 
 /// One load in so many is tried first, and then those about the hottest of them. Our choice: they are 0.05 pu apart.
 const TRIED_ONE_IN: u32 = 4;
@@ -31,7 +32,10 @@ const MAY_MISS_K: (f64, f64, f64) = (0.5, 0.2, 0.5);
 /// The lowest load and the coolest oil are looked at first, unless they are so near to the stated start.
 const NEAR: f64 = 4.0;
 
-/// But no more than so many.
+/// So many of the next are looked at side by side, on any number of processors.
+const AT_ONCE: usize = 2;
+
+/// But no more than so many, or one more.
 const MOST: usize = 10;
 
 /// Up to so long an overload, min, a run costs little, and what a start does is a narrow hump: twice as many starts are looked
@@ -162,13 +166,15 @@ fn by_lags(
         let ieee_c = ieee.hottest_c(&starts.ieee.form, other.state, other.stage);
         known(iec_c).max(known(ieee_c))
     };
-    let mut tried: Vec<(usize, f64)> = (0..others.len())
+    let of = |places: &[usize]| {
+        let each = |at: &usize| (*at, hot_c(&others[*at].1));
+        in_chunks(places.len(), 2, |some| places[some].iter().map(each).collect())
+    };
+    let first: Vec<usize> = (0..others.len())
         .filter(|at| *at == 0 || others.len() <= FEW || others[*at].0.is_one_in(TRIED_ONE_IN))
-        .map(|at| (at, hot_c(&others[at].1)))
         .collect();
-    for at in between(&tried, others.len()) {
-        tried.push((at, hot_c(&others[at].1)));
-    }
+    let mut tried: Vec<(usize, f64)> = of(&first);
+    tried.extend(of(&between(&tried, others.len())));
     (tried, hot_c(stated))
 }
 
@@ -184,12 +190,14 @@ fn by_detailed(
     let above_k = vec![(order(others, None), stated_c - of_stated_c)];
     let mut looked = Looked { above_k, ..Looked::default() };
     let mut most_c = tried.iter().map(|one| one.1).fold(of_stated_c.max(stated_c), f64::max);
-    let look = |looked: &mut Looked, (place, lags_c): (usize, f64)| {
-        let c = run.hot_c(place);
-        looked.detailed_c.push((place, c));
-        looked.above_k.push((order(others, Some(place)), c - lags_c));
+    let look = |looked: &mut Looked, some: &[(usize, f64)], most_c: f64| {
+        let found = in_chunks(some.len(), 1, |at| vec![run.hot_c(some[at.start].0)]);
+        for ((place, lags_c), c) in some.iter().zip(&found) {
+            looked.detailed_c.push((*place, *c));
+            looked.above_k.push((order(others, Some(*place)), c - lags_c));
+        }
         looked.above_k.sort_by(|one, other| one.0.total_cmp(&other.0));
-        c
+        found.into_iter().fold(most_c, f64::max)
     };
     let all_tried = others.len() <= FEW;
     let short = around.end_min <= SHORT_MIN;
@@ -207,9 +215,9 @@ fn by_detailed(
     let stated_at = order(others, None);
     let far = |one: &&(usize, f64)| (order(others, Some(one.0)) - stated_at).abs() >= NEAR;
     let last = drawn.last().filter(|_| drawn.len() > 1);
-    for end in drawn.first().into_iter().chain(last).filter(far) {
-        most_c = most_c.max(look(&mut looked, *end));
-    }
+    let ends: Vec<(usize, f64)> =
+        drawn.first().into_iter().chain(last).filter(far).copied().collect();
+    most_c = look(&mut looked, &ends, most_c);
     if around.among == Among::Ends {
         return looked;
     }
@@ -221,9 +229,14 @@ fn by_detailed(
             lags_c + looked.above_k(at) + doubt_k
         };
         let unknown = drawn.iter().filter(|(at, _)| looked.detailed_c.iter().all(|k| k.0 != *at));
-        let next = unknown.max_by(|a, b| may_c(a).total_cmp(&may_c(b)));
-        let Some(next) = next.filter(|next| may_c(next) > most_c) else { break };
-        most_c = most_c.max(look(&mut looked, *next));
+        let mut next: Vec<(usize, f64)> =
+            unknown.filter(|one| may_c(one) > most_c).copied().collect();
+        if next.is_empty() {
+            break;
+        }
+        next.sort_by(|a, b| may_c(b).total_cmp(&may_c(a)));
+        next.truncate(AT_ONCE);
+        most_c = look(&mut looked, &next, most_c);
     }
     if !all_tried && hottest(looked.detailed_c.iter()).is_some_and(|hottest| hottest.1 >= most_c) {
         closer(&mut looked.detailed_c, others.len(), |place| run.hot_c(place));
@@ -233,7 +246,7 @@ fn by_detailed(
 
 /// Looks half way from the hottest to the next drawn ones on either side, and again; not where a hump that falls as little
 /// on the other side can hide nothing.
-fn closer(looked: &mut Vec<(usize, f64)>, all: usize, hot_c: impl Fn(usize) -> f64) {
+fn closer(looked: &mut Vec<(usize, f64)>, all: usize, hot_c: impl Fn(usize) -> f64 + Sync) {
     let mut apart = 4;
     for _ in 0..HALVINGS {
         let Some((place, c)) = hottest(looked.iter()) else { return };
@@ -247,8 +260,8 @@ fn closer(looked: &mut Vec<(usize, f64)>, all: usize, hot_c: impl Fn(usize) -> f
             Some(place + apart).filter(|at| *at < all && falls(below)),
         ];
         let new = sides.into_iter().flatten().filter(|at| known_c(Some(*at)).is_none());
-        let new: Vec<(usize, f64)> = new.map(|at| (at, hot_c(at))).collect();
-        looked.extend(new);
+        let new: Vec<usize> = new.collect();
+        looked.extend(in_chunks(new.len(), 1, |at| vec![(new[at.start], hot_c(new[at.start]))]));
         apart /= 2;
     }
 }

@@ -29,8 +29,8 @@ fn past<M: Model>(case: &Case, cooling: &Cooling, plain: &M) -> Settled {
                 let cooling = &before.cooling(cooling, began.is_hot());
                 let begin = beginning(plain, cooling, &history.load, &ambient, began);
                 let end = after_history(plain, cooling, &history.load, &ambient, begin);
-                let state =
-                    plain.with_ambient(&end.state, ambient.at(0.0), request.ambient.at(0.0));
+                let (from_c, to_c) = (ambient.at(0.0), request.ambient.at(0.0));
+                let state = plain.with_ambient(&cooling.stages[0], &end.state, from_c, to_c);
                 Start { state, ..end }
             };
             let now = after_preload(case, cooling, plain, history.load.at(-JUST_BEFORE_MIN));
@@ -188,7 +188,10 @@ pub fn past_moments(case: &Case, cooling: &Cooling) -> Vec<PastMoment> {
     let iec = past_samples(case, cooling, &Iec::default());
     let ieee = past_samples(case, cooling, &Ieee::default());
     let detailed = past_samples(case, cooling, &Detailed::default());
-    let mut runs = iec.into_iter().chain(ieee).chain(detailed);
+    let at_once = cooling.with_ambient_at_once();
+    let at_once =
+        at_once.map_or_else(Vec::new, |other| past_samples(case, &other, &Ieee::default()));
+    let mut runs = iec.into_iter().chain(ieee).chain(detailed).chain(at_once);
     let Some(first) = runs.next() else {
         return Vec::new();
     };

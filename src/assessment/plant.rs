@@ -2,7 +2,7 @@
 
 use super::StartState;
 use super::case::Case;
-use super::course::{Course, Prepared, Starts, cooling, sample_minutes};
+use super::course::{Course, Prepared, Starts, cooling, sample_minutes, with_hotter_ambient};
 use super::followed::Followed;
 use super::hottest_start::{Among, Around, hottest_start, order};
 use super::past::Shared;
@@ -16,6 +16,7 @@ use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
 use crate::thermal::schedule::LoadSteps;
 use crate::thermal::trajectory::Sample;
+use crate::uncertainty::batch::in_chunks;
 use crate::unit::{Auxiliaries, Paper, Thermal, Unit};
 
 /// What does not depend on the load that is tried: cooling and starting state.
@@ -38,6 +39,7 @@ impl<'a> Plant<'a> {
         let request = &case.request;
         let (cooling, control_unknown) =
             cooling(thermal, request.stage, request.cooling_lost_at_min);
+        let cooling = with_hotter_ambient(case, cooling);
         let shared = [
             Shared::of(case, &cooling, &Iec::default()),
             Shared::of(case, &cooling, &Ieee::default()),
@@ -46,8 +48,9 @@ impl<'a> Plant<'a> {
         let starts_of = |which| Starts::of(case, &cooling, &shared, which);
         let starts = starts_of(WhichStart::Stated);
         let others = others(case, &cooling, &shared.map(|shared| shared.stated));
-        let others = others.into_iter().map(|which| (which, starts_of(which)));
-        let others: Vec<(WhichStart, Starts)> = others.collect();
+        let others: Vec<(WhichStart, Starts)> = in_chunks(others.len(), 4, |some| {
+            others[some].iter().map(|which| (*which, starts_of(*which))).collect()
+        });
         let others = match cooling.control {
             Control::Automatic => others,
             Control::Fixed(_) => ends_and_kinks(&others),

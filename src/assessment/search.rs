@@ -58,6 +58,9 @@ const AIMED_LOW_K: f64 = 0.1;
 /// Guess and answer agree in two or three rounds; more are for shapes whose cooling stages switch.
 const ROUNDS: usize = 8;
 
+/// Guesses that leave more than this of what lies between the largest load that passed and the least that did not come to no rest.
+const SLOWLY: f64 = 0.5;
+
 /// Greatest loads of the case's shape, each as the greatest load in it.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct LargestLoads {
@@ -101,10 +104,16 @@ struct Trial {
     spare_k: f64,
     /// Whether no other start can change that it passes.
     far: bool,
+    /// What the draws took off, or were guessed to.
+    spread: Option<SpreadFacts>,
 }
 
 impl Trial {
-    fn of(load_pu: f64, evaluation: &Evaluation<'_>, wanted: Verdict) -> Self {
+    fn of(
+        (load_pu, spread): (f64, Option<SpreadFacts>),
+        evaluation: &Evaluation<'_>,
+        wanted: Verdict,
+    ) -> Self {
         let Facts { required, .. } = &evaluation.facts;
         let required_k = if wanted == Verdict::Go { required.caution_k } else { required.no_go_k };
         let margin_k = evaluation.facts.margin_low_k().map_or(f64::NAN, |k| k - required_k);
@@ -122,7 +131,7 @@ impl Trial {
                 || left(held) >= FAR_AGEING * held.ceiling.limit
         };
         let far = spare_k >= FAR_K && held().all(ages_far);
-        Self { load_pu, passes: evaluation.verdict <= wanted, spare_k, far }
+        Self { load_pu, passes: evaluation.verdict <= wanted, spare_k, far, spread }
     }
 
     /// Just below or above where a straight line has nothing to spare; `None` where it is not the margin that ends it.
@@ -136,6 +145,38 @@ impl Trial {
         let below_pu = at_pu - aside_pu;
         let aim_pu = if below_pu > self.load_pu { below_pu } else { at_pu + aside_pu };
         Some(aim_pu).filter(|pu| *pu > self.load_pu && *pu < failing.load_pu)
+    }
+}
+
+/// The largest load that passed by its own draws, and the least above it that did not.
+#[derive(Debug, Clone, Copy, Default)]
+struct Between {
+    passing: Option<Trial>,
+    failing: Option<Trial>,
+}
+
+impl Between {
+    fn add(&mut self, trial: Trial) {
+        let above = |own: Option<Trial>| own.is_none_or(|own| trial.load_pu > own.load_pu);
+        let below = |own: Option<Trial>| own.is_none_or(|own| trial.load_pu < own.load_pu);
+        if trial.passes && above(self.passing) {
+            self.passing = Some(trial);
+        }
+        if !trial.passes && below(self.failing) {
+            self.failing = Some(trial);
+        }
+        // A load that passes above one that does not was not tried from below.
+        if let Self { passing: Some(passing), failing: Some(failing) } = self
+            && passing.load_pu > failing.load_pu
+        {
+            self.passing = None;
+        }
+    }
+
+    /// Infinite as long as one of them is not known.
+    fn width_pu(&self) -> f64 {
+        let both = self.passing.zip(self.failing);
+        both.map_or(f64::INFINITY, |(passing, failing)| failing.load_pu - passing.load_pu)
     }
 }
 
@@ -156,7 +197,7 @@ impl<'a> Coarse<'a> {
 
     fn trial(&mut self, (load_pu, guess): (f64, Option<SpreadFacts>), wanted: Verdict) -> Trial {
         self.evaluation.verdict_with(guess);
-        Trial::of(load_pu, &self.evaluation, wanted)
+        Trial::of((load_pu, guess), &self.evaluation, wanted)
     }
 }
 
@@ -220,7 +261,7 @@ impl<'a> Search<'a> {
     /// The greatest load with this verdict or a milder one; `None` if there is none.
     pub(super) fn largest(&mut self, wanted: Verdict) -> Option<f64> {
         self.known.spare_k = if self.close_pu > 0.0 { AIMED_LOW_K } else { 0.0 };
-        let (mut best, mut last, mut settled): (Option<f64>, _, _) = (None, None, false);
+        let (mut computed, mut last, mut settled) = (Between::default(), None, false);
         for _ in 0..ROUNDS {
             // The last round tries all loads from below again, unless what is near is near enough.
             let again = settled && self.close_pu <= 0.0;
@@ -238,8 +279,9 @@ impl<'a> Search<'a> {
                 break;
             };
             let near_enough = self.close_pu > 0.0;
-            if near_enough && best.is_some_and(|best| found - best <= self.close_pu) {
-                return best;
+            let best_pu = computed.passing.map(|best| best.load_pu);
+            if near_enough && best_pu.is_some_and(|best_pu| found - best_pu <= self.close_pu) {
+                return best_pu;
             }
             let Some(spread) = self.computed(found) else {
                 return Some(found);
@@ -248,15 +290,20 @@ impl<'a> Search<'a> {
             settled = off_k.abs() <= SETTLED_K;
             self.known.add(found, spread.allowance_k);
             // Never on the failing side, not even by what is settled.
-            if self.verdict(found, Some(spread)) <= wanted {
-                if settled && (from_below || near_enough) {
-                    return Some(found);
-                }
-                best = Some(best.map_or(found, |best| best.max(found)));
+            let trial = self.trial((found, Some(spread)), wanted);
+            let enough = || self.is_near_enough(&trial, wanted);
+            let enough = || if near_enough { settled || enough() } else { settled && from_below };
+            if trial.passes && enough() {
+                return Some(found);
+            }
+            let before_pu = computed.width_pu();
+            computed.add(trial);
+            if computed.width_pu() > SLOWLY * before_pu {
+                break;
             }
             last = Some((found, off_k));
         }
-        self.by_computing(wanted)
+        self.by_computing(wanted, computed)
     }
 
     /// What was asked for says too little of small loads where it is guessed not to pass: computes the least, once, and answers
@@ -270,33 +317,46 @@ impl<'a> Search<'a> {
     }
 
     /// The same with every load judged by its own draws, unless it is far from any limit: slow, for where what they take off jumps
-    /// with the load, as it does where fans start, so that no guess comes to rest.
-    fn by_computing(&mut self, wanted: Verdict) -> Option<f64> {
+    /// with the load, as it does where fans start, so that no guess comes to rest. Loads below one that passed were tried already.
+    fn by_computing(&mut self, wanted: Verdict, known: Between) -> Option<f64> {
         // Without draws there is nothing to compute, and where they cannot be made nothing passes.
         self.ready?;
         let tried =
             |search: &Self, load_pu: f64| search.trial((load_pu, search.computed(load_pu)), wanted);
-        let first_passes = tried(self, coarse_pu(self.first_step)).passes;
-        if !first_passes && self.first_step > 0 {
-            (self.first_step, self.coarse) = (0, Vec::new());
+        if known.passing.is_none() && self.first_step > 0 {
+            let first_passes = tried(self, coarse_pu(self.first_step)).passes;
+            if !first_passes {
+                (self.first_step, self.coarse) = (0, Vec::new());
+            }
         }
-        let (mut passing, mut failing) = (None, None);
+        let Between { mut passing, mut failing } = known;
+        let begins_pu = passing.map_or(0.0, |passing| passing.load_pu);
+        let ends_pu = failing.map_or(self.at_most_pu, |failing| failing.load_pu);
         for step in self.first_step..COARSE_STEPS {
-            let load_pu = coarse_pu(step).min(self.at_most_pu);
-            let guessed = (load_pu < self.at_most_pu).then(|| self.coarse_trial(step, wanted));
-            let far = guessed.filter(|trial| trial.passes && trial.far);
+            let load_pu = coarse_pu(step);
+            if load_pu <= begins_pu {
+                continue;
+            }
+            if load_pu >= ends_pu {
+                break;
+            }
+            let guessed = self.coarse_trial(step, wanted);
+            let far = Some(guessed).filter(|trial| trial.passes && trial.far);
             let trial = far.unwrap_or_else(|| tried(self, load_pu));
             if !trial.passes {
                 failing = Some(trial);
                 break;
             }
             passing = Some(trial);
-            if load_pu >= self.at_most_pu {
-                break;
-            }
         }
-        let Some(failing) = failing else { return passing.map(|passing| passing.load_pu) };
-        Some(self.close_in(passing?, failing, |load_pu| tried(self, load_pu)))
+        let last = || tried(self, self.at_most_pu);
+        let failing = failing.unwrap_or_else(last);
+        if failing.passes {
+            return Some(failing.load_pu);
+        }
+        let tried = |load_pu: f64| tried(self, load_pu);
+        let enough = |passing: &Trial| self.is_near_enough(passing, wanted);
+        Some(close_in((passing?, failing), self.close_pu, tried, enough))
     }
 
     /// The largest load that passes with what the draws are guessed to take off.
@@ -320,7 +380,7 @@ impl<'a> Search<'a> {
         while coarse_pu(step) < self.at_most_pu {
             let trial = self.coarse_trial(step, wanted);
             if !trial.passes {
-                return Some(self.close_in(passing?, trial, |load_pu| guessed(self, load_pu)));
+                return Some(self.close_in((passing?, trial), |pu| guessed(self, pu)));
             }
             passing = Some(trial);
             step += 1;
@@ -329,33 +389,25 @@ impl<'a> Search<'a> {
         if last.passes {
             return Some(self.at_most_pu);
         }
-        Some(self.close_in(passing?, last, |load_pu| guessed(self, load_pu)))
+        Some(self.close_in((passing?, last), |pu| guessed(self, pu)))
     }
 
-    /// Closes in on where loads no longer pass; the answer passes.
-    fn close_in(
-        &self,
-        mut passing: Trial,
-        mut failing: Trial,
-        tried: impl Fn(f64) -> Trial,
-    ) -> f64 {
-        let fine_pu = FINE_PU.max(self.close_pu / 4.0);
-        let mut round = 0;
-        while failing.load_pu - passing.load_pu > fine_pu {
-            // Every third time in the middle, so that so many rounds are always enough.
-            let aimed = if round % 3 == 2 { None } else { passing.aimed(&failing, fine_pu) };
-            let middle_pu = f64::midpoint(passing.load_pu, failing.load_pu);
-            let trial = tried(aimed.unwrap_or(middle_pu));
-            *(if trial.passes { &mut passing } else { &mut failing }) = trial;
-            round += 1;
-        }
-        passing.load_pu
+    /// Closes in on where loads no longer pass with what is guessed; the answer passes.
+    fn close_in(&self, ends: (Trial, Trial), tried: impl Fn(f64) -> Trial) -> f64 {
+        close_in(ends, self.close_pu / 4.0, tried, |_| false)
     }
 
     /// One load with what the draws take off.
     fn trial(&self, (load_pu, spread): (f64, Option<SpreadFacts>), wanted: Verdict) -> Trial {
         let evaluation = Evaluation::of(self.case, self.basis, &self.scaled(load_pu), spread);
-        Trial::of(load_pu, &evaluation, wanted)
+        Trial::of((load_pu, spread), &evaluation, wanted)
+    }
+
+    /// Whether the largest load lies so little above one that passes by its own draws that it is near enough: a load that is just
+    /// so much greater does not pass with as much taken off.
+    fn is_near_enough(&self, passing: &Trial, wanted: Verdict) -> bool {
+        let greater_pu = passing.load_pu + self.close_pu;
+        self.close_pu > 0.0 && !self.trial((greater_pu, passing.spread), wanted).passes
     }
 
     /// A coarse step with what the draws are guessed to take off; with all starts unless it passes by far.
@@ -395,7 +447,7 @@ impl<'a> Search<'a> {
         if above.passes {
             return (above_pu >= self.at_most_pu).then_some(above_pu);
         }
-        Some(self.close_in(below, above, tried))
+        Some(self.close_in((below, above), tried))
     }
 
     fn verdict(&self, load_pu: f64, spread: Option<SpreadFacts>) -> Verdict {
@@ -419,6 +471,31 @@ impl<'a> Search<'a> {
         }
         Some(ready.facts((case, plant), &load, &evaluation))
     }
+}
+
+/// Closes in on where loads no longer pass, to so much, pu, and at least [`FINE_PU`], or until one that passes is near enough; the
+/// answer passes.
+fn close_in(
+    (mut passing, mut failing): (Trial, Trial),
+    close_pu: f64,
+    tried: impl Fn(f64) -> Trial,
+    enough: impl Fn(&Trial) -> bool,
+) -> f64 {
+    let fine_pu = FINE_PU.max(close_pu);
+    let mut aims = true;
+    while failing.load_pu - passing.load_pu > fine_pu {
+        let width_pu = failing.load_pu - passing.load_pu;
+        let aimed = if aims { passing.aimed(&failing, fine_pu) } else { None };
+        let middle_pu = f64::midpoint(passing.load_pu, failing.load_pu);
+        let trial = tried(aimed.unwrap_or(middle_pu));
+        *(if trial.passes { &mut passing } else { &mut failing }) = trial;
+        if trial.passes && enough(&trial) {
+            break;
+        }
+        // Where aiming does not help the next is in the middle, so that so many rounds are always enough.
+        aims = !aims || failing.load_pu - passing.load_pu <= SLOWLY * width_pu;
+    }
+    passing.load_pu
 }
 
 #[allow(clippy::cast_precision_loss, reason = "some tens of steps")]

@@ -12,6 +12,8 @@ pub struct Together<'a> {
     pub ieee: &'a Sample,
     /// The detailed model.
     pub detailed: &'a Sample,
+    /// The IEEE form with the ambient at once where it is not counted so: cooling down it may be the coolest.
+    pub at_once: Option<&'a Sample>,
 }
 
 impl Together<'_> {
@@ -37,14 +39,12 @@ impl Together<'_> {
 
     /// The coolest hot spot, °C: the one that dries the paper least.
     pub fn coolest_hot_spot_c(&self) -> f64 {
-        let [iec, ieee, detailed] = self.each().map(|sample| sample.hot_spot_c);
-        iec.min(ieee).min(detailed)
+        self.coolest(|sample| sample.hot_spot_c)
     }
 
     /// The coolest top oil, °C.
     pub fn coolest_top_oil_c(&self) -> f64 {
-        let [iec, ieee, detailed] = self.each().map(|sample| sample.top_oil_c);
-        iec.min(ieee).min(detailed)
+        self.coolest(|sample| sample.top_oil_c)
     }
 
     /// Place of the model with the hottest hot spot, in the order of [`super::course::Course::runs`].
@@ -63,18 +63,25 @@ impl Together<'_> {
         [self.iec, self.ieee, self.detailed]
     }
 
+    fn coolest(&self, of: impl Fn(&Sample) -> f64) -> f64 {
+        let all = self.each().into_iter().chain(self.at_once);
+        all.map(of).fold(f64::INFINITY, f64::min)
+    }
+
     fn hottest(&self, of: impl Fn(&Sample) -> f64) -> f64 {
         let [iec, ieee, detailed] = self.each().map(of);
         if (iec + ieee + detailed).is_nan() { f64::NAN } else { iec.max(ieee).max(detailed) }
     }
 }
 
-/// The samples of the models, which are at the same minutes.
+/// The samples of the models, which are at the same minutes; `at_once` may be empty.
 pub(super) fn together<'a>(
-    iec: &'a [Sample],
-    ieee: &'a [Sample],
-    detailed: &'a [Sample],
+    [iec, ieee, detailed]: [&'a [Sample]; 3],
+    at_once: &'a [Sample],
 ) -> impl Iterator<Item = Together<'a>> {
-    let all = iec.iter().zip(ieee).zip(detailed);
-    all.map(|((iec, ieee), detailed)| Together { iec, ieee, detailed })
+    let all = iec.iter().zip(ieee).zip(detailed).enumerate();
+    all.map(|(at, ((iec, ieee), detailed))| {
+        let at_once = at_once.get(at);
+        Together { iec, ieee, detailed, at_once }
+    })
 }

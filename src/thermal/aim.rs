@@ -124,7 +124,7 @@ impl<'a, const N: usize> Front<'a, N> {
         let one = Lanes::all(1.0);
         let load_pu = self.begin.load_error.map(|error| load.drawn_pu(error)) * self.per_rating;
         let loss = (one + load_pu * load_pu * self.lags.loss_ratio) * self.per_losses;
-        let logarithms = Factors { oil: loss.ln(), winding: load_pu.ln() };
+        let logarithms = Factors { oil: self.lags.of_losses(loss), winding: load_pu.ln() };
         self.rows[row] = self.lags.factors_of(logarithms);
     }
 }

@@ -88,6 +88,21 @@ pub struct Cooling {
 }
 
 impl Cooling {
+    /// The same with the ambient through the oil's lag in the IEEE form, or at once.
+    pub(crate) fn with_ambient(&self, lags: bool) -> Self {
+        let of = |stage: &Stage| {
+            let ieee = IeeeConstants { ambient_lags: lags, ..stage.ieee };
+            Stage { ieee, ..stage.clone() }
+        };
+        Self { stages: self.stages.iter().map(of).collect(), ..self.clone() }
+    }
+
+    /// The same with the ambient at once, where it is not so.
+    pub(crate) fn with_ambient_at_once(&self) -> Option<Self> {
+        let lags = self.stages.iter().any(|stage| stage.ieee.ambient_lags);
+        lags.then(|| self.with_ambient(false))
+    }
+
     /// The stage to start from when nothing else is known.
     pub fn first(&self) -> usize {
         self.control.first()

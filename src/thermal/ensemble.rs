@@ -60,7 +60,7 @@ pub struct Ensemble<'a> {
 pub const WIDTH: usize = 64;
 
 /// Draws are shared out among the processors in lots of this many; the digits do not depend on it.
-const LOT: usize = 4 * WIDTH;
+const LOT: usize = WIDTH;
 
 impl<'a> Ensemble<'a> {
     /// Prepares an ensemble of one form; `common` says what its draws have in common with the

@@ -55,6 +55,7 @@ impl Form for Iec {
             rating_pu: stage.rating_pu,
             loss_ratio: nameplate.loss_ratio,
             oil_exponent: c.x,
+            below_rating: 1.0,
             winding_exponent: c.y,
             oil_rise_k: nameplate.top_oil_rise_k,
             gradient_1_k: c.k21 * nameplate.hot_spot_gradient_k,
@@ -70,7 +71,7 @@ impl Form for Iec {
     }
 
     /// The oil feels the ambient only with its time constant.
-    fn moved(&self, state: &State, _from_ambient_c: f64, _to_ambient_c: f64) -> State {
+    fn moved(&self, _stage: &Stage, state: &State, _from_c: f64, _to_c: f64) -> State {
         *state
     }
 }

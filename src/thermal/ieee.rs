@@ -10,6 +10,8 @@ use super::{Form, State};
 pub struct IeeeConstants {
     /// Oil exponent n.
     pub n: f64,
+    /// What share of n counts below the rating, where the editions print two exponents: the smaller is the hotter there.
+    pub below_rating: f64,
     /// Winding exponent m (the gradient goes with load to the power 2m).
     pub m: f64,
     /// Top-oil time constant τTO at rated load, min.
@@ -18,6 +20,8 @@ pub struct IeeeConstants {
     pub winding_time_constant_min: f64,
     /// Whether τTO follows the load ([`corrected_time_constant_min`]) or stays at its rated value.
     pub correct_time_constant: bool,
+    /// Whether the oil feels the ambient with τTO, as the alternative clause 7 has it, or at once.
+    pub ambient_lags: bool,
 }
 
 /// Hot spot after clause 7 of IEEE C57.91.
@@ -26,7 +30,9 @@ pub struct IeeeConstants {
 /// ΔΘTO,U = ΔΘTO,R·[(K²R+1)/(R+1)]^n      ΔΘH,U = ΔΘH,R·K^(2m)
 /// ΔΘ(t) = (ΔΘU − ΔΘi)·(1 − e^(−t/τ)) + ΔΘi     for top oil (τTO) and gradient (τw)
 /// ```
-/// The rise responds with a time constant; ambient is added to it at once.
+/// The rise responds with a time constant; ambient is added to it at once. The alternative clause 7 of the 2025 edition, second-hand,
+/// takes the ambient through the same lag and has n = 0.8 for forced oil that is not directed, where the older text has 0.9. Until the
+/// printed text has been read the hotter counts: of the exponents under each load, of the ambients under the load that is asked.
 ///
 /// # Source       `ieee-c57-91-2011` clause 7 (not read in print; exponents other than 0.8 from memory).
 /// # Valid        K ≤ 2.5 per unit of the stage rating; the rules refuse to decide above it.
@@ -50,6 +56,7 @@ impl Form for Ieee {
             rating_pu: stage.rating_pu,
             loss_ratio: nameplate.loss_ratio,
             oil_exponent: c.n,
+            below_rating: c.below_rating,
             winding_exponent: 2.0 * c.m,
             oil_rise_k: nameplate.top_oil_rise_k,
             gradient_1_k: nameplate.hot_spot_gradient_k,
@@ -60,14 +67,14 @@ impl Form for Ieee {
             gradient_1_tau_min: c.winding_time_constant_min,
             // There is no second part; any time constant keeps it at zero.
             gradient_2_tau_min: c.winding_time_constant_min,
-            ambient_lag_min: 0.0,
+            ambient_lag_min: if c.ambient_lags { c.oil_time_constant_min } else { 0.0 },
             correction_exponent: if c.correct_time_constant { c.n } else { 0.0 },
         }
     }
 
-    /// The rise is what the form remembers; the ambient is added to it at once.
-    fn moved(&self, state: &State, from_ambient_c: f64, to_ambient_c: f64) -> State {
-        state.shifted(to_ambient_c - from_ambient_c)
+    /// The rise is what the form remembers, and the ambient is added to it at once, unless the oil feels it with a lag.
+    fn moved(&self, stage: &Stage, state: &State, from_ambient_c: f64, to_ambient_c: f64) -> State {
+        if stage.ieee.ambient_lags { *state } else { state.shifted(to_ambient_c - from_ambient_c) }
     }
 }
 
@@ -87,6 +94,9 @@ pub(super) fn correct<const N: usize>(
             (rise_k - added_k) / rated_k,
             lags.correction_exponent.0[i],
         );
+        if lags.ambient_lag_min.0[i] > 0.0 {
+            lags.ambient_lag_min.0[i] = lags.oil_tau_min.0[i];
+        }
     }
 }
 

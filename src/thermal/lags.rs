@@ -20,6 +20,8 @@ pub struct Lags<T> {
     pub loss_ratio: T,
     /// Exponent of the losses, x or n.
     pub oil_exponent: T,
+    /// By what it is multiplied below the rating, no more than 1.
+    pub below_rating: T,
     /// Exponent of the load, y or 2m.
     pub winding_exponent: T,
     /// Top-oil rise over ambient, K.
@@ -116,7 +118,7 @@ impl<const N: usize> Factors<N> {
 macro_rules! with_fields {
     ($macro:ident, $($given:tt)*) => {
         $macro!(
-            [rating_pu loss_ratio oil_exponent winding_exponent oil_rise_k gradient_1_k gradient_2_k
+            [rating_pu loss_ratio oil_exponent below_rating winding_exponent oil_rise_k gradient_1_k gradient_2_k
              added_rise_k rated_oil_tau_min oil_tau_min gradient_1_tau_min gradient_2_tau_min
              ambient_lag_min correction_exponent]
             $($given)*
@@ -180,7 +182,14 @@ impl<const N: usize> Lags<Lanes<N>> {
         // Reciprocals, because one draw needs them once for many loads.
         let load = load_pu * (one / self.rating_pu);
         let loss = (one + load * load * self.loss_ratio) * (one / (one + self.loss_ratio));
-        Factors { oil: loss.ln(), winding: load.ln() }
+        Factors { oil: self.of_losses(loss), winding: load.ln() }
+    }
+
+    /// The logarithm of the losses over those at the rating; nearer to that where a smaller exponent counts below it.
+    #[inline(always)]
+    pub(super) fn of_losses(&self, loss: Lanes<N>) -> Lanes<N> {
+        let logarithm = loss.ln();
+        logarithm.greater(logarithm * self.below_rating)
     }
 
     /// The rest of [`Self::factors`].

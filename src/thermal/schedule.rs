@@ -100,6 +100,11 @@ impl AmbientLine {
         Self { knots: vec![(0.0, ambient_c)] }
     }
 
+    /// Whether it never changes.
+    pub(crate) fn is_level(&self) -> bool {
+        self.knots.iter().all(|knot| knot.1.to_bits() == self.knots[0].1.to_bits())
+    }
+
     /// Ambient at a minute, °C.
     pub fn at(&self, minute: f64) -> f64 {
         self.between(self.knots.partition_point(|knot| knot.0 <= minute), minute)

@@ -148,6 +148,8 @@ pub struct IecFile {
 pub struct IeeeFile {
     /// Oil exponent.
     pub n: Number<Exponent>,
+    /// Oil exponent below the rating, where another edition prints a smaller one: the hotter counts.
+    pub n_below_rating: Option<Number<Exponent>>,
     /// Winding exponent.
     pub m: Number<Exponent>,
 }
@@ -173,6 +175,8 @@ pub struct CoolingConstants {
     pub iec: IecConstants,
     /// Oil exponent n of the IEEE form.
     pub n: f64,
+    /// What share of it counts below the rating.
+    pub below_rating: f64,
     /// Winding exponent m of the IEEE form.
     pub m: f64,
     /// Typical rises and loss ratio.
@@ -181,6 +185,7 @@ pub struct CoolingConstants {
 
 impl From<CoolingFile> for CoolingConstants {
     fn from(file: CoolingFile) -> Self {
+        let below = file.ieee.n_below_rating;
         Self {
             auxiliaries: file.auxiliaries,
             iec: IecConstants {
@@ -193,6 +198,7 @@ impl From<CoolingFile> for CoolingConstants {
                 winding_time_constant_min: file.iec.winding_time_constant_min.value,
             },
             n: file.ieee.n.value,
+            below_rating: below.map_or(1.0, |below| (below.value / file.ieee.n.value).min(1.0)),
             m: file.ieee.m.value,
             typical: Nameplate {
                 top_oil_rise_k: file.typical.top_oil_rise_k.value,

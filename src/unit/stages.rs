@@ -337,10 +337,12 @@ fn ieee_constants(typical: &CoolingConstants, own: &ThermalFile) -> IeeeConstant
     let iec = iec_constants(typical, own);
     IeeeConstants {
         n: value(own.n.as_ref()).unwrap_or(typical.n),
+        below_rating: own.n.as_ref().map_or(typical.below_rating, |_| 1.0),
         m: value(own.m.as_ref()).unwrap_or(typical.m),
         oil_time_constant_min: value(own.ieee_oil_time_constant_min.as_ref())
             .unwrap_or(iec.k11 * iec.oil_time_constant_min),
         winding_time_constant_min: iec.winding_time_constant_min,
         correct_time_constant: own.ieee_correct_time_constant.unwrap_or(false),
+        ambient_lags: false,
     }
 }

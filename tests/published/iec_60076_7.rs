@@ -52,10 +52,12 @@ fn stage() -> Stage {
         // Not part of the example and not used by it.
         ieee: IeeeConstants {
             n: f64::NAN,
+            below_rating: 1.0,
             m: f64::NAN,
             oil_time_constant_min: f64::NAN,
             winding_time_constant_min: f64::NAN,
             correct_time_constant: false,
+            ambient_lags: false,
         },
         detailed: Figures::typical(Flow::ONAF),
         switching: None,

@@ -280,3 +280,36 @@ fn a_course_without_samples_has_the_same_stages_and_peaks() {
     assert!(changed > 40, "stages change in {changed} courses only");
     assert!(fewer > 30_000, "{fewer} samples fewer");
 }
+
+/// Units that go through fans that come and go for two days.
+const CYCLING: usize = 60;
+
+/// A course may leave out cycles that are all the same, and takes other steps than one that is cut into half hours: 0.01 K, and
+/// twice the error of a step.
+const LEFT_OUT_K: f64 = 0.05;
+
+#[test]
+fn cycles_that_are_left_out_hide_no_hotter_one() {
+    let (mut dice, mut cycle) = (Dice(73), 0);
+    for unit in 0..400 {
+        let sensor = if dice.coin() { Sensor::TopOil } else { Sensor::Winding };
+        let staged = Staged::of(sensor, &mut dice);
+        let rated = staged.rated();
+        let load = LoadSteps::constant(dice.between(0.4, 1.0));
+        let ambient = AmbientLine::constant(dice.between(-5.0, 35.0));
+        let begin = rated[0].steady_at(dice.between(0.0, 0.6), ambient.at(0.0));
+        let hottest = |minutes: &[f64]| {
+            let cooling = &staged.cooling;
+            let plan = Plan { cooling, load: &load, ambient: &ambient, breakpoints: minutes };
+            through(&rated, &plan, (begin, 0), 0.0, 1.0)
+        };
+        let cut: Vec<f64> = (0..=96).map(|half_hour| 30.0 * f64::from(half_hour)).collect();
+        let (whole, cut) = (hottest(&[0.0, 2880.0]), hottest(&cut));
+        let off_k = (whole.hot_spot.value_c - cut.hot_spot.value_c).abs();
+        let oil_k = (whole.top_oil.value_c - cut.top_oil.value_c).abs();
+        assert!(off_k < LEFT_OUT_K && oil_k < LEFT_OUT_K, "unit {unit}: {off_k} {oil_k}");
+        let stages = cut.samples[48..].iter().map(|sample| sample.stage);
+        cycle += usize::from(stages.clone().min() != stages.max());
+    }
+    assert!(cycle >= CYCLING, "{cycle} of 400 cycle");
+}

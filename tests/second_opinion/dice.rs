@@ -52,12 +52,17 @@ impl Dice {
                 oil_time_constant_min: self.between(80.0, 240.0),
                 winding_time_constant_min: self.between(3.0, 12.0),
             },
-            ieee: IeeeConstants {
-                n: self.between(0.7, 1.0),
-                m: self.between(0.7, 1.0),
-                oil_time_constant_min: self.between(60.0, 240.0),
-                winding_time_constant_min: self.between(3.0, 12.0),
-                correct_time_constant: self.coin(),
+            ieee: {
+                let n = self.between(0.7, 1.0);
+                IeeeConstants {
+                    n,
+                    below_rating: 1.0,
+                    m: self.between(0.7, 1.0),
+                    oil_time_constant_min: self.between(60.0, 240.0),
+                    winding_time_constant_min: self.between(3.0, 12.0),
+                    correct_time_constant: self.coin(),
+                    ambient_lags: false,
+                }
             },
             detailed: Figures::typical(Flow::ONAF),
             switching: None,

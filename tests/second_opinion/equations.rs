@@ -8,7 +8,7 @@ use bubblemargin::thermal::cooling::Stage;
 use ode_solvers::{Dopri5, OutputType, System, Vector3};
 
 /// IEC: top oil in °C and the two parts of the gradient in K. IEEE: rise of the top oil and
-/// gradient, both in K, and a nought.
+/// gradient, both in K, and a nought; with the ambient through the oil its temperature, °C, in place of the rise.
 pub(crate) type State = Vector3<f64>;
 
 /// Local error allowed per step, relative and absolute: five digits beyond the 0.01 K that the
@@ -22,6 +22,8 @@ pub(crate) enum Equations {
     Iec,
     /// IEEE C57.91 clause 7.
     Ieee,
+    /// Its alternative: the oil feels the ambient with its own time constant.
+    IeeeLagged,
 }
 
 /// The equations with constant coefficients between two discontinuities.
@@ -52,6 +54,12 @@ impl System<f64, State> for Piece {
             // Both rises approach their ultimate values exponentially, ambient is added at once.
             Equations::Ieee => {
                 dy[0] = (self.oil_rise_k - y[0]) / self.oil_tau_min;
+                dy[1] = (self.gradient_k - y[1]) / self.gradient_tau_min;
+                dy[2] = 0.0;
+            }
+            Equations::IeeeLagged => {
+                let ambient_c = self.ambient_c + self.ambient_per_min * minute;
+                dy[0] = (self.oil_rise_k - (y[0] - ambient_c)) / self.oil_tau_min;
                 dy[1] = (self.gradient_k - y[1]) / self.gradient_tau_min;
                 dy[2] = 0.0;
             }
@@ -92,6 +100,7 @@ impl Equations {
                 (stage.iec.k21 - 1.0) * gradient_k,
             ),
             Self::Ieee => State::new(oil_rise_k, gradient_k, 0.0),
+            Self::IeeeLagged => State::new(ambient_c + oil_rise_k, gradient_k, 0.0),
         }
     }
 
@@ -100,6 +109,7 @@ impl Equations {
         match self {
             Self::Iec => (state[0], state[0] + state[1] - state[2]),
             Self::Ieee => (ambient_c + state[0], ambient_c + state[0] + state[1]),
+            Self::IeeeLagged => (state[0], state[0] + state[1]),
         }
     }
 
@@ -131,7 +141,7 @@ impl Equations {
         let r = stage.nameplate.loss_ratio;
         let exponent = match self {
             Self::Iec => stage.iec.x,
-            Self::Ieee => stage.ieee.n,
+            Self::Ieee | Self::IeeeLagged => stage.ieee.n,
         };
         ((1.0 + k.powi(2) * r) / (1.0 + r)).powf(exponent) * stage.nameplate.top_oil_rise_k
     }
@@ -140,7 +150,7 @@ impl Equations {
     pub(crate) fn ultimate_gradient_k(self, stage: &Stage, load_pu: f64) -> f64 {
         let exponent = match self {
             Self::Iec => stage.iec.y,
-            Self::Ieee => 2.0 * stage.ieee.m,
+            Self::Ieee | Self::IeeeLagged => 2.0 * stage.ieee.m,
         };
         (load_pu / stage.rating_pu).powf(exponent) * stage.nameplate.hot_spot_gradient_k
     }

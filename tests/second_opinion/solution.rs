@@ -193,7 +193,7 @@ impl Model<'_> {
             oil_tau_min: front.oil_tau_min,
             gradient_tau_min: match self.equations {
                 Equations::Iec => iec.k22 * iec.winding_time_constant_min,
-                Equations::Ieee => stage.ieee.winding_time_constant_min,
+                Equations::Ieee | Equations::IeeeLagged => stage.ieee.winding_time_constant_min,
             },
             slow_gradient_tau_min: iec.oil_time_constant_min / iec.k22,
             ambient_c: from_c,

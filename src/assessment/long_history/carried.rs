@@ -158,7 +158,7 @@ fn breakpoints(rows: &[HistoryRow], sample_min: f64) -> Vec<f64> {
 impl Chunk {
     /// Samples of the models at the same minutes.
     pub(super) fn samples(&self) -> impl Iterator<Item = Together<'_>> {
-        together(&self.iec.samples, &self.ieee.samples, &self.detailed.samples)
+        together([&self.iec.samples, &self.ieee.samples, &self.detailed.samples], &[])
     }
 
     /// What each model makes of the piece, with its name.

@@ -22,7 +22,7 @@ use past::{Errors, Past};
 use std::ops::Range;
 
 /// Draws are prepared in chunks of this many, whatever the number of processors.
-const CHUNK: usize = 256;
+const CHUNK: usize = 32;
 
 /// Places of the two forms.
 pub(super) const IEC: usize = 0;

@@ -209,8 +209,8 @@ impl OtherStarts {
             self.by_detailed(around, (inceptions, of_medians_c), &mut found, stated);
         }
         let least = Least::of(&found)?;
-        // What is not known is not sure.
-        let surely = !automatic || least.less_k > SURELY_BY_K;
+        // What is not known is not sure, and few draws of a longer load are too few: there the stated one may leave less after all.
+        let surely = !automatic || (short && least.less_k > SURELY_BY_K);
         // Under a short load it was looked at as closely as the others.
         let straight = Some(straight).filter(|_| automatic && !short);
         let mut places: Vec<usize> = std::iter::once(least)

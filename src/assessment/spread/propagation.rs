@@ -52,8 +52,11 @@ pub(super) fn by_lags(
 ) -> Vec<f64> {
     let steps = steps(case, plant, inputs, load, until_min);
     let hottest = |outcomes: Vec<Outcome<()>>| outcomes.into_iter().map(|found| found.hot_spot_c);
-    let iec = hottest(run((IEC, &Iec::default()), plant, &steps, drawn, only_hottest));
-    let ieee = hottest(run((IEEE, &Ieee::default()), plant, &steps, drawn, only_hottest));
+    let (iec, ieee) = rayon::join(
+        || run((IEC, &Iec::default()), plant, &steps, drawn, only_hottest),
+        || run((IEEE, &Ieee::default()), plant, &steps, drawn, only_hottest),
+    );
+    let (iec, ieee) = (hottest(iec), hottest(ieee));
     // What is not a number is as bad as the worst.
     let known = |hot_spot_c: f64| if hot_spot_c.is_nan() { f64::INFINITY } else { hot_spot_c };
     iec.zip(ieee).map(|(iec, ieee)| known(iec).max(known(ieee))).collect()

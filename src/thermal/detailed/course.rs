@@ -70,7 +70,17 @@ pub(super) struct Way<'a, E> {
     pub(super) hot_spot: Peak,
     pub(super) top_oil: Peak,
     pub(super) stages_used: Vec<bool>,
+    /// How each stage last began.
+    pub(super) begun: Vec<Option<Begun>>,
     pub(super) each: E,
+}
+
+/// How a stage began: after which breakpoint, when, and how hot.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Begun {
+    pub(super) at: usize,
+    pub(super) minute: f64,
+    pub(super) heat: Heat,
 }
 
 /// Takes a state through a plan; steps are divided by `finer`, which is 1 but in tests.
@@ -114,6 +124,7 @@ impl<'a, E: FnMut(Sample)> Way<'a, E> {
             hot_spot: none,
             top_oil: none,
             stages_used: vec![false; stages.len()],
+            begun: vec![None; stages.len()],
             each,
         }
     }

@@ -5,7 +5,7 @@
 use super::super::lanes::{Work, wide};
 use super::super::trajectory::Sample;
 use super::balance::Heat;
-use super::course::{BETWEEN_MIN, SAME_MIN, Way, higher};
+use super::course::{BETWEEN_MIN, Begun, SAME_MIN, Way, higher};
 use super::near::Near;
 use super::point::{Gone, Point};
 use super::step::Taken;
@@ -25,6 +25,9 @@ const HALVINGS: usize = 20;
 /// Closer to a temperature at which a stage starts or stops, K, one that turns inside of a step is left to the general step:
 /// fans that stop for a moment stay away.
 const CLOSE_K: f64 = 0.5;
+
+/// All cycles that are left out could move a temperature by no more than this, K, at the rate of the last one.
+const CYCLES_K: f64 = 0.01;
 
 /// A temperature that turns inside of a step is by less than this above the end of it, K.
 const INSIDE_K: f64 = 1.0;
@@ -128,11 +131,17 @@ impl<E: FnMut(Sample)> Work for Minutes<'_, '_, E> {
                 if let Some(stage) = next {
                     way.left_at(at, minute, near.heat(&point));
                     way.begin(stage, minute);
+                    if !ends {
+                        way.past_cycles(at);
+                        minute = way.minute;
+                    }
                     let Some(other) = way.rated().near(&way.heat, near.ambient_c(&point), 0.0)
                     else {
                         return if ends { way.seen(at + 1) } else { at };
                     };
                     (near, point, fresh) = (other, other.begin(), true);
+                    // The top oil jumps where the bottom oil of two stages differs.
+                    higher(&mut way.top_oil, near.top_oil_c(&point), minute);
                     square = way.drive(at).0;
                 }
             }
@@ -246,6 +255,26 @@ impl<E: FnMut(Sample)> Way<'_, E> {
         // Never twice at one moment: top oil jumps where a stage changes.
         let soonest_min = (self.changed_min + BETWEEN_MIN - minute).min(length_min);
         Some(if soonest_min > after.at_min { step(soonest_min) } else { after })
+    }
+
+    /// Where a stage begins as it did one cycle before, and nothing changes for some cycles more, they are all the same: goes on
+    /// from after them.
+    #[cold]
+    fn past_cycles(&mut self, at: usize) {
+        let now = Begun { at, minute: self.minute, heat: self.heat };
+        let Some(last) = self.begun[self.stage].replace(now).filter(|last| last.at == at) else {
+            return;
+        };
+        let cycle_min = now.minute - last.minute;
+        let cycles = ((self.steps.minutes[at + 1] - now.minute) / cycle_min).floor();
+        let moved = now.heat.parts().into_iter().zip(last.heat.parts());
+        let moved_k: f64 = moved.map(|(now, last)| (now - last).abs()).sum();
+        // A NaN goes on.
+        if self.steps.ambient_per_min[at] == 0.0 && cycles >= 1.0 && moved_k * cycles <= CYCLES_K {
+            self.minute += cycles * cycle_min;
+            self.changed_min = self.minute;
+            self.begun[self.stage] = None;
+        }
     }
 
     /// Whether a stage starts or stops near these temperatures, top oil and hot spot, °C.

@@ -2,7 +2,7 @@
 
 use super::super::trajectory::Sample;
 use super::balance::Heat;
-use super::course::{FIRST_MIN, Way};
+use super::course::{FIRST_MIN, Way, higher};
 use super::step::Taken;
 
 /// Halvings on the way to the moment at which a stage changes: to far below a second.
@@ -46,6 +46,10 @@ impl<E: FnMut(Sample)> Way<'_, E> {
         self.stages_used[self.stage] = true;
         if let Some(stage) = self.next_stage(at, minute, &self.heat) {
             self.begin(stage, minute);
+            // The top oil jumps where the bottom oil of two stages differs.
+            let [top_oil_c, hot_spot_c] = self.readings(at, minute, &self.heat);
+            higher(&mut self.top_oil, top_oil_c, minute);
+            higher(&mut self.hot_spot, hot_spot_c, minute);
         }
     }
 

@@ -35,25 +35,34 @@ pub(in crate::assessment::spread) fn members(
     let making = Making { case, plant, which, inputs, count, values: &values, known: None };
     let past = Past::of(&making);
     let plain = plant.starts_of(which);
-    let mut members = Vec::with_capacity(count);
-    making.each(0..count, |draw, values, stages| {
-        let errors = Errors::of(case, inputs, values);
-        let pasts = past.pasts((IEC, &Iec::default()), draw, stages, &errors);
-        let (iec, start) = making.begun(&pasts, values, |added_rise_k| Iec { added_rise_k });
-        let added_k = iec.added_rise_k - plain.iec.form.added_rise_k;
-        let off = Off::of(values);
-        members.push(Member {
-            stages: stages.iter().map(|stage| with_own(stage, &own[draw])).collect(),
-            form: Detailed { added_rise_k: (plain.detailed.form.added_rise_k + added_k).max(0.0) },
-            start: Start {
-                state: beside(&plain.detailed.start.state, &plain.iec.start.state, &start.state),
-                stage: start.stage,
-            },
-            load_error: off.load,
-            ambient_error: off.ambient,
+    let some = |draws: Range<usize>| {
+        let mut members = Vec::with_capacity(draws.len());
+        making.each(draws, |draw, values, stages| {
+            let errors = Errors::of(case, inputs, values);
+            let pasts = past.pasts((IEC, &Iec::default()), draw, stages, &errors);
+            let (iec, start) = making.begun(&pasts, values, |added_rise_k| Iec { added_rise_k });
+            let added_k = iec.added_rise_k - plain.iec.form.added_rise_k;
+            let off = Off::of(values);
+            members.push(Member {
+                stages: stages.iter().map(|stage| with_own(stage, &own[draw])).collect(),
+                form: Detailed {
+                    added_rise_k: (plain.detailed.form.added_rise_k + added_k).max(0.0),
+                },
+                start: Start {
+                    state: beside(
+                        &plain.detailed.start.state,
+                        &plain.iec.start.state,
+                        &start.state,
+                    ),
+                    stage: start.stage,
+                },
+                load_error: off.load,
+                ambient_error: off.ambient,
+            });
         });
-    });
-    members
+        members
+    };
+    making.in_chunks(some).into_iter().flatten().collect()
 }
 
 fn with_own(stage: &Stage, own: &[f64; OWN_INPUTS]) -> Stage {

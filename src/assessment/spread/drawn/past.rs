@@ -129,7 +129,10 @@ fn ends_of<F: Form>(making: &Making<'_>, history: &History, plain: &F, began: Be
     let ensemble = Ensemble::new(plain, &steps, &cooling, common(inputs));
     let outcomes = ensemble.run(count, member, |_| OnlyEnd, |_, _| ());
     let (from_c, to_c) = (ambient.at(0.0), case.request.ambient.at(0.0));
-    let moved = |end: Start| Start { state: plain.moved(&end.state, from_c, to_c), ..end };
+    let moved = |end: Start| {
+        let state = plain.moved(&cooling.stages[0], &end.state, from_c, to_c);
+        Start { state, ..end }
+    };
     outcomes.into_iter().map(|outcome| moved(outcome.end)).collect()
 }
 
