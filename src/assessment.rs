@@ -374,9 +374,9 @@ pub struct TracePoint {
     pub top_oil_iec_c: f64,
     /// Hot spot by IEC 60076-7, °C.
     pub hot_spot_iec_c: f64,
-    /// Top oil by IEEE C57.91, °C.
+    /// Top oil by IEEE C57.91, °C, with the ambient at once or through the oil, whichever is hotter at this moment.
     pub top_oil_ieee_c: f64,
-    /// Hot spot by IEEE C57.91, °C.
+    /// Hot spot by it, °C, the same.
     pub hot_spot_ieee_c: f64,
     /// Top oil by the detailed model of IEEE C57.91, °C.
     pub top_oil_detailed_c: f64,

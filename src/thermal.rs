@@ -71,7 +71,7 @@ pub trait Form: Copy + Sync {
     fn lags(&self, stage: &Stage) -> Lags<f64>;
 
     /// A state when the ambient at that moment turns out to be another one.
-    fn moved(&self, stage: &Stage, state: &State, from_ambient_c: f64, to_ambient_c: f64) -> State;
+    fn moved(&self, state: &State, from_ambient_c: f64, to_ambient_c: f64) -> State;
 
     /// The state reached after a long time at constant load and ambient.
     fn steady(&self, stage: &Stage, load_pu: f64, ambient_c: f64) -> State {
@@ -101,13 +101,7 @@ pub trait Model: Copy + Sync {
     }
 
     /// A state when the ambient at that moment turns out to be another one.
-    fn with_ambient(
-        &self,
-        stage: &Stage,
-        state: &State,
-        from_ambient_c: f64,
-        to_ambient_c: f64,
-    ) -> State;
+    fn with_ambient(&self, state: &State, from_ambient_c: f64, to_ambient_c: f64) -> State;
 
     /// Runs it over a plan from a starting state and stage.
     fn run(&self, plan: &Plan<'_>, start: State, stage: usize) -> Run;
@@ -120,8 +114,8 @@ impl<F: Form> Model for F {
         self.steady(stage, load_pu, ambient_c)
     }
 
-    fn with_ambient(&self, stage: &Stage, state: &State, from_c: f64, to_c: f64) -> State {
-        self.moved(stage, state, from_c, to_c)
+    fn with_ambient(&self, state: &State, from_c: f64, to_c: f64) -> State {
+        self.moved(state, from_c, to_c)
     }
 
     fn run(&self, plan: &Plan<'_>, start: State, stage: usize) -> Run {

@@ -207,7 +207,7 @@ fn a_draw_has_the_same_digits_alone_and_among_others() {
     }
     every_case(|case, common| {
         check(&Iec::default(), case, common);
-        check(&Ieee { added_rise_k: 2.5 }, case, common);
+        check(&Ieee { added_rise_k: 2.5, ..Ieee::default() }, case, common);
     });
 }
 
@@ -277,7 +277,10 @@ fn thermostats_that_act_off_their_settings_are_those_settings_shifted() {
     let matters = std::cell::Cell::new(0);
     every_case(|case, common| {
         matters.set(matters.get() + u32::from(check(&Iec::default(), case, common)));
-        matters.set(matters.get() + u32::from(check(&Ieee { added_rise_k: 2.5 }, case, common)));
+        matters.set(
+            matters.get()
+                + u32::from(check(&Ieee { added_rise_k: 2.5, ..Ieee::default() }, case, common)),
+        );
     });
     // About half of the cases switch by themselves; the others must not be moved by a thermostat.
     assert!((10..=26).contains(&matters.get()), "it mattered in {} of 36", matters.get());
@@ -317,7 +320,8 @@ fn the_hottest_hot_spot_is_the_same_where_a_front_stops_once_it_is_past() {
                 case.minutes.dedup();
             }
             stopped += u32::from(stops(&Iec::default(), &case, common));
-            stopped += u32::from(stops(&Ieee { added_rise_k: 2.5 }, &case, common));
+            stopped +=
+                u32::from(stops(&Ieee { added_rise_k: 2.5, ..Ieee::default() }, &case, common));
         }
     }
     assert!(stopped >= 60, "only {stopped} of 360 ensembles stopped early");

@@ -72,7 +72,7 @@ impl Rewritten for Ieee {
     const EQUATIONS: Equations = Equations::Ieee;
 
     fn with_added_rise(added_rise_k: f64) -> Self {
-        Self { added_rise_k }
+        Self { added_rise_k, ..Self::default() }
     }
 
     fn state(state: &State, ambient_c: f64) -> thermal::State {

@@ -64,7 +64,6 @@ pub(crate) fn stage(draw: &Draw) -> Stage {
             oil_time_constant_min: 75.0,
             winding_time_constant_min: draw.winding_min,
             correct_time_constant: false,
-            ambient_lags: false,
         },
         detailed: Figures::typical(Flow::ONAF),
         switching: None,

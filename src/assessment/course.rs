@@ -1,6 +1,6 @@
 //! The three models over the same load, and the hottest of them.
 
-use super::case::{Case, Resolution, StartFrom};
+use super::case::{Case, Resolution};
 use super::hottest_start::Looked;
 use super::past::{Shared, pasts};
 use super::possible::{Pasts, WhichStart};
@@ -12,12 +12,9 @@ use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
 use crate::thermal::schedule::{AmbientLine, LoadSteps, breakpoints};
 use crate::thermal::start::Start;
-use crate::thermal::trajectory::{Peak, Plan, Run, Sample};
+use crate::thermal::trajectory::{Peak, Plan, Run};
 use crate::thermal::{Form, Model};
 use crate::unit::Thermal;
-
-/// So long after an overload it is looked at which of two ambients makes it hotter, min. Our choice: the peak of a load is past by then.
-const GOES_ON_MIN: f64 = 240.0;
 
 /// One model with its starting state.
 #[derive(Debug, Clone, Copy)]
@@ -39,8 +36,20 @@ pub struct Starts {
     pub iec: Prepared<Iec>,
     /// The IEEE form.
     pub ieee: Prepared<Ieee>,
+    /// The same with the ambient through the oil's lag; `None` where the ambient does not change.
+    pub lagged: Option<Prepared<Ieee>>,
     /// The detailed model.
     pub detailed: Prepared<Detailed>,
+}
+
+/// What all starts have in common, model by model.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct SharedByAll {
+    pub(super) iec: Shared,
+    pub(super) ieee: Shared,
+    /// `None` where the ambient does not change.
+    pub(super) lagged: Option<Shared>,
+    pub(super) detailed: Shared,
 }
 
 impl Starts {
@@ -48,48 +57,58 @@ impl Starts {
     pub(super) fn of(
         case: &Case,
         cooling: &Cooling,
-        shared: &[Shared; 3],
+        shared: &SharedByAll,
         which: WhichStart,
     ) -> Self {
-        let [by_iec, by_ieee, by_detailed] = shared;
         let added = |difference: Option<f64>| difference.unwrap_or(0.0).max(0.0);
+        let ieee = |plain: Ieee, shared: &Shared| {
+            prepare(case, cooling, (&plain, shared, which), |difference| Ieee {
+                added_rise_k: added(difference),
+                ..plain
+            })
+        };
         Self {
-            iec: prepare(case, cooling, (&Iec::default(), by_iec, which), |difference| Iec {
+            iec: prepare(case, cooling, (&Iec::default(), &shared.iec, which), |difference| Iec {
                 added_rise_k: added(difference),
             }),
-            ieee: prepare(case, cooling, (&Ieee::default(), by_ieee, which), |difference| Ieee {
-                added_rise_k: added(difference),
-            }),
+            ieee: ieee(Ieee::default(), &shared.ieee),
+            lagged: shared.lagged.as_ref().map(|shared| ieee(Ieee::LAGGED, shared)),
             detailed: prepare(
                 case,
                 cooling,
-                (&Detailed::default(), by_detailed, which),
+                (&Detailed::default(), &shared.detailed, which),
                 |difference| Detailed { added_rise_k: added(difference) },
             ),
         }
     }
 
     /// Where each model starts.
-    pub(super) fn each(&self) -> [Start; 3] {
-        [self.iec.start, self.ieee.start, self.detailed.start]
+    pub(super) fn each(&self) -> impl Iterator<Item = Start> {
+        let all = [self.iec.start, self.ieee.start, self.detailed.start];
+        all.into_iter().chain(self.lagged.map(|lagged| lagged.start))
     }
 
-    /// The added rise that each model carries forward, K.
+    /// The added rise that each model carries forward, K; of the IEEE form the greater.
     pub(super) fn added_rises_k(&self) -> [f64; 3] {
         let (iec, ieee) = (self.iec.form.added_rise_k, self.ieee.form.added_rise_k);
-        [iec, ieee, self.detailed.form.added_rise_k]
+        let lagged = self.lagged.map_or(0.0, |lagged| lagged.form.added_rise_k);
+        [iec, ieee.max(lagged), self.detailed.form.added_rise_k]
     }
 
-    /// Top oil at minute 0 as each model computes it, °C.
-    pub(super) fn computed_top_oils_c(&self) -> [f64; 3] {
+    /// Top oil at minute 0 of the model that computes the coolest, °C.
+    pub(super) fn coolest_computed_c(&self) -> f64 {
         let (iec, ieee) = (self.iec.computed_top_oil_c, self.ieee.computed_top_oil_c);
-        [iec, ieee, self.detailed.computed_top_oil_c]
+        let all = [iec, ieee, self.detailed.computed_top_oil_c].into_iter();
+        let lagged = self.lagged.map(|lagged| lagged.computed_top_oil_c);
+        all.chain(lagged).fold(f64::MAX, f64::min)
     }
 
-    /// Measured less computed top oil in each model, K, if it is measured.
-    pub(super) fn differences_k(&self) -> Option<[f64; 3]> {
+    /// Measured less computed top oil of the model that computes the coolest, K, if it is measured.
+    pub(super) fn greatest_difference_k(&self) -> Option<f64> {
         let (iec, ieee) = (self.iec.difference_k?, self.ieee.difference_k?);
-        Some([iec, ieee, self.detailed.difference_k?])
+        let all = [iec, ieee, self.detailed.difference_k?].into_iter();
+        let lagged = self.lagged.and_then(|lagged| lagged.difference_k);
+        Some(all.chain(lagged).fold(f64::MIN, f64::max))
     }
 }
 
@@ -112,18 +131,18 @@ fn prepare<M: Model>(
     with_difference: impl Fn(Option<f64>) -> M,
 ) -> Prepared<M> {
     let pasts = pasts(case, cooling, (plain, shared), which);
-    prepared(&pasts, cooling.control, case.request.top_oil_c, with_difference)
+    prepared(&pasts, cooling.control, (case.request.top_oil_c, shared.cooler_k), with_difference)
 }
 
-/// The same from the states that the past allows.
+/// The same from the states that the past allows; `cooler_k`: the oil that explains a reading may be so much cooler.
 pub(super) fn prepared<M: Model>(
     pasts: &Pasts,
     control: Control,
-    measured_c: Option<f64>,
+    (measured_c, cooler_k): (Option<f64>, f64),
     with_difference: impl Fn(Option<f64>) -> M,
 ) -> Prepared<M> {
     let state = pasts.state(measured_c);
-    let computed_c = measured_c.map_or(state.top_oil_c, |c| pasts.nearest_c(c));
+    let computed_c = measured_c.map_or(state.top_oil_c, |c| pasts.nearest_c((c, cooler_k)));
     let difference_k = measured_c.map(|measured_c| measured_c - computed_c);
     let stage = match control {
         Control::Fixed(stage) => stage,
@@ -142,17 +161,18 @@ pub(super) fn prepared<M: Model>(
 pub struct Course {
     /// The IEC form.
     pub iec: Run,
-    /// The IEEE form; its samples are at the same minutes.
+    /// The IEEE form, with that ambient by which it gets hotter; its samples are at the same minutes.
     pub ieee: Run,
     /// The detailed model; its samples too.
     pub detailed: Run,
+    /// Which ambient that is, and the IEEE form with the other one, where the ambient changes.
+    ambient: AmbientFelt,
+    other_ieee: Option<Run>,
     /// Where this is the course from another start than the one stated: that start, and the course that it replaces,
     /// of which the oil may be the hotter one.
     replaces: Option<(WhichStart, Box<Course>)>,
     /// The other starts that were looked at.
     looked: Looked,
-    /// The IEEE form with the ambient at once where the oil feels it with a lag; else empty.
-    at_once: Vec<Sample>,
 }
 
 /// The hottest value and the model that gives it.
@@ -182,12 +202,18 @@ impl Course {
 
     /// Runs the models through a plan.
     pub(super) fn through(starts: &Starts, plan: &Plan<'_>) -> Self {
-        let lags = || (starts.iec.run(plan), starts.ieee.run(plan));
-        let (detailed, (iec, ieee)) = rayon::join(|| starts.detailed.run(plan), lags);
-        let at_once =
-            |cooling: Cooling| starts.ieee.run(&Plan { cooling: &cooling, ..*plan }).samples;
-        let at_once = plan.cooling.with_ambient_at_once().map_or_else(Vec::new, at_once);
-        Self { iec, ieee, detailed, replaces: None, looked: Looked::default(), at_once }
+        let lagged = || starts.lagged.map(|lagged| lagged.run(plan));
+        let lags = || (starts.iec.run(plan), starts.ieee.run(plan), lagged());
+        let (detailed, (iec, ieee, lagged)) = rayon::join(|| starts.detailed.run(plan), lags);
+        let of_both = |at_once: Run, lagged: Option<Run>| match lagged {
+            Some(hotter) if hotter.hot_spot.value_c > at_once.hot_spot.value_c => {
+                (AmbientFelt::ThroughTheOil, hotter, Some(at_once))
+            }
+            lagged => (AmbientFelt::AtOnce, at_once, lagged),
+        };
+        let (ambient, ieee, other_ieee) = of_both(ieee, lagged);
+        let looked = Looked::default();
+        Self { iec, ieee, detailed, ambient, other_ieee, replaces: None, looked }
     }
 
     /// The same with what was made of other starts.
@@ -228,8 +254,13 @@ impl Course {
         })
     }
 
-    /// What each model makes of it, with its name.
-    pub fn runs(&self) -> [(&'static str, &Run); 3] {
+    /// What each model makes of it, with its name; the IEEE form twice where the ambient changes.
+    pub fn runs(&self) -> impl Iterator<Item = (&'static str, &Run)> {
+        let other = self.other_ieee.as_ref().map(|other| (<Ieee as Form>::NAME, other));
+        self.each().into_iter().chain(other)
+    }
+
+    fn each(&self) -> [(&'static str, &Run); 3] {
         [
             (<Iec as Form>::NAME, &self.iec),
             (<Ieee as Form>::NAME, &self.ieee),
@@ -237,16 +268,36 @@ impl Course {
         ]
     }
 
+    /// The run of the model that is hottest.
+    pub(super) fn governing(&self) -> &Run {
+        let by = self.hot_spot().form;
+        self.each().into_iter().find(|(form, _)| *form == by).map_or(&self.iec, |(_, run)| run)
+    }
+
+    /// How the oil feels the ambient in the IEEE form where that is hotter.
+    pub(super) fn ambient(&self) -> AmbientFelt {
+        self.ambient
+    }
+
     /// Hottest temperatures by each model.
     pub(super) fn by_model(&self) -> Vec<ByModel> {
-        let at_once = |model: &str| model == <Ieee as Form>::NAME && self.at_once.is_empty();
         let of = |(model, run): (&'static str, &Run)| ByModel {
             model,
-            ambient: if at_once(model) { AmbientFelt::AtOnce } else { AmbientFelt::ThroughTheOil },
+            ambient: match model {
+                <Ieee as Form>::NAME => self.ambient,
+                _ => AmbientFelt::ThroughTheOil,
+            },
             hot_spot_c: run.hot_spot.value_c,
-            top_oil_c: run.top_oil.value_c,
+            top_oil_c: self.top_oil_of(model, run),
         };
-        self.runs().map(of).into()
+        self.each().map(of).into()
+    }
+
+    /// The hottest top oil of a model, with either ambient, °C.
+    fn top_oil_of(&self, model: &str, run: &Run) -> f64 {
+        let other = self.other_ieee.as_ref().filter(|_| model == <Ieee as Form>::NAME);
+        let c = run.top_oil.value_c;
+        other.map_or(c, |other| c.max(other.top_oil.value_c))
     }
 
     /// Hottest hot spot of the hottest model.
@@ -267,9 +318,9 @@ impl Course {
 
     /// Written so that a NaN in any model comes out, and is then refused.
     fn hottest(&self, of: impl Fn(&Run) -> Peak) -> Hottest {
+        let first = Hottest { peak: of(&self.iec), form: <Iec as Form>::NAME };
         let all = self.runs().map(|(form, run)| Hottest { peak: of(run), form });
-        let [first, others @ ..] = all;
-        others.into_iter().fold(first, |hottest, other| {
+        all.skip(1).fold(first, |hottest, other| {
             let (known_c, value_c) = (hottest.peak.value_c, other.peak.value_c);
             if known_c.is_nan() || value_c <= known_c { hottest } else { other }
         })
@@ -278,7 +329,7 @@ impl Course {
     /// What the models say of each minute.
     pub fn samples(&self) -> impl Iterator<Item = Together<'_>> {
         let all = [&self.iec, &self.ieee, &self.detailed].map(|run| &run.samples[..]);
-        together(all, &self.at_once)
+        together(all, self.other_ieee.as_ref().map_or(&[], |other| &other.samples))
     }
 }
 
@@ -298,33 +349,6 @@ pub fn cooling(
         None => (Control::Fixed(0), true),
     };
     (Cooling { stages, control, lost_at_min }, unknown)
-}
-
-/// The cooling with the ambient at once or through the oil's lag in the clause 7 form, whichever makes the hot spot hotter: it is not
-/// known which of them is printed today.
-pub(super) fn with_hotter_ambient(case: &Case, cooling: Cooling) -> Cooling {
-    let request = &case.request;
-    let steady = request.ambient.is_level() && matches!(request.start, StartFrom::Preload(_));
-    if steady {
-        return cooling;
-    }
-    let other = cooling.with_ambient(true);
-    let hottest_c = |cooling: &Cooling| {
-        let form = Ieee::default();
-        let shared = Shared::of(case, cooling, &form);
-        let with =
-            |difference: Option<f64>| Ieee { added_rise_k: difference.unwrap_or(0.0).max(0.0) };
-        let start = prepare(case, cooling, (&form, &shared, WhichStart::Stated), with);
-        let (end_min, load) = (request.loading.end_min, &request.loading.load);
-        let until_min = end_min + GOES_ON_MIN;
-        let samples = sample_minutes(request.resolution, end_min, until_min);
-        let samples: Vec<f64> = samples.into_iter().chain(cooling.lost_at_min).collect();
-        let breakpoints = breakpoints(0.0, until_min, load, &request.ambient, &samples);
-        let plan = Plan { cooling, load, ambient: &request.ambient, breakpoints: &breakpoints };
-        start.run(&plan).hot_spot.value_c
-    };
-    let (at_once_c, lagged_c) = (hottest_c(&cooling), hottest_c(&other));
-    if lagged_c > at_once_c { other } else { cooling }
 }
 
 /// Minutes to sample: every minute of the overload and the hour after it, then ever fewer; or every hour.

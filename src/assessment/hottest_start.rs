@@ -36,7 +36,7 @@ const NEAR: f64 = 4.0;
 const AT_ONCE: usize = 2;
 
 /// But no more than so many, or one more.
-const MOST: usize = 10;
+const MOST: usize = 15;
 
 /// Up to so long an overload, min, a run costs little, and what a start does is a narrow hump: twice as many starts are looked
 /// at. Our choice.
@@ -54,6 +54,8 @@ const HALVINGS: usize = 3;
 pub(super) struct Looked {
     /// The place of the one from which a load makes the hottest hot spot; `None`: that is the stated one.
     pub(super) hottest: Option<usize>,
+    /// Where that is the stated one, the place of the one that is hotter by the detailed model and hottest by it.
+    pub(super) by_detailed: Option<usize>,
     /// What the detailed model makes of some: their places, and their hottest hot spots, °C.
     pub(super) detailed_c: Vec<(usize, f64)>,
     /// By how much that is above the hotter lag form, K, and where: starts in order, from the least load before over the
@@ -135,7 +137,12 @@ pub(super) fn hottest_start(
     let of_stated_c = lags_c.max(known(course.detailed.hot_spot.value_c));
     let hottest = hottest(tried.iter().chain(&looked.detailed_c));
     let hottest = hottest.filter(|hottest| hottest.1 > of_stated_c + HOTTER_BY_K);
-    Looked { hottest: hottest.map(|hottest| hottest.0), ..looked }
+    let place = |hottest: Option<(usize, f64)>| hottest.map(|hottest| hottest.0);
+    let stated_c = known(course.detailed.hot_spot.value_c);
+    let most = self::hottest(looked.detailed_c.iter());
+    let hotter = |most: &(usize, f64)| hottest.is_none() && most.1 > stated_c + HOTTER_BY_K;
+    let by_detailed = place(most.filter(hotter));
+    Looked { hottest: place(hottest), by_detailed, ..looked }
 }
 
 fn hottest<'a>(all: impl Iterator<Item = &'a (usize, f64)>) -> Option<(usize, f64)> {
@@ -160,11 +167,13 @@ fn by_lags(
     let steps = Steps::of(&plan, Doubt::NONE);
     let iec = FromStarts::new(&Iec::default(), &steps, cooling);
     let ieee = FromStarts::new(&Ieee::default(), &steps, cooling);
+    let lagged = stated.lagged.map(|_| FromStarts::new(&Ieee::LAGGED, &steps, cooling));
     let hot_c = |starts: &Starts| {
-        let [own, other, _] = starts.each();
-        let iec_c = iec.hottest_c(&starts.iec.form, own.state, own.stage);
-        let ieee_c = ieee.hottest_c(&starts.ieee.form, other.state, other.stage);
-        known(iec_c).max(known(ieee_c))
+        let iec_c = iec.hottest_c(&starts.iec.form, starts.iec.start);
+        let ieee_c = ieee.hottest_c(&starts.ieee.form, starts.ieee.start);
+        let both = lagged.as_ref().zip(starts.lagged.as_ref());
+        let lagged_c = both.map(|(lagged, own)| known(lagged.hottest_c(&own.form, own.start)));
+        known(iec_c).max(known(ieee_c)).max(lagged_c.unwrap_or(f64::NEG_INFINITY))
     };
     let of = |places: &[usize]| {
         let each = |at: &usize| (*at, hot_c(&others[*at].1));

@@ -184,13 +184,13 @@ fn from_either(going_on: Option<&Course>, reaches: impl Fn(&Course) -> Option<f6
 fn hot_spot_reaches(course: &Course, limit_c: f64) -> Option<f64> {
     let pick = |sample: &Sample| sample.hot_spot_c;
     let reached = |(_, run): (_, &Run)| first_reached(&run.samples, pick, run.hot_spot, limit_c);
-    course.runs().into_iter().filter_map(reached).reduce(f64::min)
+    course.runs().filter_map(reached).reduce(f64::min)
 }
 
 fn top_oil_reaches(course: &Course, limit_c: f64) -> Option<f64> {
     let pick = |sample: &Sample| sample.top_oil_c;
     let reached = |(_, run): (_, &Run)| first_reached(&run.samples, pick, run.top_oil, limit_c);
-    course.runs().into_iter().filter_map(reached).reduce(f64::min)
+    course.runs().filter_map(reached).reduce(f64::min)
 }
 
 /// The first minute at which the hottest model is hotter than a limit that changes with time.

@@ -30,7 +30,7 @@ fn past<M: Model>(case: &Case, cooling: &Cooling, plain: &M) -> Settled {
                 let begin = beginning(plain, cooling, &history.load, &ambient, began);
                 let end = after_history(plain, cooling, &history.load, &ambient, begin);
                 let (from_c, to_c) = (ambient.at(0.0), request.ambient.at(0.0));
-                let state = plain.with_ambient(&cooling.stages[0], &end.state, from_c, to_c);
+                let state = plain.with_ambient(&end.state, from_c, to_c);
                 Start { state, ..end }
             };
             let now = after_preload(case, cooling, plain, history.load.at(-JUST_BEFORE_MIN));
@@ -58,6 +58,8 @@ pub(super) struct Shared {
     pub(super) stated: Settled,
     /// After the least load before, where the load may have changed up to minute 0.
     least: Option<Settled>,
+    /// By how much the oil that explains a reading may be cooler than this, K.
+    pub(super) cooler_k: f64,
 }
 
 impl Shared {
@@ -65,7 +67,13 @@ impl Shared {
         let request = &case.request;
         let varies = request.preload_varies.then_some(request.preload_from_pu);
         let least = varies.map(|least_pu| after_preload(case, cooling, plain, least_pu));
-        Self { stated: past(case, cooling, plain), least }
+        Self { stated: past(case, cooling, plain), least, cooler_k: 0.0 }
+    }
+
+    /// The same where a reading is held against the oil of another cooling too, if that explains less of it.
+    pub(super) fn held_against<M: Model>(self, case: &Case, cooling: &Cooling, plain: &M) -> Self {
+        let other_c = past(case, cooling, plain).explained_c;
+        Self { cooler_k: (self.stated.explained_c - other_c).max(0.0), ..self }
     }
 }
 
@@ -76,7 +84,7 @@ pub(super) fn pasts<M: Model>(
     (plain, shared): (&M, &Shared),
     which: WhichStart,
 ) -> Pasts {
-    let Shared { stated, least } = *shared;
+    let Shared { stated, least, .. } = *shared;
     let own = match which {
         WhichStart::From(load_pu) => after_preload(case, cooling, plain, load_pu),
         WhichStart::Stated | WhichStart::Cooler { .. } | WhichStart::AsRead => stated,
@@ -188,10 +196,8 @@ pub fn past_moments(case: &Case, cooling: &Cooling) -> Vec<PastMoment> {
     let iec = past_samples(case, cooling, &Iec::default());
     let ieee = past_samples(case, cooling, &Ieee::default());
     let detailed = past_samples(case, cooling, &Detailed::default());
-    let at_once = cooling.with_ambient_at_once();
-    let at_once =
-        at_once.map_or_else(Vec::new, |other| past_samples(case, &other, &Ieee::default()));
-    let mut runs = iec.into_iter().chain(ieee).chain(detailed).chain(at_once);
+    let lagged = past_samples(case, cooling, &Ieee::LAGGED);
+    let mut runs = iec.into_iter().chain(ieee).chain(detailed).chain(lagged);
     let Some(first) = runs.next() else {
         return Vec::new();
     };

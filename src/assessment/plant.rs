@@ -1,8 +1,8 @@
 //! The unit ready to run: its cooling, and the thermal models at minute 0.
 
 use super::StartState;
-use super::case::Case;
-use super::course::{Course, Prepared, Starts, cooling, sample_minutes, with_hotter_ambient};
+use super::case::{Case, StartFrom};
+use super::course::{Course, Prepared, SharedByAll, Starts, cooling, sample_minutes};
 use super::followed::Followed;
 use super::hottest_start::{Among, Around, hottest_start, order};
 use super::past::Shared;
@@ -26,6 +26,8 @@ pub struct Plant<'a> {
     /// Cooling as the models see it.
     pub cooling: Cooling,
     control_unknown: bool,
+    /// By how much the oil that explains a reading may be cooler in the IEEE form, with the ambient at once and through the oil, K.
+    pub(super) cooler_k: [f64; 2],
     /// The models at minute 0, from the load before as stated or the history.
     pub starts: Starts,
     /// The other starts that the knowledge allows.
@@ -39,15 +41,11 @@ impl<'a> Plant<'a> {
         let request = &case.request;
         let (cooling, control_unknown) =
             cooling(thermal, request.stage, request.cooling_lost_at_min);
-        let cooling = with_hotter_ambient(case, cooling);
-        let shared = [
-            Shared::of(case, &cooling, &Iec::default()),
-            Shared::of(case, &cooling, &Ieee::default()),
-            Shared::of(case, &cooling, &Detailed::default()),
-        ];
+        let shared = shared(case, &cooling);
         let starts_of = |which| Starts::of(case, &cooling, &shared, which);
         let starts = starts_of(WhichStart::Stated);
-        let others = others(case, &cooling, &shared.map(|shared| shared.stated));
+        let all = [shared.iec, shared.ieee, shared.detailed].into_iter().chain(shared.lagged);
+        let others = others(case, &cooling, all.map(|own| own.stated));
         let others: Vec<(WhichStart, Starts)> = in_chunks(others.len(), 4, |some| {
             others[some].iter().map(|which| (*which, starts_of(*which))).collect()
         });
@@ -55,7 +53,14 @@ impl<'a> Plant<'a> {
             Control::Automatic => others,
             Control::Fixed(_) => ends_and_kinks(&others),
         };
-        Some(Self { thermal, cooling, control_unknown, starts, others })
+        let of = |shared: Option<Shared>| shared.map_or(0.0, |shared| shared.cooler_k);
+        let cooler_k = [of(Some(shared.ieee)), of(shared.lagged)];
+        Some(Self { thermal, cooling, control_unknown, cooler_k, starts, others })
+    }
+
+    /// Whether the ambient changes, so that it matters whether the oil feels it at once or with a lag.
+    pub(super) fn ambient_changes(&self) -> bool {
+        self.starts.lagged.is_some()
     }
 
     /// The models at minute 0 from one of the starts; the stated one where it is not among the others.
@@ -182,8 +187,8 @@ impl<'a> Plant<'a> {
 
     /// Top oil at minute 0 of the hottest and of the coolest model, °C.
     pub(super) fn top_oil_at_start_c(&self) -> (f64, f64) {
-        let oils_c = self.starts.each().map(|start| start.state.top_oil_c);
-        (oils_c.into_iter().fold(f64::MIN, f64::max), oils_c.into_iter().fold(f64::MAX, f64::min))
+        let oils_c = || self.starts.each().map(|start| start.state.top_oil_c);
+        (oils_c().fold(f64::MIN, f64::max), oils_c().fold(f64::MAX, f64::min))
     }
 
     /// The state at minute 0, for the record.
@@ -205,12 +210,12 @@ impl<'a> Plant<'a> {
 
     /// Of the model that computes the coolest oil, against which a measured excess is larger.
     fn computed_top_oil_c(&self) -> f64 {
-        self.starts.computed_top_oils_c().into_iter().fold(f64::MAX, f64::min)
+        self.starts.coolest_computed_c()
     }
 
     /// Against the model that computes the coolest oil: the largest excess.
     fn measured_minus_computed_k(&self) -> Option<f64> {
-        Some(self.starts.differences_k()?.into_iter().fold(f64::MIN, f64::max))
+        self.starts.greatest_difference_k()
     }
 
     /// What the rules may know of a course.
@@ -264,10 +269,9 @@ impl<'a> Plant<'a> {
     /// counts, of the one from the stated start, and those in which the other starts begin.
     fn stages_in_service(&self, course: &Course) -> Vec<usize> {
         let begins =
-            |starts: &Starts, stage: usize| starts.each().iter().any(|start| start.stage == stage);
-        let runs = |course: &Course, stage: usize| {
-            course.runs().iter().any(|(_, run)| run.stages_used[stage])
-        };
+            |starts: &Starts, stage: usize| starts.each().any(|start| start.stage == stage);
+        let runs =
+            |course: &Course, stage: usize| course.runs().any(|(_, run)| run.stages_used[stage]);
         let may_be = |stage: &usize| {
             runs(course, *stage)
                 || runs(course.stated(), *stage)
@@ -289,7 +293,7 @@ impl<'a> Plant<'a> {
         let before = case.load_before_pu() / rating(self.starts.iec.start.stage);
         let of = |course: &Course| {
             let each = course.runs().map(|(_, run)| of_form(&run.samples));
-            each.into_iter().fold(0.0, f64::max)
+            each.fold(0.0, f64::max)
         };
         of(course).max(of(course.stated())).max(before)
     }
@@ -305,10 +309,11 @@ const KINK_K: f64 = 0.3;
 fn ends_and_kinks(others: &[(WhichStart, Starts)]) -> Vec<(WhichStart, Starts)> {
     let oil_c = |at: usize| others[at].1.each().map(|start| start.state.top_oil_c);
     let bends = |at: usize| {
-        let [before, here, after] = [at - 1, at, at + 1].map(oil_c);
-        let by_k = |form: usize| (after[form] - 2.0 * here[form] + before[form]).abs();
+        let ([before, here], after) = ([at - 1, at].map(oil_c), oil_c(at + 1));
+        let all = before.zip(here).zip(after);
+        let mut by_k = all.map(|((before, here), after)| (after - 2.0 * here + before).abs());
         // What is not a number is looked at.
-        !(by_k(0).max(by_k(1)).max(by_k(2)) < KINK_K)
+        !by_k.all(|k| k < KINK_K)
     };
     let last = others.len().saturating_sub(1);
     let kept = |at: &usize| {
@@ -316,6 +321,25 @@ fn ends_and_kinks(others: &[(WhichStart, Starts)]) -> Vec<(WhichStart, Starts)> 
         *at == 0 || *at == last || near.into_iter().any(bends)
     };
     (0..others.len()).filter(kept).map(|at| others[at]).collect()
+}
+
+/// What all starts have in common.
+fn shared(case: &Case, cooling: &Cooling) -> SharedByAll {
+    let request = &case.request;
+    let level = request.ambient.is_level() && matches!(request.start, StartFrom::Preload(_));
+    // Below the rating the smaller of two oil exponents makes the hotter oil: it would explain more of what is measured, and is no
+    // hotter under an overload.
+    let one_exponent = cooling.with_one_exponent().filter(|_| request.top_oil_c.is_some());
+    let ieee = |plain: Ieee| {
+        let shared = Shared::of(case, cooling, &plain);
+        one_exponent.as_ref().map_or(shared, |other| shared.held_against(case, other, &plain))
+    };
+    SharedByAll {
+        iec: Shared::of(case, cooling, &Iec::default()),
+        ieee: ieee(Ieee::default()),
+        lagged: (!level).then(|| ieee(Ieee::LAGGED)),
+        detailed: Shared::of(case, cooling, &Detailed::default()),
+    }
 }
 
 fn slowest_min(cooling: &Cooling) -> f64 {

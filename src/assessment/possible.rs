@@ -87,7 +87,11 @@ pub(super) struct Pasts {
 /// Where no stage starts by itself, now or before, the hot spot is the hotter the hotter the oil and the first gradient
 /// are, and the smaller the second gradient is: after a history the stated start has all three. Of steady loads one end or
 /// the other is the worst, because with the load the oil grows faster than the gradient.
-pub(super) fn others(case: &Case, cooling: &Cooling, stated: &[Settled]) -> Vec<WhichStart> {
+pub(super) fn others(
+    case: &Case,
+    cooling: &Cooling,
+    stated: impl Iterator<Item = Settled>,
+) -> Vec<WhichStart> {
     let automatic = cooling.control == Control::Automatic;
     let mut others = Vec::new();
     if let StartFrom::Preload(load_pu) = &case.request.start {
@@ -98,8 +102,8 @@ pub(super) fn others(case: &Case, cooling: &Cooling, stated: &[Settled]) -> Vec<
     if !automatic {
         return others;
     }
-    let apart_k = |past: &Settled| past.hottest.top_oil_c - past.coolest.top_oil_c;
-    let apart_k = stated.iter().map(apart_k).fold(0.0, f64::max);
+    let apart_k = |past: Settled| past.hottest.top_oil_c - past.coolest.top_oil_c;
+    let apart_k = stated.map(apart_k).fold(0.0, f64::max);
     if apart_k > SAME_K {
         others.extend(cooler(apart_k));
     }
@@ -175,10 +179,10 @@ impl Pasts {
         }
     }
 
-    /// The oil that the knowledge allows and that is nearest to a reading, °C.
-    pub(super) fn nearest_c(&self, measured_c: f64) -> f64 {
+    /// The oil that the knowledge allows and that is nearest to a reading, °C; `cooler_k`: it may be so much cooler than this.
+    pub(super) fn nearest_c(&self, (measured_c, cooler_k): (f64, f64)) -> f64 {
         let (coolest_c, explained_c) = (self.stated.coolest.top_oil_c, self.stated.explained_c);
-        measured_c.min(explained_c).max(coolest_c)
+        measured_c.min(explained_c - cooler_k).max(coolest_c - cooler_k)
     }
 }
 

@@ -6,7 +6,7 @@ use super::basis::Basis;
 use super::case::Case;
 use super::evaluation::Evaluation;
 use super::plant::Plant;
-use super::search::{Allowance, Known, Search};
+use super::search::{Allowance, CLOSE_PU, Known, Search};
 use super::spread::{Ready, draws_asked};
 use crate::rules::facts::{Facts, SpreadFacts};
 use crate::rules::finding::{Finding, Severity};
@@ -19,9 +19,6 @@ const WANTED: Verdict = Verdict::GoWithCautions;
 /// Loads above a rating at which what ends it is looked for, as factors: a hair above it, and far enough
 /// for the draws to have been guessed a little wrong.
 const ABOVE: [f64; 3] = [1.0002, 1.002, 1.01];
-
-/// A rating may lie so far below the largest load that passes, pu.
-const CLOSE_PU: f64 = 0.002;
 
 /// See [`FromStart::settled_after_min`].
 const SETTLED_MIN: f64 = 2880.0;

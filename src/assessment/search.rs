@@ -1,6 +1,7 @@
 //! The greatest loads of the same shape that would pass.
 
 mod known;
+mod tried;
 
 pub(super) use known::{Allowance, Known};
 
@@ -10,11 +11,11 @@ use super::evaluation::Evaluation;
 use super::hottest_start::Among;
 use super::plant::Plant;
 use super::spread::{Draws, Ready};
-use crate::rules::facts::{Facts, Held, SpreadFacts};
-use crate::rules::limits::Quantity;
+use crate::rules::facts::SpreadFacts;
 use crate::rules::verdict::Verdict;
 use crate::thermal::schedule::LoadSteps;
 use crate::uncertainty::batch::in_chunks;
+use tried::{Between, Coarse, SLOWLY, Trial, close_in};
 
 /// Loads are first tried in this many steps from below, so that a load counts as passing
 /// only if every smaller one tried passes too: cooling stages that start by themselves can
@@ -22,22 +23,18 @@ use crate::uncertainty::batch::in_chunks;
 /// is why the report says to check the load that is meant.
 const COARSE_STEPS: usize = 40;
 
-/// A load is tried so much of [`FINE_PU`] beside where it is expected to end, so that two such trials are enough.
-const ASIDE: f64 = 0.45;
-
 /// So many of them are tried at once, on all processors.
 const TRIED_AT_ONCE: usize = 8;
-
-/// With so much to spare, K, a coarse step passes from every start: that is more than the detailed model adds to another
-/// start beyond what the lag forms do; of hours of life such a share is left then (six kelvin double them). Our choice.
-const FAR_K: f64 = 20.0;
-const FAR_AGEING: f64 = 0.8;
 
 /// No load above this is tried, pu: the highest ceiling of any loading guide.
 pub(super) const GREATEST_PU: f64 = 2.0;
 
-/// The answer is found to this, pu, and is always on the passing side.
+/// No load is told from another closer than this, pu.
 const FINE_PU: f64 = 1.0e-4;
+
+/// The answer may lie so far below the largest load that passes, pu: a fifth of what is printed; without draws a quarter of that. It
+/// is always on the passing side.
+pub(super) const CLOSE_PU: f64 = 0.002;
 
 /// A better guess of what the draws take off moves the answer by less than this, pu, as a rule.
 const NEAR_PU: f64 = 0.03;
@@ -51,15 +48,13 @@ const NEAREST_PU: f64 = 0.004;
 /// thousandth of load.
 const SETTLED_K: f64 = 0.05;
 
-/// Where a load may end a little low it is looked for by so much less, K, so that the first that is computed
-/// passes. Worth about half of how far below the largest a rating may lie.
-const AIMED_LOW_K: f64 = 0.1;
+/// What draws take off jumps by less than this, K, from a load that passed by its own draws to a smaller one, where fans start later.
+/// Our choice: the most seen is 3.6 K.
+const JUMPS_K: f64 = 5.0;
 
-/// Guess and answer agree in two or three rounds; more are for shapes whose cooling stages switch.
-const ROUNDS: usize = 8;
-
-/// Guesses that leave more than this of what lies between the largest load that passed and the least that did not come to no rest.
-const SLOWLY: f64 = 0.5;
+/// Guess and answer agree in two or three rounds; more are for shapes whose cooling stages switch, and every other one halves
+/// what is left.
+const ROUNDS: usize = 32;
 
 /// Greatest loads of the case's shape, each as the greatest load in it.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
@@ -88,116 +83,17 @@ pub(super) fn largest_loads(
     let known = asked.facts.spread.map(|spread| Allowance::of(asked_pu, spread.allowance_k));
     let ready = draws.map(|draws| &draws.ready);
     let mut search = Search::new((case, basis, plant), ready, Known::of(known));
+    let by_its_own = asked.facts.spread.and_then(|_| Computed::of(asked_pu, asked));
+    search.margins.extend(by_its_own);
+    // The load that is asked may lie between what is found and the last that passes.
+    let mut largest = |wanted: Verdict| {
+        let found_pu = search.largest(wanted)?;
+        let passes = asked.verdict <= wanted && asked_pu - found_pu <= CLOSE_PU;
+        Some(if passes { found_pu.max(asked_pu) } else { found_pu })
+    };
     LargestLoads {
-        with_cautions_pu: search.largest(Verdict::GoWithCautions),
-        without_cautions_pu: search.largest(Verdict::Go),
-    }
-}
-
-/// One load that was tried.
-#[derive(Debug, Clone, Copy)]
-struct Trial {
-    load_pu: f64,
-    passes: bool,
-    /// How much more than the margin that the verdict needs is left, or is left to a ceiling of a temperature, K; NaN
-    /// where that is not known.
-    spare_k: f64,
-    /// Whether no other start can change that it passes.
-    far: bool,
-    /// What the draws took off, or were guessed to.
-    spread: Option<SpreadFacts>,
-}
-
-impl Trial {
-    fn of(
-        (load_pu, spread): (f64, Option<SpreadFacts>),
-        evaluation: &Evaluation<'_>,
-        wanted: Verdict,
-    ) -> Self {
-        let Facts { required, .. } = &evaluation.facts;
-        let required_k = if wanted == Verdict::Go { required.caution_k } else { required.no_go_k };
-        let margin_k = evaluation.facts.margin_low_k().map_or(f64::NAN, |k| k - required_k);
-        let held = || evaluation.facts.held.iter();
-        let left = |held: &Held| held.value.map_or(f64::NAN, |value| held.ceiling.limit - value);
-        let lefts_k = held().map(|held| match held.ceiling.quantity {
-            Quantity::HotSpot | Quantity::TopOil => left(held),
-            Quantity::Ageing | Quantity::Load | Quantity::Duration => f64::INFINITY,
-        });
-        // A NaN stays.
-        let least = |one: f64, other: f64| if one.is_nan() || one < other { one } else { other };
-        let spare_k = lefts_k.fold(margin_k, least);
-        let ages_far = |held: &Held| {
-            held.ceiling.quantity != Quantity::Ageing
-                || left(held) >= FAR_AGEING * held.ceiling.limit
-        };
-        let far = spare_k >= FAR_K && held().all(ages_far);
-        Self { load_pu, passes: evaluation.verdict <= wanted, spare_k, far, spread }
-    }
-
-    /// Just below or above where a straight line has nothing to spare; `None` where it is not the margin that ends it.
-    fn aimed(&self, failing: &Self, fine_pu: f64) -> Option<f64> {
-        let share = self.spare_k / (self.spare_k - failing.spare_k);
-        if !(self.spare_k >= 0.0 && failing.spare_k < 0.0) {
-            return None;
-        }
-        let at_pu = self.load_pu + share * (failing.load_pu - self.load_pu);
-        let aside_pu = ASIDE * fine_pu;
-        let below_pu = at_pu - aside_pu;
-        let aim_pu = if below_pu > self.load_pu { below_pu } else { at_pu + aside_pu };
-        Some(aim_pu).filter(|pu| *pu > self.load_pu && *pu < failing.load_pu)
-    }
-}
-
-/// The largest load that passed by its own draws, and the least above it that did not.
-#[derive(Debug, Clone, Copy, Default)]
-struct Between {
-    passing: Option<Trial>,
-    failing: Option<Trial>,
-}
-
-impl Between {
-    fn add(&mut self, trial: Trial) {
-        let above = |own: Option<Trial>| own.is_none_or(|own| trial.load_pu > own.load_pu);
-        let below = |own: Option<Trial>| own.is_none_or(|own| trial.load_pu < own.load_pu);
-        if trial.passes && above(self.passing) {
-            self.passing = Some(trial);
-        }
-        if !trial.passes && below(self.failing) {
-            self.failing = Some(trial);
-        }
-        // A load that passes above one that does not was not tried from below.
-        if let Self { passing: Some(passing), failing: Some(failing) } = self
-            && passing.load_pu > failing.load_pu
-        {
-            self.passing = None;
-        }
-    }
-
-    /// Infinite as long as one of them is not known.
-    fn width_pu(&self) -> f64 {
-        let both = self.passing.zip(self.failing);
-        both.map_or(f64::INFINITY, |(passing, failing)| failing.load_pu - passing.load_pu)
-    }
-}
-
-/// A coarse step that was tried.
-#[derive(Debug)]
-struct Coarse<'a> {
-    evaluation: Evaluation<'a>,
-    among: Among,
-}
-
-impl<'a> Coarse<'a> {
-    fn among((case, basis): (&'a Case, &'a Basis<'a>), load: &LoadSteps, among: Among) -> Self {
-        let evaluation = Evaluation::unjudged_among(case, basis, load, among);
-        // The temperatures over time were judged and are not needed again.
-        let evaluation = Evaluation { course: None, hot_spot_percent: Vec::new(), ..evaluation };
-        Self { evaluation, among }
-    }
-
-    fn trial(&mut self, (load_pu, guess): (f64, Option<SpreadFacts>), wanted: Verdict) -> Trial {
-        self.evaluation.verdict_with(guess);
-        Trial::of((load_pu, guess), &self.evaluation, wanted)
+        with_cautions_pu: largest(Verdict::GoWithCautions),
+        without_cautions_pu: largest(Verdict::Go),
     }
 }
 
@@ -209,7 +105,7 @@ pub(super) struct Search<'a> {
     asked_pu: f64,
     /// No load above this is wanted, pu.
     at_most_pu: f64,
-    /// A load that passes is near enough if the largest lies no more than this above it, pu.
+    /// A load that passes is near enough if the largest lies no more than this above it, pu; not 0.
     close_pu: f64,
     /// How many coarse steps are tried at once.
     at_once: usize,
@@ -220,6 +116,10 @@ pub(super) struct Search<'a> {
     /// temperatures stay the same.
     coarse: Vec<Coarse<'a>>,
     pub(super) known: Known,
+    /// Whether guesses closed in slowly: what the draws take off may jump with the load.
+    jumps: bool,
+    /// What loads leave that were computed.
+    margins: Vec<Computed>,
 }
 
 impl<'a> Search<'a> {
@@ -229,7 +129,7 @@ impl<'a> Search<'a> {
         known: Known,
     ) -> Self {
         let asked_pu = case.greatest_load_pu();
-        let (at_most_pu, close_pu, coarse) = (GREATEST_PU, 0.0, Vec::new());
+        let (at_most_pu, close_pu, coarse) = (GREATEST_PU, CLOSE_PU, Vec::new());
         let (at_once, first_step) = (TRIED_AT_ONCE, 0);
         Self {
             case,
@@ -243,6 +143,8 @@ impl<'a> Search<'a> {
             first_step,
             coarse,
             known,
+            jumps: false,
+            margins: Vec::new(),
         }
     }
 
@@ -260,103 +162,120 @@ impl<'a> Search<'a> {
 
     /// The greatest load with this verdict or a milder one; `None` if there is none.
     pub(super) fn largest(&mut self, wanted: Verdict) -> Option<f64> {
-        self.known.spare_k = if self.close_pu > 0.0 { AIMED_LOW_K } else { 0.0 };
-        let (mut computed, mut last, mut settled) = (Between::default(), None, false);
+        let (mut between, mut last, mut slow) = (Between::default(), None, false);
+        let mut further_down = 1;
         for _ in 0..ROUNDS {
-            // The last round tries all loads from below again, unless what is near is near enough.
-            let again = settled && self.close_pu <= 0.0;
-            let near = last.filter(|_| !again).and_then(|last| self.near(wanted, last));
-            let from_below = near.is_none();
-            let Some(found) = near.or_else(|| self.by_guess(wanted)) else {
-                if self.known.spare_k > 0.0 {
-                    // What little passes here is worth less than what was aimed low.
-                    self.known.spare_k = 0.0;
-                    continue;
+            let near = last.and_then(|last| self.near(wanted, last));
+            let guess = near.or_else(|| self.by_guess(wanted));
+            let best = between.passing.map(|best| best.load_pu);
+            let more_pu = guess.zip(best).map(|(guess, best)| guess - best);
+            if best.is_some() && more_pu.is_some_and(|more_pu| more_pu <= self.close_pu) {
+                if self.passes_from_below(best?, wanted, &mut between) {
+                    return best;
                 }
-                if self.learns_from_least(wanted) {
-                    continue;
-                }
-                break;
-            };
-            let near_enough = self.close_pu > 0.0;
-            let best_pu = computed.passing.map(|best| best.load_pu);
-            if near_enough && best_pu.is_some_and(|best_pu| found - best_pu <= self.close_pu) {
-                return best_pu;
-            }
-            let Some(spread) = self.computed(found) else {
-                return Some(found);
-            };
-            let off_k = spread.allowance_k - self.known.guess(found).map_or(0.0, |s| s.allowance_k);
-            settled = off_k.abs() <= SETTLED_K;
-            self.known.add(found, spread.allowance_k);
-            // Never on the failing side, not even by what is settled.
-            let trial = self.trial((found, Some(spread)), wanted);
-            let enough = || self.is_near_enough(&trial, wanted);
-            let enough = || if near_enough { settled || enough() } else { settled && from_below };
-            if trial.passes && enough() {
-                return Some(found);
-            }
-            let before_pu = computed.width_pu();
-            computed.add(trial);
-            if computed.width_pu() > SLOWLY * before_pu {
-                break;
-            }
-            last = Some((found, off_k));
-        }
-        self.by_computing(wanted, computed)
-    }
-
-    /// What was asked for says too little of small loads where it is guessed not to pass: computes the least, once, and answers
-    /// whether that passes.
-    fn learns_from_least(&mut self, wanted: Verdict) -> bool {
-        let least_pu = coarse_pu(0);
-        let new = Some(least_pu).filter(|pu| !self.known.knows(*pu));
-        let Some(spread) = new.and_then(|pu| self.computed(pu)) else { return false };
-        self.known.add(least_pu, spread.allowance_k);
-        self.verdict(least_pu, Some(spread)) <= wanted
-    }
-
-    /// The same with every load judged by its own draws, unless it is far from any limit: slow, for where what they take off jumps
-    /// with the load, as it does where fans start, so that no guess comes to rest. Loads below one that passed were tried already.
-    fn by_computing(&mut self, wanted: Verdict, known: Between) -> Option<f64> {
-        // Without draws there is nothing to compute, and where they cannot be made nothing passes.
-        self.ready?;
-        let tried =
-            |search: &Self, load_pu: f64| search.trial((load_pu, search.computed(load_pu)), wanted);
-        if known.passing.is_none() && self.first_step > 0 {
-            let first_passes = tried(self, coarse_pu(self.first_step)).passes;
-            if !first_passes {
-                (self.first_step, self.coarse) = (0, Vec::new());
-            }
-        }
-        let Between { mut passing, mut failing } = known;
-        let begins_pu = passing.map_or(0.0, |passing| passing.load_pu);
-        let ends_pu = failing.map_or(self.at_most_pu, |failing| failing.load_pu);
-        for step in self.first_step..COARSE_STEPS {
-            let load_pu = coarse_pu(step);
-            if load_pu <= begins_pu {
                 continue;
             }
-            if load_pu >= ends_pu {
-                break;
+            if self.ready.is_none() {
+                // Without draws what is guessed is all that there is.
+                return guess;
             }
+            let aimed = guess.map(|guess| self.aimed_low(guess));
+            if let Some(guess_pu) = guess
+                && self.surely_passes(guess_pu, wanted, &between)
+                && self.passes_from_below(guess_pu, wanted, &mut between)
+                && self.surely_passes(guess_pu, wanted, &between)
+            {
+                return guess;
+            }
+            let next_pu = match (between.next(aimed, slow), best) {
+                (Some(next_pu), _) => next_pu,
+                (None, Some(best_pu)) => f64::midpoint(best_pu, self.at_most_pu),
+                (None, None) => match self.smaller(wanted, (&between, &mut further_down)) {
+                    Some(next_pu) => next_pu,
+                    None => break,
+                },
+            };
+            let by_aim = aimed.is_some_and(|aimed| aimed.to_bits() == next_pu.to_bits());
+            let off_k = self.known.guess(next_pu).map_or(0.0, |spread| spread.allowance_k);
+            let (width_pu, trial) = (between.width_pu(), self.computed(next_pu, wanted));
+            let off_k = trial.takes_off_k() - off_k;
+            between.add(trial);
+            let slow_again = slow;
+            slow = between.width_pu() > SLOWLY * width_pu;
+            self.jumps |= slow && slow_again;
+            let is_best = between.passing.is_some_and(|best| best.is(&trial));
+            let settled = by_aim && off_k.abs() <= SETTLED_K;
+            let enough = || settled || self.is_near_enough(&trial, wanted);
+            if is_best && enough() && self.passes_from_below(next_pu, wanted, &mut between) {
+                return Some(next_pu);
+            }
+            last = Some((next_pu, off_k));
+        }
+        let best_pu = between.passing?.load_pu;
+        self.passes_from_below(best_pu, wanted, &mut between).then_some(best_pu)
+    }
+
+    /// A load a little below one that is guessed to be the largest, so that it passes when it is computed.
+    fn aimed_low(&self, guess_pu: f64) -> f64 {
+        let up_to_the_end = guess_pu >= self.at_most_pu;
+        if up_to_the_end { guess_pu } else { guess_pu - self.close_pu / 2.0 }
+    }
+
+    /// Whether all coarse steps below a load pass; those that are guessed not to are computed, and where guesses close in slowly those
+    /// too that pass by little where it is not known that what the draws take off stays as it is.
+    fn passes_from_below(&mut self, load_pu: f64, wanted: Verdict, between: &mut Between) -> bool {
+        if self.first_step > 0 && load_pu <= coarse_pu(self.first_step) {
+            self.first_step = 0;
+            self.coarse.clear();
+        }
+        let steps = self.first_step..COARSE_STEPS;
+        for step in steps.take_while(|step| coarse_pu(*step) < load_pu) {
             let guessed = self.coarse_trial(step, wanted);
-            let far = Some(guessed).filter(|trial| trial.passes && trial.far);
-            let trial = far.unwrap_or_else(|| tried(self, load_pu));
-            if !trial.passes {
-                failing = Some(trial);
-                break;
+            let surely = guessed.far
+                || guessed.spare_k >= JUMPS_K
+                || !self.jumps
+                || self.known.is_steady_at(coarse_pu(step));
+            if guessed.passes && surely {
+                continue;
             }
-            passing = Some(trial);
+            let trial = self.computed(coarse_pu(step), wanted);
+            between.add(trial);
+            if !trial.passes {
+                return false;
+            }
         }
-        let last = || tried(self, self.at_most_pu);
-        let failing = failing.unwrap_or_else(last);
-        if failing.passes {
-            return Some(failing.load_pu);
+        true
+    }
+
+    /// Whether a greater load passed by its own draws, and this one passes with so much to spare, with as much taken off as there or
+    /// as is guessed, that it needs no draws of its own.
+    fn surely_passes(&self, load_pu: f64, wanted: Verdict, between: &Between) -> bool {
+        let required_k = |own: &Computed| own.required_k[usize::from(wanted == Verdict::Go)];
+        let passed = |own: &&Computed| own.load_pu >= load_pu && own.margin_k >= required_k(own);
+        let below = between.failing.is_none_or(|failing| load_pu < failing.load_pu);
+        let greater = self.margins.iter().filter(|_| below).find(passed);
+        let Some((greater, guess)) = greater.zip(self.known.guess(load_pu)) else { return false };
+        let allowance_k = guess.allowance_k.max(greater.takes_off_k);
+        let spread = Some(SpreadFacts { allowance_k, ..guess });
+        self.trial((load_pu, spread), wanted).spare_k >= JUMPS_K
+    }
+
+    /// A load to try where what is known says that none passes: further and further below the least that was computed. `None` where
+    /// the smallest was, or would not pass if nothing at all were taken off.
+    fn smaller(
+        &self,
+        wanted: Verdict,
+        (between, further_down): (&Between, &mut usize),
+    ) -> Option<f64> {
+        let least_pu = between.failing.map_or(self.at_most_pu, |failing| failing.load_pu);
+        let below = (0..COARSE_STEPS).take_while(|step| coarse_pu(*step) < least_pu).last()?;
+        let nothing = SpreadFacts { allowance_k: 0.0, below_zero: None };
+        if *further_down == 1 && !self.trial((coarse_pu(0), Some(nothing)), wanted).passes {
+            return None;
         }
-        let tried = |load_pu: f64| tried(self, load_pu);
-        let enough = |passing: &Trial| self.is_near_enough(passing, wanted);
-        Some(close_in((passing?, failing), self.close_pu, tried, enough))
+        let step = below.saturating_sub(*further_down);
+        *further_down *= 2;
+        Some(coarse_pu(step))
     }
 
     /// The largest load that passes with what the draws are guessed to take off.
@@ -394,7 +313,7 @@ impl<'a> Search<'a> {
 
     /// Closes in on where loads no longer pass with what is guessed; the answer passes.
     fn close_in(&self, ends: (Trial, Trial), tried: impl Fn(f64) -> Trial) -> f64 {
-        close_in(ends, self.close_pu / 4.0, tried, |_| false)
+        close_in(ends, self.close_pu / 4.0, tried)
     }
 
     /// One load with what the draws take off.
@@ -407,7 +326,7 @@ impl<'a> Search<'a> {
     /// so much greater does not pass with as much taken off.
     fn is_near_enough(&self, passing: &Trial, wanted: Verdict) -> bool {
         let greater_pu = passing.load_pu + self.close_pu;
-        self.close_pu > 0.0 && !self.trial((greater_pu, passing.spread), wanted).passes
+        !self.trial((greater_pu, passing.spread), wanted).passes
     }
 
     /// A coarse step with what the draws are guessed to take off; with all starts unless it passes by far.
@@ -450,52 +369,50 @@ impl<'a> Search<'a> {
         Some(self.close_in((below, above), tried))
     }
 
-    fn verdict(&self, load_pu: f64, spread: Option<SpreadFacts>) -> Verdict {
-        Evaluation::of(self.case, self.basis, &self.scaled(load_pu), spread).verdict
-    }
-
     fn scaled(&self, load_pu: f64) -> LoadSteps {
         let loading = &self.case.request.loading;
         loading.load.scaled_before(loading.end_min, load_pu / self.asked_pu)
     }
 
-    /// What the draws take off at a load; `None` without draws.
-    fn computed(&self, load_pu: f64) -> Option<SpreadFacts> {
-        let (case, plant, ready) = (self.case, self.plant, self.ready?);
+    /// One load with what its own draws take off.
+    fn computed(&mut self, load_pu: f64, wanted: Verdict) -> Trial {
+        let (case, plant) = (self.case, self.plant);
         let load = self.scaled(load_pu);
-        let evaluation = Evaluation::of(case, self.basis, &load, None);
-        if case.request.hot_spot != HotSpotMoisture::Bulk {
+        let mut evaluation = Evaluation::unjudged(case, self.basis, &load);
+        let unknown = SpreadFacts { allowance_k: f64::INFINITY, below_zero: None };
+        let spread = match self.ready {
+            None => unknown,
+            Some(ready) if case.request.hot_spot == HotSpotMoisture::Bulk => {
+                ready.facts((case, plant), &load, &evaluation)
+            }
             // Water that is followed depends on the load.
-            let unknown = SpreadFacts { allowance_k: f64::INFINITY, below_zero: None };
-            return Some(Ready::again(case, plant, (&load, &evaluation)).unwrap_or(unknown));
-        }
-        Some(ready.facts((case, plant), &load, &evaluation))
+            Some(_) => Ready::again(case, plant, (&load, &evaluation)).unwrap_or(unknown),
+        };
+        evaluation.verdict_with(Some(spread));
+        self.known.add(load_pu, spread.allowance_k);
+        self.margins.extend(Computed::of(load_pu, &evaluation));
+        Trial::of((load_pu, Some(spread)), &evaluation, wanted)
     }
 }
 
-/// Closes in on where loads no longer pass, to so much, pu, and at least [`FINE_PU`], or until one that passes is near enough; the
-/// answer passes.
-fn close_in(
-    (mut passing, mut failing): (Trial, Trial),
-    close_pu: f64,
-    tried: impl Fn(f64) -> Trial,
-    enough: impl Fn(&Trial) -> bool,
-) -> f64 {
-    let fine_pu = FINE_PU.max(close_pu);
-    let mut aims = true;
-    while failing.load_pu - passing.load_pu > fine_pu {
-        let width_pu = failing.load_pu - passing.load_pu;
-        let aimed = if aims { passing.aimed(&failing, fine_pu) } else { None };
-        let middle_pu = f64::midpoint(passing.load_pu, failing.load_pu);
-        let trial = tried(aimed.unwrap_or(middle_pu));
-        *(if trial.passes { &mut passing } else { &mut failing }) = trial;
-        if trial.passes && enough(&trial) {
-            break;
-        }
-        // Where aiming does not help the next is in the middle, so that so many rounds are always enough.
-        aims = !aims || failing.load_pu - passing.load_pu <= SLOWLY * width_pu;
+/// What a load leaves by its own draws.
+#[derive(Debug, Clone, Copy)]
+struct Computed {
+    load_pu: f64,
+    margin_k: f64,
+    takes_off_k: f64,
+    /// What has to be left, with cautions and without.
+    required_k: [f64; 2],
+}
+
+impl Computed {
+    fn of(load_pu: f64, evaluation: &Evaluation<'_>) -> Option<Self> {
+        let required = &evaluation.facts.required;
+        let required_k = [required.no_go_k, required.caution_k];
+        let (margin_k, takes_off_k) =
+            (evaluation.facts.margin_low_k()?, evaluation.facts.allowance_k());
+        Some(Self { load_pu, margin_k, takes_off_k, required_k })
     }
-    passing.load_pu
 }
 
 #[allow(clippy::cast_precision_loss, reason = "some tens of steps")]

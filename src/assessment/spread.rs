@@ -153,6 +153,10 @@ impl Draws {
         let loading = &case.request.loading;
         let factor = load_pu / case.greatest_load_pu();
         let load = loading.load.scaled_before(loading.end_min, factor);
+        let known = self.ready.bubbles(case, plant, &load);
+        if known.is_some() {
+            return known;
+        }
         let course = plant.run(case, &load);
         Some(self.ready.below(&self.ready.under((case, plant), &load, &course), 0.0).value)
     }

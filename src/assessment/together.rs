@@ -8,12 +8,12 @@ use crate::thermal::trajectory::Sample;
 pub struct Together<'a> {
     /// The IEC form.
     pub iec: &'a Sample,
-    /// The IEEE form.
+    /// The IEEE form, with that ambient by which it gets hotter in the end.
     pub ieee: &'a Sample,
     /// The detailed model.
     pub detailed: &'a Sample,
-    /// The IEEE form with the ambient at once where it is not counted so: cooling down it may be the coolest.
-    pub at_once: Option<&'a Sample>,
+    /// The same with the other ambient, where that changes: at other times it may be the hotter or the cooler one.
+    pub other: Option<&'a Sample>,
 }
 
 impl Together<'_> {
@@ -34,7 +34,13 @@ impl Together<'_> {
 
     /// The hot spot of the hotter lag form, °C.
     pub fn lags_c(&self) -> f64 {
-        self.iec.hot_spot_c.max(self.ieee.hot_spot_c)
+        self.iec.hot_spot_c.max(self.ieee_c(|sample| sample.hot_spot_c))
+    }
+
+    /// The hottest of the IEEE form with either ambient.
+    pub fn ieee_c(&self, of: impl Fn(&Sample) -> f64) -> f64 {
+        let c = of(self.ieee);
+        self.other.map_or(c, |other| c.max(of(other)))
     }
 
     /// The coolest hot spot, °C: the one that dries the paper least.
@@ -49,7 +55,8 @@ impl Together<'_> {
 
     /// Place of the model with the hottest hot spot, in the order of [`super::course::Course::runs`].
     pub fn governing(&self) -> usize {
-        let [iec, ieee, detailed] = self.each().map(|sample| sample.hot_spot_c);
+        let (iec, detailed) = (self.iec.hot_spot_c, self.detailed.hot_spot_c);
+        let ieee = self.ieee_c(|sample| sample.hot_spot_c);
         let lag = usize::from(ieee > iec);
         if detailed > iec.max(ieee) { 2 } else { lag }
     }
@@ -59,29 +66,31 @@ impl Together<'_> {
         Some((self.minute(), Celsius::new(self.hot_spot_c()).ok()?))
     }
 
-    fn each(&self) -> [&Sample; 3] {
-        [self.iec, self.ieee, self.detailed]
+    fn each(&self) -> impl Iterator<Item = &Sample> {
+        [self.iec, self.ieee, self.detailed].into_iter().chain(self.other)
     }
 
     fn coolest(&self, of: impl Fn(&Sample) -> f64) -> f64 {
-        let all = self.each().into_iter().chain(self.at_once);
-        all.map(of).fold(f64::INFINITY, f64::min)
+        self.each().map(of).fold(f64::INFINITY, f64::min)
     }
 
     fn hottest(&self, of: impl Fn(&Sample) -> f64) -> f64 {
-        let [iec, ieee, detailed] = self.each().map(of);
-        if (iec + ieee + detailed).is_nan() { f64::NAN } else { iec.max(ieee).max(detailed) }
+        let hotter = |known: f64, c: f64| {
+            // In this order a NaN stays.
+            if known.is_nan() || c <= known { known } else { c }
+        };
+        self.each().map(of).fold(f64::NEG_INFINITY, hotter)
     }
 }
 
-/// The samples of the models, which are at the same minutes; `at_once` may be empty.
+/// The samples of the models, which are at the same minutes; `other` may be empty.
 pub(super) fn together<'a>(
     [iec, ieee, detailed]: [&'a [Sample]; 3],
-    at_once: &'a [Sample],
+    other: &'a [Sample],
 ) -> impl Iterator<Item = Together<'a>> {
     let all = iec.iter().zip(ieee).zip(detailed).enumerate();
     all.map(|(at, ((iec, ieee), detailed))| {
-        let at_once = at_once.get(at);
-        Together { iec, ieee, detailed, at_once }
+        let other = other.get(at);
+        Together { iec, ieee, detailed, other }
     })
 }

@@ -77,11 +77,9 @@ fn card_of(
         return Vec::new();
     };
     let Some(left_k) = smallest_distance_k(evaluation) else { return Vec::new() };
-    let by = course.hot_spot().form;
     let minutes = minutes(case.request.loading.end_min);
     let readings = ready.map(|ready| Readings::of((case, plant, ready), load, (&minutes, course)));
-    let governing = course.runs().into_iter().find(|(form, _)| *form == by);
-    let Some((_, governing)) = governing else { return Vec::new() };
+    let governing = course.governing();
     let stop = Stop { evaluation, left_k, tau_min: plant.slowest_min() };
     let point = |(place, minute): (usize, &f64)| {
         let sample =

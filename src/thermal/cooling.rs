@@ -88,19 +88,14 @@ pub struct Cooling {
 }
 
 impl Cooling {
-    /// The same with the ambient through the oil's lag in the IEEE form, or at once.
-    pub(crate) fn with_ambient(&self, lags: bool) -> Self {
+    /// The same with one oil exponent for all loads in the IEEE form; `None` where it has no other.
+    pub(crate) fn with_one_exponent(&self) -> Option<Self> {
+        let two = self.stages.iter().any(|stage| stage.ieee.below_rating < 1.0);
         let of = |stage: &Stage| {
-            let ieee = IeeeConstants { ambient_lags: lags, ..stage.ieee };
+            let ieee = IeeeConstants { below_rating: 1.0, ..stage.ieee };
             Stage { ieee, ..stage.clone() }
         };
-        Self { stages: self.stages.iter().map(of).collect(), ..self.clone() }
-    }
-
-    /// The same with the ambient at once, where it is not so.
-    pub(crate) fn with_ambient_at_once(&self) -> Option<Self> {
-        let lags = self.stages.iter().any(|stage| stage.ieee.ambient_lags);
-        lags.then(|| self.with_ambient(false))
+        two.then(|| Self { stages: self.stages.iter().map(of).collect(), ..self.clone() })
     }
 
     /// The stage to start from when nothing else is known.

@@ -14,6 +14,9 @@ use std::ops::Range;
 /// far below the 0.01 K that the results are checked to.
 pub(super) const EVENT_TOLERANCE_MIN: f64 = 1.0e-6;
 
+/// Rounds of Newton's method: each doubles the digits, and the first guess is right to a minute in a quarter of an hour.
+const NEWTON: usize = 4;
+
 /// One lane, as a draw of its own.
 pub(super) struct Lane<'a> {
     /// The lags of each stage.
@@ -254,7 +257,9 @@ impl Lane<'_> {
     /// The first moment inside the next `left_min` at which the stage wants to change.
     fn switching_moment(&self, left_min: f64) -> f64 {
         if let Some(crossing) = self.crossing(left_min) {
-            return falling_root(left_min, |at| -self.past(crossing, at)).1;
+            return self
+                .oil_crosses(crossing, left_min)
+                .unwrap_or_else(|| falling_root(left_min, |at| -self.past(crossing, at)).1);
         }
         let wants = |at: f64| self.next_stage(&self.after(at)).is_some();
         let (mut before, mut after) = (0.0, left_min);
@@ -267,6 +272,39 @@ impl Lane<'_> {
             }
         }
         after
+    }
+
+    /// When the oil gets past a point in the next `left_min`, at most [`EVENT_TOLERANCE_MIN`] late; `None` where it is the winding
+    /// that is read, or the moment is not found so quickly.
+    ///
+    /// ```text
+    /// a + b·t + c·e^(−t/τ) = point      at b = 0: t = −τ·ln((point − a)/c)
+    /// ```
+    fn oil_crosses(&self, crossing: Crossing, left_min: f64) -> Option<f64> {
+        if crossing.sensor != Sensor::TopOil {
+            return None;
+        }
+        let course = self.lags.oil_course(&self.factors, &self.state, self.ambient);
+        let [a_c, b, c_k] = course.map(|lanes| lanes.0[0]);
+        let (tau_min, off_k) = (self.lags.oil_tau_min.0[0], crossing.point_c - a_c);
+        let least_min = EVENT_TOLERANCE_MIN / 2.0;
+        let (mut at_min, mut moves_min) = (-tau_min * Lanes([off_k / c_k]).ln().0[0], 0.0);
+        if b != 0.0 {
+            // From where the straight line at the beginning leads: over one step the oil is nearly that.
+            (at_min, moves_min) = ((off_k - c_k) / (b - c_k / tau_min), f64::INFINITY);
+            for _ in 0..NEWTON {
+                let left_k = c_k * Lanes([-at_min / tau_min]).exp().0[0];
+                moves_min = (b * at_min + left_k - off_k) / (b - left_k / tau_min);
+                at_min -= moves_min;
+                if moves_min.abs() < least_min {
+                    break;
+                }
+            }
+        }
+        let late_min = at_min + least_min;
+        // Written so that a NaN is refused.
+        let inside = late_min > 0.0 && late_min <= left_min && moves_min.abs() < least_min;
+        (inside && self.past(crossing, late_min) >= 0.0).then_some(late_min)
     }
 
     /// The switching point that the end of the step is past; `None` where the step begins past it.

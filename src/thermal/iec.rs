@@ -71,7 +71,7 @@ impl Form for Iec {
     }
 
     /// The oil feels the ambient only with its time constant.
-    fn moved(&self, _stage: &Stage, state: &State, _from_c: f64, _to_c: f64) -> State {
+    fn moved(&self, state: &State, _from_c: f64, _to_c: f64) -> State {
         *state
     }
 }

@@ -20,8 +20,6 @@ pub struct IeeeConstants {
     pub winding_time_constant_min: f64,
     /// Whether τTO follows the load ([`corrected_time_constant_min`]) or stays at its rated value.
     pub correct_time_constant: bool,
-    /// Whether the oil feels the ambient with τTO, as the alternative clause 7 has it, or at once.
-    pub ambient_lags: bool,
 }
 
 /// Hot spot after clause 7 of IEEE C57.91.
@@ -32,7 +30,8 @@ pub struct IeeeConstants {
 /// ```
 /// The rise responds with a time constant; ambient is added to it at once. The alternative clause 7 of the 2025 edition, second-hand,
 /// takes the ambient through the same lag and has n = 0.8 for forced oil that is not directed, where the older text has 0.9. Until the
-/// printed text has been read the hotter counts: of the exponents under each load, of the ambients under the load that is asked.
+/// printed text has been read the hotter counts: of the exponents under each load, of the ambients minute by minute, each as a run of
+/// its own.
 ///
 /// # Source       `ieee-c57-91-2011` clause 7 (not read in print; exponents other than 0.8 from memory).
 /// # Valid        K ≤ 2.5 per unit of the stage rating; the rules refuse to decide above it.
@@ -45,6 +44,13 @@ pub struct IeeeConstants {
 pub struct Ieee {
     /// Measured minus computed top oil, carried forward as an added rise, K, never negative.
     pub added_rise_k: f64,
+    /// Whether the oil feels the ambient with τTO, as the alternative clause 7 has it, or at once.
+    pub ambient_lags: bool,
+}
+
+impl Ieee {
+    /// With the ambient through the oil's lag.
+    pub const LAGGED: Self = Self { added_rise_k: 0.0, ambient_lags: true };
 }
 
 impl Form for Ieee {
@@ -67,14 +73,14 @@ impl Form for Ieee {
             gradient_1_tau_min: c.winding_time_constant_min,
             // There is no second part; any time constant keeps it at zero.
             gradient_2_tau_min: c.winding_time_constant_min,
-            ambient_lag_min: if c.ambient_lags { c.oil_time_constant_min } else { 0.0 },
+            ambient_lag_min: if self.ambient_lags { c.oil_time_constant_min } else { 0.0 },
             correction_exponent: if c.correct_time_constant { c.n } else { 0.0 },
         }
     }
 
     /// The rise is what the form remembers, and the ambient is added to it at once, unless the oil feels it with a lag.
-    fn moved(&self, stage: &Stage, state: &State, from_ambient_c: f64, to_ambient_c: f64) -> State {
-        if stage.ieee.ambient_lags { *state } else { state.shifted(to_ambient_c - from_ambient_c) }
+    fn moved(&self, state: &State, from_ambient_c: f64, to_ambient_c: f64) -> State {
+        if self.ambient_lags { *state } else { state.shifted(to_ambient_c - from_ambient_c) }
     }
 }
 

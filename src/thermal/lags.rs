@@ -338,6 +338,18 @@ impl<const N: usize> Lags<Lanes<N>> {
         self.oil_after(factors, (stays, self.oil_rise_k * gone, gone), state, ambient, elapsed_min)
     }
 
+    /// The top oil after some minutes as `a + b·t + c·e^(−t/τ)`: a in °C, b in K/min, c in K.
+    pub(super) fn oil_course(
+        &self,
+        factors: &Factors<N>,
+        state: &State<Lanes<N>>,
+        ambient: Slope<Lanes<N>>,
+    ) -> [Lanes<N>; 3] {
+        let base_c = (ambient.start_c + self.added_rise_k) - ambient.per_min * self.ambient_lag_min;
+        let tends_c = factors.oil * self.oil_rise_k + base_c;
+        [tends_c, ambient.per_min, state.top_oil_c - tends_c]
+    }
+
     fn oil_after(
         &self,
         factors: &Factors<N>,

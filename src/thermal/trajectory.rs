@@ -7,6 +7,7 @@ use super::lags::Lags;
 use super::lanes::Lanes;
 use super::prepared::{Imposed, Prepared};
 use super::schedule::{AmbientLine, LoadSteps};
+use super::start::Start;
 use super::steps::{Doubt, Steps};
 use super::watch::{Moment, OnlyHottest, Watch};
 use super::{Form, State};
@@ -115,7 +116,7 @@ impl<'a> FromStarts<'a> {
     }
 
     /// The hottest hot spot from a state and stage, °C; the form may carry an added rise of its own.
-    pub fn hottest_c<F: Form>(&self, form: &F, state: State, stage: usize) -> f64 {
+    pub fn hottest_c<F: Form>(&self, form: &F, Start { state, stage }: Start) -> f64 {
         let begin = Begin {
             stages: self.cooling.stages.iter().map(|own| Lags::of(&[form.lags(own)])).collect(),
             state: State::of(&[state]),

@@ -343,6 +343,5 @@ fn ieee_constants(typical: &CoolingConstants, own: &ThermalFile) -> IeeeConstant
             .unwrap_or(iec.k11 * iec.oil_time_constant_min),
         winding_time_constant_min: iec.winding_time_constant_min,
         correct_time_constant: own.ieee_correct_time_constant.unwrap_or(false),
-        ambient_lags: false,
     }
 }

@@ -54,3 +54,19 @@ fn the_stated_load_before_is_looked_at_under_a_long_load_whatever_others_leave()
     let stated_k = margin_of_k(T2, &[&asked[..], &["--preload-from", "0.72"]].concat());
     assert!(said_k <= stated_k + 0.05, "{said_k} {stated_k}");
 }
+
+/// In a night that gets colder and a day that gets warmer the oil that lags is the cooler one later: the ambient at once counts too, in
+/// every draw. By the ambient at once alone 37.83 K are left, by the lag alone 38.01 K (both computed by versions that had only one).
+#[test]
+fn a_day_that_gets_warmer_after_a_colder_night_leaves_no_more_than_by_the_ambient_at_once() {
+    let night = [(0, 22), (120, 15), (240, 12), (360, 13), (480, 16), (600, 24), (720, 30)];
+    let day = [(900, 32), (1080, 28), (1260, 25), (1440, 25), (1560, 25), (1740, 25), (1920, 25)];
+    let later = [(2100, 25), (2280, 25), (2460, 25), (2640, 25), (2760, 25)];
+    let rows = night.iter().chain(&day).chain(&later);
+    let rows: Vec<String> = rows.map(|(minute, c)| format!("{minute},{c}")).collect();
+    let file = crate::run::scratch("few-draws-night").join("night.csv");
+    std::fs::write(&file, format!("minute,ambient_c\n{}\n", rows.join("\n"))).unwrap();
+    let load = ["--load", "1.05", "--for", "120min", "--after", "1.0", "--preload", "0.8"];
+    let left_k = margin_k(&[&load[..], &["--ambient-file", file.to_str().unwrap()]].concat());
+    assert!(left_k < 37.9, "{left_k}");
+}

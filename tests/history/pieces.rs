@@ -15,7 +15,7 @@ use bubblemargin::thermal::iec::Iec;
 use bubblemargin::thermal::ieee::Ieee;
 use bubblemargin::thermal::schedule::{AmbientLine, LoadSteps, breakpoints};
 use bubblemargin::thermal::start::settled;
-use bubblemargin::thermal::trajectory::{Plan, Run};
+use bubblemargin::thermal::trajectory::{Plan, Run, Sample};
 use bubblemargin::unit::Unit;
 use bubblemargin::unit::defaults::Catalogue;
 use bubblemargin::unit::validate::read_unit;
@@ -69,8 +69,7 @@ fn rows() -> Vec<HistoryRow> {
 }
 
 /// The same with one run over everything, sampled at the same minutes.
-fn at_once<M: Model + Default>(cooling: &Cooling, rows: &[HistoryRow], minutes: &[f64]) -> Run {
-    let model = M::default();
+fn in_one_run<M: Model>(model: M, cooling: &Cooling, rows: &[HistoryRow], minutes: &[f64]) -> Run {
     let load = LoadSteps::new(rows.iter().map(|row| (row.minute, row.load_pu)).collect()).unwrap();
     let knots = rows.iter().map(|row| (row.minute, row.ambient_c.unwrap())).collect();
     let ambient = AmbientLine::new(knots).unwrap();
@@ -97,9 +96,10 @@ fn pieces_of_any_size_are_the_whole() {
             Cooling { stages: stages.collect(), control: Control::Automatic, lost_at_min: None };
         let (moments, whole) = gone_through(&question(unit.clone(), None, usize::MAX), &rows);
         let minutes: Vec<f64> = moments.iter().map(|moment| moment.minute).collect();
-        let (iec, ieee) =
-            (at_once::<Iec>(&cooling, &rows, &minutes), at_once::<Ieee>(&cooling, &rows, &minutes));
-        let detailed = at_once::<Detailed>(&cooling, &rows, &minutes);
+        let iec = in_one_run(Iec::default(), &cooling, &rows, &minutes);
+        let at_once = in_one_run(Ieee::default(), &cooling, &rows, &minutes);
+        let lagged = in_one_run(Ieee::LAGGED, &cooling, &rows, &minutes);
+        let detailed = in_one_run(Detailed::default(), &cooling, &rows, &minutes);
         assert!(iec.stages_used.iter().all(|used| *used), "the fans come and go");
         assert_eq!(iec.samples.len(), moments.len());
         // The detailed model's steps follow the pieces: each way is off by no more than 0.05 K.
@@ -107,15 +107,18 @@ fn pieces_of_any_size_are_the_whole() {
             let within_k = if lags_c > detailed_c + 0.1 { SAME } else { 0.02 };
             assert!((lags_c.max(detailed_c) - moment_c).abs() < within_k);
         };
-        let both = iec.samples.iter().zip(&ieee.samples).zip(&detailed.samples);
-        for (((iec, ieee), detailed), moment) in both.zip(&moments) {
-            let (hot_c, oil_c) =
-                (iec.hot_spot_c.max(ieee.hot_spot_c), iec.top_oil_c.max(ieee.top_oil_c));
+        let hottest_lag = |at: usize, of: fn(&Sample) -> f64| {
+            let all = [&iec, &at_once, &lagged].map(|run| of(&run.samples[at]));
+            all.into_iter().fold(f64::MIN, f64::max)
+        };
+        for (at, (detailed, moment)) in detailed.samples.iter().zip(&moments).enumerate() {
+            let hot_c = hottest_lag(at, |sample| sample.hot_spot_c);
+            let oil_c = hottest_lag(at, |sample| sample.top_oil_c);
             near(hot_c, detailed.hot_spot_c, moment.hot_spot_c);
             near(oil_c, detailed.top_oil_c, moment.top_oil_c);
         }
-        let hottest = iec.hot_spot.value_c.max(ieee.hot_spot.value_c);
-        let hottest = hottest.max(detailed.hot_spot.value_c);
+        let all = [&iec, &at_once, &lagged, &detailed].map(|run| run.hot_spot.value_c);
+        let hottest = all.into_iter().fold(f64::MIN, f64::max);
         assert!((whole.hot_spot.as_ref().unwrap().value - hottest).abs() < 0.02);
         ageing_is_the_direct_sum(&moments, &whole);
         for chunk in [1, 7, 100, 1000] {

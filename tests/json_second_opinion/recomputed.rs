@@ -144,11 +144,11 @@ pub(crate) fn hotter_clause_7(case: &Case) -> Equations {
     if lagged.0 > at_once.0 { lagged.1 } else { at_once.1 }
 }
 
-/// Highest top oil and hot spot of the hotter form until an hour after the overload, °C.
+/// Highest top oil and hot spot of the hottest form until an hour after the overload, °C.
 pub(crate) fn peaks_c(case: &Case, load: &[(f64, f64)]) -> (f64, f64) {
-    let iec = peaks_by_c(case, Equations::Iec, load);
-    let ieee = peaks_by_c(case, hotter_clause_7(case), load);
-    (iec.0.max(ieee.0), iec.1.max(ieee.1))
+    let all = [Equations::Iec, Equations::Ieee, Equations::IeeeLagged]
+        .map(|equations| peaks_by_c(case, equations, load));
+    all.into_iter().fold((f64::MIN, f64::MIN), |most, one| (most.0.max(one.0), most.1.max(one.1)))
 }
 
 /// Pressure at the hot spot, Pa: 101325·(1 − 2.25577e-5·h)^5.25588, and 880 kg/m³ of oil at

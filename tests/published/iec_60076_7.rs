@@ -57,7 +57,6 @@ fn stage() -> Stage {
             oil_time_constant_min: f64::NAN,
             winding_time_constant_min: f64::NAN,
             correct_time_constant: false,
-            ambient_lags: false,
         },
         detailed: Figures::typical(Flow::ONAF),
         switching: None,

@@ -51,7 +51,6 @@ fn stage(top_oil_rise_k: f64, gradient_k: f64, loss_ratio: f64, x: f64, y: f64) 
             oil_time_constant_min: 150.0,
             winding_time_constant_min: NO_DELAY_MIN,
             correct_time_constant: false,
-            ambient_lags: false,
         },
         detailed: Figures::typical(Flow::ONAF),
         switching: None,

@@ -41,13 +41,12 @@ fn with_a_lag_the_oil_is_that_of_the_iec_form() {
             below_rating: 1.0,
             oil_time_constant_min: k11 * oil_time_constant_min,
             correct_time_constant: false,
-            ambient_lags: true,
             ..stage.ieee
         };
         let stage = Stage { ieee, ..stage };
         let (load, ambient) = lines(&mut dice);
         let iec = run(&Iec::default(), &stage, (&load, &ambient));
-        let ieee = run(&Ieee::default(), &stage, (&load, &ambient));
+        let ieee = run(&Ieee::LAGGED, &stage, (&load, &ambient));
         for (iec, ieee) in iec.samples.iter().zip(&ieee.samples) {
             assert!(
                 (iec.top_oil_c - ieee.top_oil_c).abs() < 1.0e-9,
@@ -97,10 +96,10 @@ fn with_a_lag_the_form_agrees_with_an_ode_library() {
     let mut dice = Dice(74);
     for unit in 0..UNITS {
         let stage = dice.stage("only", 1.0);
-        let ieee = IeeeConstants { correct_time_constant: false, ambient_lags: true, ..stage.ieee };
+        let ieee = IeeeConstants { correct_time_constant: false, ..stage.ieee };
         let stage = Stage { ieee, ..stage };
         let (load, ambient) = lines(&mut dice);
-        let ours = run(&Ieee::default(), &stage, (&load, &ambient));
+        let ours = run(&Ieee::LAGGED, &stage, (&load, &ambient));
         let cooling =
             Cooling { stages: vec![stage], control: Control::Fixed(0), lost_at_min: None };
         let model = solution::Model {

@@ -61,7 +61,6 @@ impl Dice {
                     oil_time_constant_min: self.between(60.0, 240.0),
                     winding_time_constant_min: self.between(3.0, 12.0),
                     correct_time_constant: self.coin(),
-                    ambient_lags: false,
                 }
             },
             detailed: Figures::typical(Flow::ONAF),

@@ -135,7 +135,7 @@ fn in_error(case: &mut Case, dice: &mut Dice) -> Vec<(f64, f64)> {
 fn hottest_c(case: &Case, load: &[(f64, f64)]) -> f64 {
     let mut hottest_c = f64::MIN;
     let until_min = case.request.loading.end_min + 20.0;
-    for equations in [Equations::Iec, Equations::Ieee] {
+    for equations in [Equations::Iec, Equations::Ieee, Equations::IeeeLagged] {
         let minutes =
             (0..).map(|step| f64::from(step) * 2.0).take_while(|minute| *minute <= until_min);
         solve(case, equations, load, minutes, |_, _, hot_c| hottest_c = hottest_c.max(hot_c));

@@ -90,18 +90,31 @@ impl<M: Model> Standing<M> {
     }
 }
 
-/// The three models.
-#[derive(Debug, Default)]
+/// The three models, the IEEE form with the ambient at once and through the oil's lag.
+#[derive(Debug)]
 pub(super) struct Carried {
     iec: Standing<Iec>,
     ieee: Standing<Ieee>,
+    lagged: Standing<Ieee>,
     detailed: Standing<Detailed>,
+}
+
+impl Default for Carried {
+    fn default() -> Self {
+        Self {
+            iec: Standing::default(),
+            ieee: Standing::default(),
+            lagged: Standing { form: Ieee::LAGGED, ..Standing::default() },
+            detailed: Standing::default(),
+        }
+    }
 }
 
 /// One piece of a history, gone through.
 pub(super) struct Chunk {
     pub(super) iec: Run,
     pub(super) ieee: Run,
+    pub(super) lagged: Run,
     pub(super) detailed: Run,
     /// Whether the first sample is the last one of the piece before.
     continues: bool,
@@ -112,6 +125,7 @@ impl Carried {
     pub(super) fn stop(&mut self) {
         self.iec.stopped = true;
         self.ieee.stopped = true;
+        self.lagged.stopped = true;
         self.detailed.stopped = true;
     }
 
@@ -135,10 +149,12 @@ impl Carried {
         let (load_pu, ambient_c) = (rows[0].load_pu, ambient.at(rows[0].minute));
         let iec = self.iec.begin(cooling, load_pu, ambient_c);
         let ieee = self.ieee.begin(cooling, load_pu, ambient_c);
+        let lagged = self.lagged.begin(cooling, load_pu, ambient_c);
         let detailed = self.detailed.begin(cooling, load_pu, ambient_c);
         let (iec, ieee) = (self.iec.carry_on(&plan, iec), self.ieee.carry_on(&plan, ieee));
+        let lagged = self.lagged.carry_on(&plan, lagged);
         let detailed = self.detailed.carry_on(&plan, detailed);
-        Some(Chunk { iec, ieee, detailed, continues })
+        Some(Chunk { iec, ieee, lagged, detailed, continues })
     }
 }
 
@@ -158,14 +174,16 @@ fn breakpoints(rows: &[HistoryRow], sample_min: f64) -> Vec<f64> {
 impl Chunk {
     /// Samples of the models at the same minutes.
     pub(super) fn samples(&self) -> impl Iterator<Item = Together<'_>> {
-        together([&self.iec.samples, &self.ieee.samples, &self.detailed.samples], &[])
+        let all = [&self.iec.samples, &self.ieee.samples, &self.detailed.samples];
+        together(all.map(Vec::as_slice), &self.lagged.samples)
     }
 
     /// What each model makes of the piece, with its name.
-    pub(super) fn runs(&self) -> [(&'static str, &Run); 3] {
+    pub(super) fn runs(&self) -> [(&'static str, &Run); 4] {
         [
             (<Iec as Form>::NAME, &self.iec),
             (<Ieee as Form>::NAME, &self.ieee),
+            (<Ieee as Form>::NAME, &self.lagged),
             (Detailed::NAME, &self.detailed),
         ]
     }

@@ -58,10 +58,12 @@ pub fn preloads(
     let before = Before::of(&cooling);
     let of_iec = pasts((&Iec::default(), &cooling), load, ambient, minutes);
     let of_ieee = pasts((&Ieee::default(), &cooling), load, ambient, minutes);
+    let of_lagged = pasts((&Ieee::LAGGED, &cooling), load, ambient, minutes);
     let of_detailed = pasts((&Detailed::default(), &cooling), load, ambient, minutes);
     let slow_pu = slow_gradient_loads(&cooling, load, minutes);
-    let all = minutes.iter().zip(of_iec).zip(of_ieee).zip(of_detailed).zip(slow_pu);
-    let bounds = all.map(|((((minute, iec), ieee), detailed), slow_pu)| {
+    let of_both = of_ieee.into_iter().zip(of_lagged);
+    let all = minutes.iter().zip(of_iec).zip(of_both).zip(of_detailed).zip(slow_pu);
+    let bounds = all.map(|((((minute, iec), (ieee, lagged)), detailed), slow_pu)| {
         let ambient_c = ambient.at(*minute);
         let hot_enough = |preload_pu: f64| {
             let stages = &cooling.stages;
@@ -75,10 +77,12 @@ pub fn preloads(
             };
             covers(&of_iec, &iec.hottest)
                 && covers(&of_ieee, &ieee.hottest)
+                // After a long time at one ambient both are the same.
+                && covers(&of_ieee, &lagged.hottest)
                 && covers(&of_detailed, &detailed.hottest)
         };
         let preload_pu = least_preload(load.at(*minute), hot_enough)?;
-        let oil_pu = least_load(&cooling, ambient_c, [&iec, &ieee, &detailed]);
+        let oil_pu = least_load(&cooling, ambient_c, [&iec, &ieee, &lagged, &detailed]);
         let from_pu = slow_pu.min(oil_pu.unwrap_or(f64::INFINITY)).min(preload_pu);
         Some(Preloads { from_pu, preload_pu })
     });
@@ -130,7 +134,7 @@ fn slow_gradient_loads(cooling: &Cooling, load: &LoadSteps, minutes: &[f64]) -> 
 fn least_load(
     cooling: &Cooling,
     ambient_c: f64,
-    [iec, ieee, detailed]: [&Settled; 3],
+    [iec, ieee, lagged, detailed]: [&Settled; 4],
 ) -> Option<f64> {
     if cooling.control != Control::Automatic {
         return None;
@@ -141,7 +145,7 @@ fn least_load(
         let of_ieee = Ieee::default().steady(weakest, load_pu, ambient_c);
         let of_detailed = Detailed::default().steady_state(weakest, load_pu, ambient_c);
         of_iec.top_oil_c <= iec.coolest.top_oil_c
-            && of_ieee.top_oil_c <= ieee.coolest.top_oil_c
+            && of_ieee.top_oil_c <= ieee.coolest.top_oil_c.min(lagged.coolest.top_oil_c)
             && of_detailed.top_oil_c <= detailed.coolest.top_oil_c
     }))
 }

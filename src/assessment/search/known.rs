@@ -10,6 +10,10 @@ const MOST_OFF_K: f64 = 2.0;
 /// Two loads nearer than this say nothing of how the allowance goes on beyond them, pu.
 const APART_PU: f64 = 0.01;
 
+/// What differs by less than this, K, between two loads does not jump between them. Our choice: half of what fans that start later
+/// do to a hot spot is more.
+const STEADY_K: f64 = 0.5;
+
 /// What the draws take off the margin at a load.
 #[derive(Debug, Clone, Copy)]
 pub(in crate::assessment) struct Allowance {
@@ -28,8 +32,6 @@ impl Allowance {
 pub(in crate::assessment) struct Known {
     /// By load, ascending.
     pub(in crate::assessment) allowances: Vec<Allowance>,
-    /// What a guess lies above what is known, K, beside [`SPARE_K`].
-    pub(in crate::assessment) spare_k: f64,
     /// Whether that was of another case, from which it may differ a little.
     pub(in crate::assessment) of_another: bool,
 }
@@ -41,7 +43,7 @@ impl Known {
 
     /// What the draws take off at a load as far as it is known, K.
     pub(in crate::assessment) fn at(&self, load_pu: f64) -> Option<f64> {
-        Some(self.guess(load_pu)?.allowance_k - SPARE_K - self.spare_k)
+        Some(self.guess(load_pu)?.allowance_k - SPARE_K)
             .filter(|allowance_k| allowance_k.is_finite())
     }
 
@@ -63,7 +65,7 @@ impl Known {
             Some(line_k) if between && line_k.is_finite() => line_k.max(0.0),
             Some(line_k) => line_k.clamp(nearest_k - MOST_OFF_K, nearest_k + MOST_OFF_K).max(0.0),
         };
-        Some(SpreadFacts { allowance_k: allowance_k + SPARE_K + self.spare_k, below_zero: None })
+        Some(SpreadFacts { allowance_k: allowance_k + SPARE_K, below_zero: None })
     }
 
     /// The next known load that is far enough from the first or last one to say how the allowance goes on beyond it.
@@ -73,9 +75,16 @@ impl Known {
         far.min_by(|one, other| apart_pu(one).total_cmp(&apart_pu(other)))
     }
 
-    /// Whether it was computed at a load.
-    pub(in crate::assessment) fn knows(&self, load_pu: f64) -> bool {
-        self.allowances.iter().any(|known| (known.load_pu - load_pu).abs() <= FINE_PU / 2.0)
+    /// Whether it is about the same at two loads around one, or was computed there.
+    pub(in crate::assessment) fn is_steady_at(&self, load_pu: f64) -> bool {
+        let same_pu = FINE_PU / 2.0;
+        let at = self.allowances.partition_point(|known| known.load_pu < load_pu - same_pu);
+        let (before, after) = self.allowances.split_at(at);
+        let here = after.first().is_some_and(|after| after.load_pu - load_pu <= same_pu);
+        let around = before.last().zip(after.first());
+        let stays = around
+            .is_some_and(|(one, other)| (one.takes_off_k - other.takes_off_k).abs() < STEADY_K);
+        !self.of_another && (here || stays)
     }
 
     /// Adds what was computed.

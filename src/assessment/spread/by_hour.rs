@@ -1,7 +1,7 @@
 //! What the draws take off the margin from every hour of a long load on, with few thermal draws.
 
 use super::drawn::detailed::{Member, members};
-use super::drawn::{Drawn, IEC, IEEE};
+use super::drawn::{Drawn, IEC, IEEE, LAGGED};
 use super::few;
 use super::inputs::{Inputs, Values};
 use super::lift::{Imposed, Lift, about_course, own};
@@ -234,7 +234,7 @@ fn hottest_by_hour(
     let by_lags = || {
         rayon::join(
             || in_form((IEC, &Iec::default()), plant, &steps, drawn),
-            || in_form((IEEE, &Ieee::default()), plant, &steps, drawn),
+            || in_either_ambient(plant, &steps, drawn),
         )
     };
     let ((iec, ieee), detailed) =
@@ -249,6 +249,21 @@ fn hottest_by_hour(
         all.map(|(lags, detailed)| hotter(lags, detailed) + model_k).collect()
     };
     lags.zip(detailed).enumerate().map(of_draw).collect()
+}
+
+/// The same in the IEEE form, with the ambient at once or through the oil's lag.
+fn in_either_ambient(
+    plant: &Plant<'_>,
+    steps: &crate::thermal::ensemble::Steps,
+    drawn: &Drawn,
+) -> Vec<Vec<f64>> {
+    let mut all = in_form((IEEE, &Ieee::default()), plant, steps, drawn);
+    if drawn.lagged() {
+        let lagged = in_form((LAGGED, &Ieee::LAGGED), plant, steps, drawn);
+        let hours = all.iter_mut().zip(lagged).flat_map(|(own, other)| own.iter_mut().zip(other));
+        hours.for_each(|(own_c, other_c)| *own_c = hotter(*own_c, other_c));
+    }
+    all
 }
 
 /// What is not a number is as bad as the worst.

@@ -24,9 +24,10 @@ use std::ops::Range;
 /// Draws are prepared in chunks of this many, whatever the number of processors.
 const CHUNK: usize = 32;
 
-/// Places of the two forms.
+/// Places of the forms; the last is the IEEE form with the ambient through the oil's lag, which is left out where the ambient is level.
 pub(super) const IEC: usize = 0;
 pub(super) const IEEE: usize = 1;
+pub(super) const LAGGED: usize = 2;
 
 /// Draws made ready.
 #[derive(Debug)]
@@ -36,13 +37,15 @@ pub(in crate::assessment) struct Drawn {
     /// side on which bubbling comes sooner.
     pub(super) inception_c: Vec<f64>,
     stages: usize,
+    /// Whether they are made ready in the last form too.
+    lagged: bool,
     pub(super) common: Common,
 }
 
 /// Some of the draws. They stay where they were made: moving them costs as much as making them.
 #[derive(Debug, Default)]
 struct Chunk {
-    forms: [InForm; 2],
+    forms: [InForm; 3],
     errors: Vec<Off>,
 }
 
@@ -131,6 +134,7 @@ impl Drawn {
             chunks: Vec::with_capacity(made.len()),
             inception_c: Vec::with_capacity(making.count),
             stages: making.plant.cooling.stages.len(),
+            lagged: making.plant.ambient_changes(),
             common: common(making.inputs),
         };
         for (chunk, inception_c) in made {
@@ -138,6 +142,11 @@ impl Drawn {
             drawn.inception_c.extend(inception_c);
         }
         drawn
+    }
+
+    /// Whether the ambient through the oil's lag makes a difference.
+    pub(super) fn lagged(&self) -> bool {
+        self.lagged
     }
 
     /// Number of draws.
@@ -171,6 +180,7 @@ impl Drawn {
             chunks: all.chunks(CHUNK).map(of).collect(),
             inception_c: all.iter().map(|(part, draw)| part.inception_c[*draw]).collect(),
             stages: parts.first().map_or(0, |part| part.stages),
+            lagged: parts.first().is_some_and(|part| part.lagged),
             common: parts.first().map_or(Common::Nothing, |part| part.common),
         }
     }
@@ -188,6 +198,7 @@ impl Drawn {
             chunks: draws.chunks(CHUNK).map(of).collect(),
             inception_c: draws.iter().map(|draw| self.inception_c[*draw]).collect(),
             stages: self.stages,
+            lagged: self.lagged,
             common: self.common,
         }
     }
@@ -197,7 +208,8 @@ impl Chunk {
     fn push(&mut self, from: &Drawn, draw: usize) {
         let (chunk, at) = (&from.chunks[draw / CHUNK], draw % CHUNK);
         self.errors.push(chunk.errors[at]);
-        for (own, form) in self.forms.iter_mut().zip(&chunk.forms) {
+        let forms = if from.lagged { LAGGED + 1 } else { LAGGED };
+        for (own, form) in self.forms.iter_mut().zip(&chunk.forms).take(forms) {
             own.lags.extend_from_slice(form.lags_of(from.stages, at));
             own.starts.push(form.starts[at]);
         }
@@ -273,18 +285,27 @@ impl Making<'_> {
     fn chunk(&self, past: &Past, draws: Range<usize>) -> (Chunk, Vec<f64>) {
         let (count, stages) = (draws.len(), self.plant.cooling.stages.len());
         let mut chunk = Chunk {
-            forms: [(); 2].map(|()| InForm::with_capacity(count, stages)),
+            forms: [(); 3].map(|()| InForm::with_capacity(count, stages)),
             errors: Vec::with_capacity(count),
         };
         let mut inception_c = Vec::with_capacity(count);
         self.each(draws, |draw, values, stages| {
             let errors = Errors::of(self.case, self.inputs, values);
             let pasts = past.pasts((IEC, &Iec::default()), draw, stages, &errors);
-            let (iec, start) = self.begun(&pasts, values, |added_rise_k| Iec { added_rise_k });
+            let iec = |added_rise_k| Iec { added_rise_k };
+            let (iec, start) = self.begun((&pasts, 0.0), values, iec);
             chunk.forms[IEC].push(&iec, stages, start);
-            let pasts = past.pasts((IEEE, &Ieee::default()), draw, stages, &errors);
-            let (ieee, start) = self.begun(&pasts, values, |added_rise_k| Ieee { added_rise_k });
-            chunk.forms[IEEE].push(&ieee, stages, start);
+            let [at_once_k, lagged_k] = self.plant.cooler_k;
+            let mut push_ieee = |place: usize, plain: Ieee, cooler_k: f64| {
+                let pasts = past.pasts((place, &plain), draw, stages, &errors);
+                let with_rise = |added_rise_k| Ieee { added_rise_k, ..plain };
+                let (ieee, start) = self.begun((&pasts, cooler_k), values, with_rise);
+                chunk.forms[place].push(&ieee, stages, start);
+            };
+            push_ieee(IEEE, Ieee::default(), at_once_k);
+            if self.plant.ambient_changes() {
+                push_ieee(LAGGED, Ieee::LAGGED, lagged_k);
+            }
             chunk.errors.push(Off::of(values));
             inception_c.push(match self.known {
                 Some(known) => known[draw],
@@ -294,17 +315,18 @@ impl Making<'_> {
         (chunk, inception_c)
     }
 
-    /// One form at minute 0, with the rise that it carries forward.
+    /// One form at minute 0, with the rise that it carries forward; `cooler_k`: the oil that explains a reading may be so much cooler.
     fn begun<M: Model>(
         &self,
-        pasts: &Pasts,
+        (pasts, cooler_k): (&Pasts, f64),
         values: &Values,
         with_rise: impl Fn(f64) -> M,
     ) -> (M, Start) {
         let measured_c = self.case.request.top_oil_c;
         let measured_c = measured_c.map(|c| c + values.of(Quantity::MeasuredTopOil));
         let with_difference = |k: Option<f64>| with_rise(k.unwrap_or(0.0).max(0.0));
-        let found = prepared(pasts, self.plant.cooling.control, measured_c, with_difference);
+        let found =
+            prepared(pasts, self.plant.cooling.control, (measured_c, cooler_k), with_difference);
         (found.form, found.start)
     }
 }

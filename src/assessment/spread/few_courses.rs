@@ -2,7 +2,7 @@
 
 use super::LOW;
 use super::answer::Band;
-use super::drawn::{Drawn, IEC, IEEE};
+use super::drawn::{Drawn, IEC, IEEE, LAGGED};
 use super::inputs::Inputs;
 use super::lift::{Few, Imposed, MISSED_K};
 use super::pairs::Inceptions;
@@ -83,14 +83,18 @@ impl Few {
         let minutes = steps.minutes();
         let iec = by_lag((IEC, &Iec::default()), plant, &steps, self.lags());
         let ieee = by_lag((IEEE, &Ieee::default()), plant, &steps, self.lags());
+        let lagged = self.lags().lagged();
+        let lagged = lagged.then(|| by_lag((LAGGED, &Ieee::LAGGED), plant, &steps, self.lags()));
         let all = minutes.iter().copied();
         let imposed = Imposed::of((case, plant), inputs, (load, until_min), all);
         let of_draw = |draw: usize| {
             let lags = iec[draw].iter().zip(&ieee[draw]).map(|(iec, ieee)| iec.or_hotter(*ieee));
             let detailed = self.by_detailed(draw, &imposed, minutes);
             let model_k = self.lags().model_k(draw);
-            let hottest = lags.zip(detailed).map(|(lags, detailed)| {
+            let hottest = lags.zip(detailed).enumerate().map(|(at, (lags, detailed))| {
                 let both = lags.or_hotter(detailed);
+                let lagged = lagged.as_ref().map(|lagged| lagged[draw][at]);
+                let both = lagged.map_or(both, |lagged| both.or_hotter(lagged));
                 Temperatures { hot_spot_c: both.hot_spot_c + model_k, ..both }
             });
             hottest.collect()

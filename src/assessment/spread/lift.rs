@@ -22,7 +22,7 @@
 use super::drawn::Drawn;
 use super::drawn::detailed::{Member, members};
 use super::inputs::{HELD_WITHIN, Inputs, Quantity};
-use super::propagation::by_lags;
+use super::propagation::{Ambients, by_each_lag, steps};
 use crate::assessment::case::Case;
 use crate::assessment::course::Course;
 use crate::assessment::followed::Followed;
@@ -59,6 +59,8 @@ pub(super) struct Lift {
     /// Without draws, by the hotter lag form and by the hottest model, °C.
     lags_c: f64,
     hottest_c: f64,
+    /// With which ambient draws have to be followed.
+    ambients: Ambients,
 }
 
 impl Lift {
@@ -81,7 +83,7 @@ impl Lift {
     pub(super) fn straight((lags_c, detailed_c): (f64, f64)) -> Self {
         // In this order a NaN stays.
         let hottest_c = if detailed_c <= lags_c { lags_c } else { detailed_c };
-        Self { off_k: Vec::new(), lags_c, hottest_c }
+        Self { off_k: Vec::new(), lags_c, hottest_c, ambients: Ambients::Both }
     }
 
     /// The hottest hot spot with every input at its median, °C; infinite where it is not known.
@@ -99,6 +101,17 @@ impl Lift {
             return f64::INFINITY;
         }
         by_lags_c.max(hottest_c)
+    }
+
+    /// With which ambient draws have to be followed.
+    pub(super) fn ambients(&self) -> Ambients {
+        self.ambients
+    }
+
+    /// The hottest hot spots of the few themselves, °C, the one of the medians last.
+    pub(super) fn few_c(&self) -> Vec<f64> {
+        let few = self.off_k.iter().map(|off_k| self.hottest_c + off_k.1);
+        few.chain([self.of_medians_c()]).collect()
     }
 
     fn off_k(&self, lags_k: f64) -> f64 {
@@ -142,10 +155,10 @@ pub(super) struct Few {
 
 /// A load as it is told from others, digit by digit: minutes and loads.
 #[derive(Debug, PartialEq, Eq, Hash)]
-struct Shape(Vec<(u64, u64)>, Taken);
+pub(super) struct Shape(Vec<(u64, u64)>, Taken);
 
 impl Shape {
-    fn of(load: &LoadSteps, ends_min: [f64; 2], taken: Taken) -> Self {
+    pub(super) fn of(load: &LoadSteps, ends_min: [f64; 2], taken: Taken) -> Self {
         let steps = load.steps().iter().map(|(minute, pu)| (minute.to_bits(), pu.to_bits()));
         Self(steps.chain([ends_min.map(f64::to_bits).into()]).collect(), taken)
     }
@@ -230,14 +243,16 @@ impl Few {
             .collect::<Vec<usize>>();
         let only = (taken == Taken::Some).then(|| self.lags.only(&draws));
         let lags = only.as_ref().unwrap_or(&self.lags);
-        let by_lags = |drawn: &Drawn| by_lags(case, plant, inputs, drawn, load, until_min);
+        let steps = steps(case, plant, inputs, load, until_min);
+        let by_lags = |drawn: &Drawn| by_each_lag(plant, &steps, drawn, Ambients::Both);
         let imposed = Imposed::of((case, plant), inputs, (load, until_min), std::iter::empty());
-        let plain_c = by_lags(&self.middle).first().copied().unwrap_or(f64::NAN);
+        let plain_c = by_lags(&self.middle).hottest_c().first().copied().unwrap_or(f64::NAN);
         let detailed = in_chunks(draws.len(), 1, |places| {
             draws[places].iter().map(|draw| imposed.hottest_c(&self.detailed[*draw])).collect()
         });
         let off_k = |draw: usize| lags.model_k(draw);
-        let lags_c = by_lags(lags).into_iter().enumerate();
+        let few = by_lags(lags);
+        let lags_c = few.hottest_c().into_iter().enumerate();
         let lags_c: Vec<f64> = lags_c.map(|(draw, c)| c + off_k(draw)).collect();
         let each = lags_c.iter().zip(detailed).enumerate();
         let hottest = each.map(|(draw, (lags_c, detailed_c)): (usize, (&f64, f64))| {
@@ -248,7 +263,8 @@ impl Few {
         let hottest: Vec<f64> = hottest.collect();
         // Without draws it is not known how they lie.
         let detailed_c = if hottest.is_empty() { f64::NAN } else { detailed_c };
-        Lift::of((lags_c, hottest), (plain_c, detailed_c))
+        let ambients = few.ambients();
+        Lift { ambients, ..Lift::of((lags_c, hottest), (plain_c, detailed_c)) }
     }
 }
 

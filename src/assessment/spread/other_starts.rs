@@ -21,7 +21,7 @@ const WORSE_BY_K: f64 = 0.02;
 
 /// From so much less on, K, there is no need to look at the stated start with all draws: few draws of two starts are the
 /// same draws, and what they differ by is known far closer than either.
-const SURELY_BY_K: f64 = 2.0;
+pub(super) const SURELY_BY_K: f64 = 2.0;
 
 /// So many of the starts that leave least are looked at with few draws through the detailed model too, under a short overload and
 /// under a longer one. Our choice.
@@ -196,6 +196,7 @@ impl OtherStarts {
         });
         let mut found: Vec<Tried> = parts.collect();
         let closer = self.beside(&found[1..]).into_iter().chain(hottest_at);
+        let closer = closer.chain(course.looked().by_detailed);
         let closer: BTreeSet<usize> = closer.filter(|at| !self.places.contains(at)).collect();
         let values = few::values(inputs, points);
         for at in closer {
@@ -211,8 +212,12 @@ impl OtherStarts {
         let least = Least::of(&found)?;
         // What is not known is not sure, and few draws of a longer load are too few: there the stated one may leave less after all.
         let surely = !automatic || (short && least.less_k > SURELY_BY_K);
-        // Under a short load it was looked at as closely as the others.
-        let straight = Some(straight).filter(|_| automatic && !short);
+        // Under a short load it was looked at as closely as the others; under a long one few draws tell it from the other by far.
+        let of = |place: usize| found.iter().find(|tried| tried.place == Some(place));
+        let both = of(straight.place).zip(of(least.place));
+        // In this order a NaN is near.
+        let far = both.is_some_and(|(one, other)| one.margin_k > other.margin_k + SURELY_BY_K);
+        let straight = Some(straight).filter(|_| automatic && !short && !far);
         let mut places: Vec<usize> = std::iter::once(least)
             .chain(straight)
             .filter(|least| least.less_by(WORSE_BY_K))
@@ -227,7 +232,7 @@ impl OtherStarts {
     fn by_detailed(
         &self,
         ((case, plant), inputs, (load, course)): Around<'_>,
-        inceptions: (&Inceptions, f64),
+        (inceptions, of_medians_c): (&Inceptions, f64),
         found: &mut Vec<Tried>,
         stated: &FromStart,
     ) {
@@ -235,10 +240,13 @@ impl OtherStarts {
         let short = case.request.loading.end_min <= SHORT_MIN;
         // What a start does in a long overload is no narrow hump.
         let (least, taken) = if short { (LEAST, Taken::All) } else { (LEAST_LONG, Taken::Some) };
-        let hottest = course.looked().hottest;
+        let looked = course.looked();
+        let hottest = |place: Option<usize>| {
+            place.is_some() && (place == looked.hottest || place == looked.by_detailed)
+        };
         found[1..].sort_by(|a, b| a.margin_k.total_cmp(&b.margin_k));
         let kept = |(at, tried): (usize, Tried)| {
-            let always = tried.place == Some(0) || (hottest.is_some() && tried.place == hottest);
+            let always = tried.place == Some(0) || hottest(tried.place);
             (at <= least || always).then_some(tried)
         };
         *found = std::mem::take(found).into_iter().enumerate().filter_map(kept).collect();
@@ -248,7 +256,9 @@ impl OtherStarts {
                 .detailed_of(course, tried.which)
                 .unwrap_or_else(|| plant.detailed_c(case, tried.which, (load, until_min)));
             let lift = few.lift((case, plant), inputs, (load, until_min), (detailed_c, taken));
-            tried.with(&lift, inceptions)
+            // The few themselves, the same from every start, and not what is made of others by their order.
+            let margin_k = few::margin_p05_k(inceptions, of_medians_c, &lift.few_c());
+            Tried { margin_k, ..tried }
         };
         *found = std::mem::take(found).into_iter().map(again).collect();
     }

@@ -1,6 +1,6 @@
 //! Draws through the load: the margin and the hottest hot spot of each.
 
-use super::drawn::{Drawn, IEC, IEEE, with_doubt};
+use super::drawn::{Drawn, IEC, IEEE, LAGGED, with_doubt};
 use super::inputs::Inputs;
 use super::lift::Lift;
 use crate::assessment::case::Case;
@@ -36,7 +36,8 @@ pub(super) fn hottest(
     (load, lift): (&LoadSteps, &Lift),
     until_min: f64,
 ) -> Vec<f64> {
-    let lags_c = by_lags(case, plant, inputs, drawn, load, until_min);
+    let steps = steps(case, plant, inputs, load, until_min);
+    let lags_c = by_each_lag(plant, &steps, drawn, lift.ambients()).hottest_c();
     let lifted = |(draw, c): (usize, f64)| lift.hot_c(c, drawn.model_k(draw));
     lags_c.into_iter().enumerate().map(lifted).collect()
 }
@@ -51,15 +52,81 @@ pub(super) fn by_lags(
     until_min: f64,
 ) -> Vec<f64> {
     let steps = steps(case, plant, inputs, load, until_min);
-    let hottest = |outcomes: Vec<Outcome<()>>| outcomes.into_iter().map(|found| found.hot_spot_c);
-    let (iec, ieee) = rayon::join(
-        || run((IEC, &Iec::default()), plant, &steps, drawn, only_hottest),
-        || run((IEEE, &Ieee::default()), plant, &steps, drawn, only_hottest),
-    );
-    let (iec, ieee) = (hottest(iec), hottest(ieee));
-    // What is not a number is as bad as the worst.
-    let known = |hot_spot_c: f64| if hot_spot_c.is_nan() { f64::INFINITY } else { hot_spot_c };
-    iec.zip(ieee).map(|(iec, ieee)| known(iec).max(known(ieee))).collect()
+    by_each_lag(plant, &steps, drawn, Ambients::Both).hottest_c()
+}
+
+/// With which ambient the IEEE form is followed, where it is made ready with both.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Ambients {
+    /// With both.
+    Both,
+    /// At once.
+    AtOnce,
+    /// Through the oil's lag.
+    Lagged,
+}
+
+/// With the other ambient every one of some draws is cooler by more than this, K: so it is in all others, for what the two differ
+/// by hangs on the ambient alone. Our choice.
+const COOLER_BY_K: f64 = 0.2;
+
+/// The hottest hot spots of draws, form by form, °C; infinite where one could not be computed, empty where a form was left out.
+pub(super) struct ByEachLag {
+    iec: Vec<f64>,
+    at_once: Vec<f64>,
+    lagged: Vec<f64>,
+}
+
+impl ByEachLag {
+    /// Of the hottest form.
+    pub(super) fn hottest_c(&self) -> Vec<f64> {
+        let or_hotter =
+            |draw: usize, c: f64, other: &[f64]| other.get(draw).map_or(c, |o| o.max(c));
+        let of = |(draw, c): (usize, &f64)| {
+            or_hotter(draw, or_hotter(draw, *c, &self.at_once), &self.lagged)
+        };
+        self.iec.iter().enumerate().map(of).collect()
+    }
+
+    /// With which ambient the others need to be followed.
+    pub(super) fn ambients(&self) -> Ambients {
+        let both = || self.at_once.iter().zip(&self.lagged);
+        if both().next().is_none() {
+            return Ambients::Both;
+        }
+        if both().all(|(at_once, lagged)| lagged - at_once > COOLER_BY_K) {
+            return Ambients::Lagged;
+        }
+        let at_once = both().all(|(at_once, lagged)| at_once - lagged > COOLER_BY_K);
+        if at_once { Ambients::AtOnce } else { Ambients::Both }
+    }
+}
+
+/// Takes draws through the lag forms.
+pub(super) fn by_each_lag(
+    plant: &Plant<'_>,
+    steps: &Steps,
+    drawn: &Drawn,
+    ambients: Ambients,
+) -> ByEachLag {
+    let hottest_c = |outcomes: Vec<Outcome<()>>| -> Vec<f64> {
+        // What is not a number is as bad as the worst.
+        let known = |c: f64| if c.is_nan() { f64::INFINITY } else { c };
+        outcomes.into_iter().map(|found| known(found.hot_spot_c)).collect()
+    };
+    let iec = || hottest_c(run((IEC, &Iec::default()), plant, steps, drawn, only_hottest));
+    let ieee = |(place, form, wanted): (usize, Ieee, bool)| {
+        if wanted {
+            hottest_c(run((place, &form), plant, steps, drawn, only_hottest))
+        } else {
+            Vec::new()
+        }
+    };
+    let at_once = (IEEE, Ieee::default(), !drawn.lagged() || ambients != Ambients::Lagged);
+    let lagged = (LAGGED, Ieee::LAGGED, drawn.lagged() && ambients != Ambients::AtOnce);
+    let (iec, (at_once, lagged)) =
+        rayon::join(iec, || rayon::join(|| ieee(at_once), || ieee(lagged)));
+    ByEachLag { iec, at_once, lagged }
 }
 
 fn only_hottest(_draws: &[usize; WIDTH]) -> OnlyHottest {

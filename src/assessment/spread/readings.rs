@@ -1,10 +1,11 @@
 //! What a reading of the top-oil thermometer says about the simulated cases that agree with it.
 
 use super::LOW;
-use super::drawn::{Drawn, IEC, IEEE};
+use super::drawn::{Drawn, IEC, IEEE, LAGGED};
 use super::pairs::Inceptions;
 use super::propagation::{hottest, steps};
 use super::ready::Ready;
+use crate::assessment::AmbientFelt;
 use crate::assessment::case::Case;
 use crate::assessment::course::Course;
 use crate::assessment::plant::Plant;
@@ -32,7 +33,7 @@ const SAME_MIN: f64 = 1.0e-6;
 /// Simulated cases under a load: the top oil of each at some minutes, and its hottest hot spot.
 #[derive(Debug)]
 pub(in crate::assessment) struct Readings<'a> {
-    /// For each start that was looked at and each minute (top oil, hottest hot spot), °C, by top oil.
+    /// For each start and ambient that was looked at and each minute (top oil, hottest hot spot), °C, by top oil.
     by_start: Vec<Vec<Vec<(f64, f64)>>>,
     inceptions: &'a Inceptions,
     /// 5 % point of the margin of all cases, K.
@@ -66,19 +67,29 @@ impl<'a> Readings<'a> {
             let lift = ready.lift((case, plant), (load, course), ready.started(which));
             let until_min = plant.until_min(case);
             let hot_c = hottest(case, plant, &ready.inputs, &some, (load, &lift), until_min);
-            let oil_c = if by == <Iec as Form>::NAME {
-                top_oil((IEC, &Iec::default()), plant, &steps, (&some, minutes))
-            } else {
-                top_oil((IEEE, &Ieee::default()), plant, &steps, (&some, minutes))
+            let seen = (&some, minutes);
+            let at_once = || top_oil((IEEE, &Ieee::default()), plant, &steps, seen);
+            let lagged = || top_oil((LAGGED, &Ieee::LAGGED), plant, &steps, seen);
+            let oil_c = match (by, course.ambient()) {
+                (<Iec as Form>::NAME, _) => {
+                    vec![top_oil((IEC, &Iec::default()), plant, &steps, seen)]
+                }
+                // The thermometer is held against either.
+                (<Ieee as Form>::NAME, _) if some.lagged() => vec![at_once(), lagged()],
+                (_, AmbientFelt::AtOnce) => vec![at_once()],
+                (_, AmbientFelt::ThroughTheOil) => vec![lagged()],
             };
             let off_k = |place: usize| off_k.get(place).copied().unwrap_or(0.0);
-            let pairs = |place| by_oil((place, off_k(place)), &oil_c, &hot_c);
-            (0..minutes.len()).map(pairs).collect()
+            let by_minute = |oil_c: Vec<Vec<f64>>| -> Vec<Vec<(f64, f64)>> {
+                let pairs = |place| by_oil((place, off_k(place)), &oil_c, &hot_c);
+                (0..minutes.len()).map(pairs).collect()
+            };
+            oil_c.into_iter().map(by_minute).collect::<Vec<_>>()
         };
         // Fans that start later leave cooler oil above a hotter winding: cases from either may agree with a reading.
-        let mut by_start = vec![from(WhichStart::Stated)];
+        let mut by_start = from(WhichStart::Stated);
         if under.which != WhichStart::Stated {
-            by_start.push(from(under.which));
+            by_start.extend(from(under.which));
         }
         let inceptions = &ready.inceptions;
         let p05_k = inceptions.margin_k(&in_groups(under.hot_spot_c), LOW);

@@ -3,11 +3,11 @@
 use super::drawn::Drawn;
 use super::guard::{DOUBLED_AT_MOST, Error};
 use super::inputs::Inputs;
-use super::lift::{Lift, Taken};
-use super::other_starts::{FromStart, OtherStarts};
+use super::lift::{Lift, Shape, Taken};
+use super::other_starts::{FromStart, OtherStarts, SURELY_BY_K};
 use super::pairs::Inceptions;
 use super::propagation::hottest;
-use super::{LOW, REPLICATES, allowance_k, draws_asked};
+use super::{LOW, REPLICATES, allowance_k, draws_asked, few};
 use crate::assessment::case::{Case, DEFAULT_DRAWS, LEAST_DRAWS};
 use crate::assessment::course::Course;
 use crate::assessment::evaluation::Evaluation;
@@ -17,6 +17,8 @@ use crate::rules::facts::SpreadFacts;
 use crate::thermal::schedule::LoadSteps;
 use crate::uncertainty::estimate::Estimate;
 use crate::uncertainty::points::Points;
+use std::collections::HashMap;
+use std::sync::Mutex;
 
 /// So many draws of the inception temperature to one of the hot spot, which costs a hundred times as much; but
 /// no fewer than [`LEAST_DRAWS`]. Our choice: then neither sample is most of the error of the 5 % point on the demo.
@@ -42,6 +44,8 @@ pub(in crate::assessment) struct Ready {
     pub(super) inceptions: Inceptions,
     /// How many draws were asked for, before any doubling.
     asked: u32,
+    /// The chance of bubbling under every load that was looked at.
+    bubbles: Mutex<HashMap<Shape, f64>>,
 }
 
 /// What the draws make of one load.
@@ -55,7 +59,7 @@ pub(in crate::assessment) struct Under {
     pub(super) p05_k: f64,
     /// Median of the margin of all pairs, K.
     pub(super) p50_k: f64,
-    /// What is taken back, K ([`Ready::taken_back_k`]).
+    /// What is taken back, K ([`taken_back_k`]).
     pub(super) taken_back_k: f64,
     /// How far the 5 % point may be off for the number of draws.
     pub(super) error: Error,
@@ -95,7 +99,16 @@ impl Ready {
         let others = OtherStarts::of(case, plant, (&inputs, &thermal));
         let inceptions =
             Inceptions::of(&Drawn::inceptions_c(case, &inputs, &all), REPLICATES as usize);
-        Some(Self { inputs, points: thermal, seed, stated, others, inceptions, asked: draws })
+        Some(Self {
+            inputs,
+            points: thermal,
+            seed,
+            stated,
+            others,
+            inceptions,
+            asked: draws,
+            bubbles: Mutex::default(),
+        })
     }
 
     /// Whether they are enough for the 5 % point of this start.
@@ -132,8 +145,19 @@ impl Ready {
         evaluation: &Evaluation<'_>,
     ) -> SpreadFacts {
         let unknown = SpreadFacts { allowance_k: f64::INFINITY, below_zero: None };
-        let under = |course| self.under((case, plant), load, course).facts(evaluation);
+        let under = |course| {
+            let under = self.under((case, plant), load, course);
+            if let Ok(mut bubbles) = self.bubbles.lock() {
+                bubbles.insert(shape(case, plant, load), self.below(&under, 0.0).value);
+            }
+            under.facts(evaluation)
+        };
         evaluation.course.as_ref().map_or(unknown, under)
+    }
+
+    /// The chance of bubbling under a load, if it was looked at.
+    pub(super) fn bubbles(&self, case: &Case, plant: &Plant<'_>, load: &LoadSteps) -> Option<f64> {
+        self.bubbles.lock().ok()?.get(&shape(case, plant, load)).copied()
     }
 
     /// How many draws were asked for, before any doubling.
@@ -184,16 +208,38 @@ impl Ready {
             return stated();
         };
         let (known, drawn) = ((&self.inputs, &self.points), &self.stated.drawn);
-        let from = |place: &usize| {
-            let from = others.all(*place, (case, plant), known, drawn);
-            let lift = self.lift((case, plant), (load, course), from);
-            self.under_from(case, plant, (load, &lift), from)
-        };
-        let all = (!worst.surely).then(stated).into_iter().chain(worst.places.iter().map(from));
-        // What is not a number is as bad as the worst; of two alike the first counts.
-        let known = |k: f64| if k.is_nan() { f64::NEG_INFINITY } else { k };
-        all.min_by(|one, other| known(one.surely_k()).total_cmp(&known(other.surely_k())))
+        let other = |place: &usize| others.all(*place, (case, plant), known, drawn);
+        let of_stated = (!worst.surely).then_some(&self.stated);
+        let starts = of_stated.into_iter().chain(worst.places.iter().map(other));
+        let lifted: Vec<(&FromStart, Lift)> =
+            starts.map(|from| (from, self.lift((case, plant), (load, course), from))).collect();
+        let all = self.may_leave_least(lifted).into_iter();
+        let all = all.map(|(from, lift)| self.under_from(case, plant, (load, &lift), from));
+        // Of two alike the first counts.
+        all.min_by(|one, other| known_k(one.surely_k()).total_cmp(&known_k(other.surely_k())))
             .unwrap_or_else(stated)
+    }
+
+    /// Those of some starts that may leave least, by few draws through all models: the same draws from each, so that what they
+    /// differ by is known far closer than either.
+    fn may_leave_least<'f>(&self, all: Vec<(&'f FromStart, Lift)>) -> Vec<(&'f FromStart, Lift)> {
+        if all.len() < 2 {
+            return all;
+        }
+        let left_k = |(from, lift): &(&FromStart, Lift)| {
+            let inception_c = from.middle.inception_c.first().copied().unwrap_or(f64::NAN);
+            known_k(few::margin_p05_k(&self.inceptions, inception_c, &lift.few_c()))
+        };
+        let all: Vec<(f64, (&FromStart, Lift))> =
+            all.into_iter().map(|one| (left_k(&one), one)).collect();
+        let least_k = all.iter().map(|one| one.0).fold(f64::INFINITY, f64::min);
+        // Beyond the range of the correlations nothing tells them apart.
+        let may = |left_k: f64| !(left_k > least_k + SURELY_BY_K) || !least_k.is_finite();
+        let kept = |(left_k, one): (f64, (&'f FromStart, Lift))| {
+            // The stated one is here where few draws are too few to leave it out.
+            (one.0.which == WhichStart::Stated || may(left_k)).then_some(one)
+        };
+        all.into_iter().filter_map(kept).collect()
     }
 
     /// What the detailed model adds to the draws from a start under a load, of which the course is known.
@@ -235,6 +281,16 @@ impl Ready {
     pub(super) fn below(&self, under: &Under, below_k: f64) -> Estimate {
         self.inceptions.share_below(&under.hot_spot_c, below_k)
     }
+}
+
+/// What is not a number is as bad as the worst, K.
+fn known_k(k: f64) -> f64 {
+    if k.is_nan() { f64::NEG_INFINITY } else { k }
+}
+
+/// A load as it is told from others.
+fn shape(case: &Case, plant: &Plant<'_>, load: &LoadSteps) -> Shape {
+    Shape::of(load, [plant.until_min(case), case.request.loading.end_min], Taken::All)
 }
 
 /// By how much the median of the margin lies above the margin with every input at its median, K; never negative.

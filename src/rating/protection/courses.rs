@@ -71,8 +71,7 @@ pub(super) fn lanes(
     let gradient_k = thermal.stages.get(thermal.rated_stage)?.stage.nameplate.hot_spot_gradient_k;
     let course = plant.course(case, load, until_min, &minutes(until_min));
     let finite = |sample: &Sample| sample.hot_spot_c.is_finite() && sample.top_oil_c.is_finite();
-    let all_finite =
-        |course: &Course| course.runs().iter().all(|(_, run)| run.samples.iter().all(finite));
+    let all_finite = |course: &Course| course.runs().all(|(_, run)| run.samples.iter().all(finite));
     let lane = |form: &'static str, samples: &[Sample], before_pu: f64| Lane {
         form,
         before_pu,
@@ -80,14 +79,14 @@ pub(super) fn lanes(
         hot_spot: Line::of(samples, |sample| sample.hot_spot_c),
         samples: samples.to_vec(),
     };
-    let all = |course: &Course, before_pu: f64| {
-        course.runs().map(|(form, run)| lane(form, &run.samples, before_pu))
+    let all = |course: &Course, before_pu: f64| -> Vec<Lane> {
+        course.runs().map(|(form, run)| lane(form, &run.samples, before_pu)).collect()
     };
     let stated_pu = case.load_before_pu();
     if !(all_finite(&course) && all_finite(course.stated())) {
         return None;
     }
-    let mut lanes: Vec<Lane> = all(course.stated(), stated_pu).into();
+    let mut lanes = all(course.stated(), stated_pu);
     if let Some(from) = course.counted_from() {
         lanes.extend(all(&course, from.load_before_pu.unwrap_or(stated_pu)));
     }

@@ -51,7 +51,7 @@ impl Model for Detailed {
     }
 
     /// The oil's heat does not change with the ambient at once.
-    fn with_ambient(&self, _stage: &Stage, state: &State, _from_c: f64, _to_c: f64) -> State {
+    fn with_ambient(&self, state: &State, _from_c: f64, _to_c: f64) -> State {
         *state
     }
 

@@ -40,7 +40,8 @@ pub(in crate::assessment::spread) fn members(
         making.each(draws, |draw, values, stages| {
             let errors = Errors::of(case, inputs, values);
             let pasts = past.pasts((IEC, &Iec::default()), draw, stages, &errors);
-            let (iec, start) = making.begun(&pasts, values, |added_rise_k| Iec { added_rise_k });
+            let (iec, start) =
+                making.begun((&pasts, 0.0), values, |added_rise_k| Iec { added_rise_k });
             let added_k = iec.added_rise_k - plain.iec.form.added_rise_k;
             let off = Off::of(values);
             members.push(Member {

@@ -1,7 +1,7 @@
 //! The states that each draw may be in at minute 0.
 
 use super::super::inputs::{Inputs, Quantity, Values};
-use super::{CHUNK, IEC, IEEE, InForm, Making, Off, common, with_doubt};
+use super::{CHUNK, IEC, IEEE, InForm, LAGGED, Making, Off, common, with_doubt};
 use crate::assessment::case::{Case, StartFrom};
 use crate::assessment::past::{Before, Ends, JUST_BEFORE_MIN, ambient_before, settled_at};
 use crate::assessment::possible::{Pasts, WhichStart};
@@ -23,7 +23,7 @@ pub(super) struct Past {
     /// Ambient at minute 0, °C.
     ambient_c: f64,
     /// With a history: the ends of each draw, in each form.
-    ends: Option<[Vec<Ends>; 2]>,
+    ends: Option<[Vec<Ends>; 3]>,
     /// Where the load before may have changed up to minute 0, the least that it may have been, per unit.
     least_pu: Option<f64>,
 }
@@ -34,9 +34,10 @@ impl Past {
         let ends = match &case.request.start {
             StartFrom::Preload(_) => None,
             StartFrom::History(history) => {
-                let mut ends = [Vec::new(), Vec::new()];
+                let mut ends = [Vec::new(), Vec::new(), Vec::new()];
                 ends[IEC] = after_history(making, history, &Iec::default());
                 ends[IEEE] = after_history(making, history, &Ieee::default());
+                ends[LAGGED] = after_history(making, history, &Ieee::LAGGED);
                 Some(ends)
             }
         };
@@ -130,7 +131,7 @@ fn ends_of<F: Form>(making: &Making<'_>, history: &History, plain: &F, began: Be
     let outcomes = ensemble.run(count, member, |_| OnlyEnd, |_, _| ());
     let (from_c, to_c) = (ambient.at(0.0), case.request.ambient.at(0.0));
     let moved = |end: Start| {
-        let state = plain.moved(&cooling.stages[0], &end.state, from_c, to_c);
+        let state = plain.moved(&end.state, from_c, to_c);
         Start { state, ..end }
     };
     outcomes.into_iter().map(|outcome| moved(outcome.end)).collect()

@@ -6,6 +6,7 @@ use crate::assessment::basis::Basis;
 use crate::assessment::case::{Case, HotSpotMoisture, Request, Resolution, Sampling, StartFrom};
 use crate::assessment::evaluation::Evaluation;
 use crate::assessment::spread::pairs::Inceptions;
+use crate::assessment::spread::propagation::by_lags;
 use crate::loading::load::Proposal;
 use crate::rules::limits::LimitSet;
 use crate::thermal::schedule::AmbientLine;
