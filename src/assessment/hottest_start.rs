@@ -32,6 +32,10 @@ const MAY_MISS_K: (f64, f64, f64) = (0.5, 0.2, 0.5);
 /// The lowest load and the coolest oil are looked at first, unless they are so near to the stated start.
 const NEAR: f64 = 4.0;
 
+/// One start in so many is looked at in any case, under a short overload and under a longer one: loads before 0.1 and 0.2 pu apart.
+const BETWEEN_SHORT: u32 = 8;
+const BETWEEN: u32 = 16;
+
 /// So many of the next are looked at side by side, on any number of processors.
 const AT_ONCE: usize = 2;
 
@@ -230,6 +234,13 @@ fn by_detailed(
     if around.among == Among::Ends {
         return looked;
     }
+    // Then some between: from loads at which the fans wait the hot spot has a hump that neither end knows of.
+    let every = if short { BETWEEN_SHORT } else { BETWEEN };
+    let wanted = |(at, _): &(usize, f64)| {
+        others[*at].0.is_one_in(every) && looked.detailed_c.iter().all(|known| known.0 != *at)
+    };
+    let between: Vec<(usize, f64)> = drawn.iter().copied().filter(wanted).collect();
+    most_c = look(&mut looked, &between, most_c);
     while looked.detailed_c.len() < most {
         let may_c = |(place, lags_c): &(usize, f64)| {
             let at = order(others, Some(*place));
