@@ -11,6 +11,7 @@ pub mod colder_day;
 pub mod cool_down;
 pub mod counted_gas;
 pub mod course;
+mod cycles;
 pub mod evaluation;
 pub mod evidence_lines;
 mod followed;

@@ -246,7 +246,7 @@ impl Course {
         let (which, stated) = self.replaces.as_ref()?;
         Some(CountedFrom {
             load_before_pu: match which {
-                WhichStart::From(load_pu) => Some(*load_pu),
+                WhichStart::From(load_pu) | WhichStart::InCycle { load_pu, .. } => Some(*load_pu),
                 WhichStart::Stated | WhichStart::Cooler { .. } | WhichStart::AsRead => None,
             },
             top_oil_c: self.samples().next()?.top_oil_c(),

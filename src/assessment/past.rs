@@ -5,13 +5,13 @@ use super::possible::{Pasts, WhichStart};
 use crate::loading::history::History;
 use crate::thermal::Model;
 use crate::thermal::State;
-use crate::thermal::cooling::{Control, Cooling, Sensor, Stage, Switching};
+use crate::thermal::cooling::{Control, Cooling, Stage, Switching};
 use crate::thermal::detailed::Detailed;
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
 use crate::thermal::schedule::AmbientLine;
 use crate::thermal::start::{
-    Began, Settled, Start, after_history, beginning, settled_in, through_history,
+    Began, Settled, Start, after_history, beginning, settled_in, through_history, waiting_in,
 };
 use crate::thermal::trajectory::Sample;
 
@@ -87,6 +87,9 @@ pub(super) fn pasts<M: Model>(
     let Shared { stated, least, .. } = *shared;
     let own = match which {
         WhichStart::From(load_pu) => after_preload(case, cooling, plain, load_pu),
+        WhichStart::InCycle { load_pu, weaker, .. } => {
+            waiting_in(plain, &cooling.stages, weaker, (load_pu, case.request.ambient.at(0.0)))
+        }
         WhichStart::Stated | WhichStart::Cooler { .. } | WhichStart::AsRead => stated,
     };
     Pasts { which, stated, own, least }
@@ -156,10 +159,7 @@ impl Ends {
     /// and where stages cycle, nobody knows at which point of the cycle they are.
     fn about_to_start(self, weaker: usize, cycles: bool, stages: &[Stage]) -> Option<Start> {
         let cool = self.cool;
-        let reading_c = |switching: Switching| match switching.sensor {
-            Sensor::TopOil => cool.state.top_oil_c,
-            Sensor::Winding => cool.state.hot_spot_c(),
-        };
+        let reading_c = |switching: Switching| switching.sensor.of(&cool.state);
         let after = |stage: usize| stages.get(stage + 1).and_then(|next| next.switching);
         let cycling = after(weaker).filter(|next| cycles && reading_c(*next) >= next.stop_c);
         let late = after(cool.stage).filter(|_| self.waiting.stage > cool.stage);

@@ -15,6 +15,7 @@ use crate::thermal::detailed::Detailed;
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
 use crate::thermal::schedule::LoadSteps;
+use crate::thermal::start::Settled;
 use crate::thermal::trajectory::Sample;
 use crate::uncertainty::batch::in_chunks;
 use crate::unit::{Auxiliaries, Paper, Thermal, Unit};
@@ -45,7 +46,8 @@ impl<'a> Plant<'a> {
         let starts_of = |which| Starts::of(case, &cooling, &shared, which);
         let starts = starts_of(WhichStart::Stated);
         let all = [shared.iec, shared.ieee, shared.detailed].into_iter().chain(shared.lagged);
-        let others = others(case, &cooling, all.map(|own| own.stated));
+        let all = all.map(|own| own.stated).collect::<Vec<Settled>>();
+        let others = others(case, &cooling, &all);
         let others: Vec<(WhichStart, Starts)> = in_chunks(others.len(), 4, |some| {
             others[some].iter().map(|which| (*which, starts_of(*which))).collect()
         });

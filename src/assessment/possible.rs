@@ -5,6 +5,7 @@
 //! So every load is taken from all of these starts, and the hottest course counts.
 
 use super::case::{Case, StartFrom};
+use super::cycles::{Cycle, cycles};
 use super::past::Before;
 use crate::thermal::State;
 use crate::thermal::cooling::{Control, Cooling};
@@ -40,6 +41,18 @@ pub enum WhichStart {
     Stated,
     /// From a lower steady load, pu.
     From(f64),
+    /// From a steady load, pu, under which a stage may wait for the next one, so many parts of the way from the oil that
+    /// starts that to the oil that stops it: whatever a model or a draw has the cooling do there.
+    InCycle {
+        /// The load, pu.
+        load_pu: f64,
+        /// Index of the stage that waits.
+        weaker: usize,
+        /// Parts from the hottest.
+        parts: u32,
+        /// All parts of the way.
+        of: u32,
+    },
     /// From so many parts of the way to the coolest oil that a history, or a cycle of the cooling, allows.
     Cooler {
         /// Parts from the hottest.
@@ -57,13 +70,20 @@ impl WhichStart {
         self.is_one_in(DRAWN_ONE_IN)
     }
 
+    /// Whether it is from oil of a cycle of the cooling.
+    pub(super) fn is_in_cycle(self) -> bool {
+        matches!(self, Self::InCycle { .. })
+    }
+
     pub(super) fn is_one_in(self, many: u32) -> bool {
         match self {
             Self::From(load_pu) => {
                 let steps = load_pu / (STEP_PU * f64::from(many));
                 (steps - steps.round()).abs() < SAME_PU
             }
-            Self::Cooler { parts, of } => parts.is_multiple_of(many) || parts == of,
+            Self::InCycle { parts, of, .. } | Self::Cooler { parts, of } => {
+                parts.is_multiple_of(many) || parts == of
+            }
             Self::Stated | Self::AsRead => true,
         }
     }
@@ -87,11 +107,7 @@ pub(super) struct Pasts {
 /// Where no stage starts by itself, now or before, the hot spot is the hotter the hotter the oil and the first gradient
 /// are, and the smaller the second gradient is: after a history the stated start has all three. Of steady loads one end or
 /// the other is the worst, because with the load the oil grows faster than the gradient.
-pub(super) fn others(
-    case: &Case,
-    cooling: &Cooling,
-    stated: impl Iterator<Item = Settled>,
-) -> Vec<WhichStart> {
+pub(super) fn others(case: &Case, cooling: &Cooling, stated: &[Settled]) -> Vec<WhichStart> {
     let automatic = cooling.control == Control::Automatic;
     let mut others = Vec::new();
     if let StartFrom::Preload(load_pu) = &case.request.start {
@@ -102,10 +118,25 @@ pub(super) fn others(
     if !automatic {
         return others;
     }
-    let apart_k = |past: Settled| past.hottest.top_oil_c - past.coolest.top_oil_c;
-    let apart_k = stated.map(apart_k).fold(0.0, f64::max);
-    if apart_k > SAME_K {
-        others.extend(cooler(apart_k));
+    let cycles = cycles_of(case, cooling);
+    // What the cycle of the stated load allows is among its cycles, in every model and every draw.
+    let stated_pu = case.load_before_pu();
+    let own: Vec<&Cycle> = cycles.iter().filter(|cycle| cycle.load_pu >= stated_pu).collect();
+    let is_among = |past: &Settled| {
+        let stage = past.steady.stage;
+        let is_last = cooling.stages.len() == stage + 1;
+        own.iter().any(|cycle| cycle.weaker == stage || (is_last && cycle.weaker + 1 == stage))
+    };
+    if !stated.iter().all(is_among) {
+        let apart_k = stated.iter().map(|past| past.hottest.top_oil_c - past.coolest.top_oil_c);
+        let apart_k = apart_k.fold(0.0, f64::max);
+        let each = parts(apart_k).filter(|_| apart_k > SAME_K);
+        others.extend(each.map(|(parts, of)| WhichStart::Cooler { parts, of }));
+    }
+    for Cycle { load_pu, weaker, apart_k } in cycles {
+        let hottest = parts(apart_k).take(1).map(|(_, of)| (0, of));
+        let each = hottest.chain(parts(apart_k));
+        others.extend(each.map(|(parts, of)| WhichStart::InCycle { load_pu, weaker, parts, of }));
     }
     if case.request.top_oil_c.is_some() {
         others.push(WhichStart::AsRead);
@@ -113,8 +144,15 @@ pub(super) fn others(
     others
 }
 
-/// Points on the way to the coolest oil, so many kelvin away.
-fn cooler(apart_k: f64) -> impl Iterator<Item = WhichStart> {
+/// Loads before under which the cooling may come and go; after a history what it allows is between its ends.
+fn cycles_of(case: &Case, cooling: &Cooling) -> Vec<Cycle> {
+    let StartFrom::Preload(load_pu) = &case.request.start else { return Vec::new() };
+    let lower = lower_loads(case.request.preload_from_pu, *load_pu).collect::<Vec<f64>>();
+    cycles(case, cooling, std::iter::once(load_pu).chain(lower.iter().rev()).copied())
+}
+
+/// Parts of the way to the coolest oil, so many kelvin away, each with how many there are.
+fn parts(apart_k: f64) -> impl Iterator<Item = (u32, u32)> {
     let points = (apart_k / COOLER_BY_K).ceil().clamp(COOLER_POINTS.0, COOLER_POINTS.1);
     #[allow(
         clippy::cast_possible_truncation,
@@ -122,7 +160,7 @@ fn cooler(apart_k: f64) -> impl Iterator<Item = WhichStart> {
         reason = "between the two numbers of points"
     )]
     let of = points as u32;
-    (1..=of).map(move |parts| WhichStart::Cooler { parts, of })
+    (1..=of).map(move |parts| (parts, of))
 }
 
 /// The lowest load before, and those on the way to the one stated.
@@ -148,9 +186,10 @@ impl Pasts {
         let short_k = self.stated.coolest.top_oil_c - measured_c;
         let doubted = match self.which {
             WhichStart::AsRead => 0.0,
-            WhichStart::Stated | WhichStart::From(_) | WhichStart::Cooler { .. } => {
-                (short_k / DOUBTED_FROM_K).clamp(0.0, 1.0)
-            }
+            WhichStart::Stated
+            | WhichStart::From(_)
+            | WhichStart::InCycle { .. }
+            | WhichStart::Cooler { .. } => (short_k / DOUBTED_FROM_K).clamp(0.0, 1.0),
         };
         let top_oil_c = measured_c + doubted * (without.top_oil_c - measured_c);
         State { top_oil_c, ..without }
@@ -171,11 +210,8 @@ impl Pasts {
         match self.which {
             WhichStart::Stated | WhichStart::AsRead => self.stated.hottest,
             WhichStart::From(_) => self.own.hottest,
-            WhichStart::Cooler { parts, of } => {
-                let share = f64::from(parts) / f64::from(of);
-                let (hot, cool) = (&self.stated.hottest, &self.stated.coolest);
-                hot.shifted(share * (cool.top_oil_c - hot.top_oil_c))
-            }
+            WhichStart::InCycle { parts, of, .. } => on_the_way(&self.own, (parts, of)),
+            WhichStart::Cooler { parts, of } => on_the_way(&self.stated, (parts, of)),
         }
     }
 
@@ -184,6 +220,12 @@ impl Pasts {
         let (coolest_c, explained_c) = (self.stated.coolest.top_oil_c, self.stated.explained_c);
         measured_c.min(explained_c - cooler_k).max(coolest_c - cooler_k)
     }
+}
+
+/// So many parts of the way from the hottest oil to the coolest.
+fn on_the_way(past: &Settled, (parts, of): (u32, u32)) -> State {
+    let share = f64::from(parts) / f64::from(of);
+    past.hottest.shifted(share * (past.coolest.top_oil_c - past.hottest.top_oil_c))
 }
 
 #[cfg(test)]

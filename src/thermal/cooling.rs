@@ -1,9 +1,9 @@
 //! Cooling stages: what each can do, and when one takes over from another.
 
-use super::Nameplate;
 use super::detailed::Figures;
 use super::iec::IecConstants;
 use super::ieee::IeeeConstants;
+use super::{Nameplate, State};
 
 /// Which temperature starts and stops a stage.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -12,6 +12,16 @@ pub enum Sensor {
     TopOil,
     /// The winding indicator, taken as the computed hot spot.
     Winding,
+}
+
+impl Sensor {
+    /// What it reads of a state, °C.
+    pub fn of(self, state: &State) -> f64 {
+        match self {
+            Self::TopOil => state.top_oil_c,
+            Self::Winding => state.hot_spot_c(),
+        }
+    }
 }
 
 /// The temperatures at which a stage starts and stops.

@@ -1,7 +1,7 @@
 //! The state in which the overload begins, in order of trust: measured top oil with a
 //! history, a history alone, or the steady state at the preload.
 
-use super::cooling::{Control, Cooling, Sensor, Stage};
+use super::cooling::{Control, Cooling, Stage, Switching};
 use super::schedule::{AmbientLine, LoadSteps, breakpoints};
 use super::trajectory::{Plan, Run};
 use super::{Model, State};
@@ -53,10 +53,6 @@ pub fn settled_in<M: Model>(
     ambient_c: f64,
 ) -> Settled {
     let at = |stage: usize| form.steady_state(&stages[stage], load_pu, ambient_c);
-    let reading = |state: &State, sensor| match sensor {
-        Sensor::TopOil => state.top_oil_c,
-        Sensor::Winding => state.hot_spot_c(),
-    };
     let mut cycle_k = 0.0;
     let (mut stage, mut waiting, mut passing) = (control.first(), None::<State>, None::<State>);
     let weakest = stage;
@@ -64,7 +60,7 @@ pub fn settled_in<M: Model>(
     let automatic = control == Control::Automatic;
     let switching_to = |stage: usize| stages.get(stage).and_then(|stage| stage.switching);
     while let Some(switching) = switching_to(stage + 1).filter(|_| automatic) {
-        let excess_k = reading(&state, switching.sensor) - switching.start_c;
+        let excess_k = switching.sensor.of(&state) - switching.start_c;
         if excess_k < 0.0 {
             break;
         }
@@ -73,11 +69,11 @@ pub fn settled_in<M: Model>(
         };
         let at_rest =
             form.cooled(&stages[stage], (load_pu, ambient_c), (&state, excess_k), |state| {
-                reading(state, switching.sensor)
+                switching.sensor.of(state)
             });
         passing = hotter(passing, at_rest);
         let stronger = at(stage + 1);
-        if reading(&stronger, switching.sensor) <= switching.stop_c {
+        if switching.sensor.of(&stronger) <= switching.stop_c {
             waiting = hotter(waiting, at_rest);
             state = at_rest;
             cycle_k = switching.start_c - switching.stop_c;
@@ -88,12 +84,9 @@ pub fn settled_in<M: Model>(
         state = stronger;
     }
     let hottest = waiting.map_or(state, |waiting| waiting.hotter_of(&state));
-    // It is one winding, so that its gradient at a load is about the same in all stages. Where a typical one is greater
-    // than the unit's own, the smallest second gradient of any stage counts, because it is subtracted.
-    let typical = stages.iter().any(|stage| stage.gradient_typical);
-    let gradients_2 = (0..stages.len()).filter(|_| typical).map(|stage| at(stage).gradient_2_k);
-    let hottest =
-        State { gradient_2_k: gradients_2.fold(hottest.gradient_2_k, f64::min), ..hottest };
+    let hottest = with_least_gradient_2(hottest, stages, |stage| {
+        form.steady_state(stage, load_pu, ambient_c)
+    });
     Settled {
         steady: Start { state, stage },
         hottest,
@@ -102,6 +95,53 @@ pub fn settled_in<M: Model>(
         coolest: state.shifted(-cycle_k),
         explained_c: hottest.top_oil_c,
     }
+}
+
+/// The states after a long time at a load, where a stage waits for the next one: from the oil that starts that, or as hot as the
+/// load makes it, down to the oil that stops it. Panics where there is no stage of that index.
+pub fn waiting_in<M: Model>(
+    form: &M,
+    stages: &[Stage],
+    weaker: usize,
+    (load_pu, ambient_c): (f64, f64),
+) -> Settled {
+    let after = |stage: &Stage| form.steady_state(stage, load_pu, ambient_c);
+    let at_rest = after(&stages[weaker]);
+    let with = |hottest: State, coolest_k: f64, explained_c: f64| {
+        let hottest = with_least_gradient_2(hottest, stages, after);
+        Settled {
+            steady: Start { state: hottest, stage: weaker },
+            hottest,
+            on_the_way: hottest,
+            waiting: None,
+            coolest: hottest.shifted(-coolest_k),
+            explained_c,
+        }
+    };
+    let switching = stages.get(weaker + 1).and_then(|next| next.switching);
+    let Some(Switching { sensor, start_c, stop_c }) = switching else {
+        return with(at_rest, 0.0, at_rest.top_oil_c);
+    };
+    let above_k = sensor.of(&at_rest) - start_c;
+    if above_k < 0.0 {
+        let cycle_k = (above_k + start_c - stop_c).max(0.0);
+        return with(at_rest, cycle_k, at_rest.top_oil_c);
+    }
+    let above = (load_pu, ambient_c);
+    let waits = form.cooled(&stages[weaker], above, (&at_rest, above_k), |state| sensor.of(state));
+    with(waits, start_c - stop_c, waits.top_oil_c)
+}
+
+/// It is one winding, so that its gradient at a load is about the same in all stages. Where a typical one is greater than the
+/// unit's own, the smallest second gradient of any stage counts, because it is subtracted.
+fn with_least_gradient_2(
+    hottest: State,
+    stages: &[Stage],
+    after: impl Fn(&Stage) -> State,
+) -> State {
+    let typical = stages.iter().any(|stage| stage.gradient_typical);
+    let gradients_2 = stages.iter().filter(|_| typical).map(|stage| after(stage).gradient_2_k);
+    State { gradient_2_k: gradients_2.fold(hottest.gradient_2_k, f64::min), ..hottest }
 }
 
 /// The states at minute 0 after a load and ambient history that began in a given state.

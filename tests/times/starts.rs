@@ -11,13 +11,9 @@ const CASES: usize = 40;
 
 /// A start between two of those that are looked at may leave so much less, K. Loads before are looked at 0.0125 pu apart
 /// (0.7 K of oil); with draws 0.1 pu apart, then half way to the neighbours of the worst, and at the hottest one without
-/// them. With as few draws as here two standard errors are more than the guard, and differ by tenths between starts.
+/// them: up to 0.45 K seen in 60 cases (`tests/cli/few_draws.rs` has the loads under which fans come and go).
 const BETWEEN_K: f64 = 0.15;
 const DRAWN_BETWEEN_K: f64 = 0.5;
-
-/// The few draws that go through the detailed model make a single start worse than both of its neighbours so far away, pu, where
-/// fans start at other times in most draws: by up to 3.6 K seen, and that is theirs, and not the start's.
-const SPIKE_PU: f64 = 0.035;
 
 /// The same after a short history, of which the detailed model looks at some oils only: up to 1.03 K seen. A known fault.
 const HISTORY_BETWEEN_K: f64 = 1.1;
@@ -77,11 +73,7 @@ fn no_start_leaves_less(draws: u32, cases: usize, between_k: f64) {
         flips += usize::from(stated.verdict.permits() && !counted.verdict.permits());
         for _ in 0..6 {
             let load_pu = dice.between(from_pu, until_pu);
-            let left_k = |pu: f64| margin_k(&from(&scene, pu).assessed());
-            let around = [load_pu - SPIKE_PU, load_pu, load_pu + SPIKE_PU];
-            let few = if draws == 0 { &around[1..2] } else { &around[..] };
-            let inside = few.iter().map(|pu| left_k(pu.clamp(from_pu, until_pu)));
-            let less_k = margin_k(&counted) - inside.fold(f64::NEG_INFINITY, f64::max);
+            let less_k = margin_k(&counted) - margin_k(&from(&scene, load_pu).assessed());
             assert!(less_k < between_k, "from {load_pu} pu {less_k} K less: {scene:?}");
         }
     }
@@ -97,7 +89,7 @@ fn no_start_between_the_stated_bounds_leaves_less_than_the_one_that_counts() {
 
 #[test]
 fn no_start_between_the_stated_bounds_leaves_less_with_draws_either() {
-    no_start_leaves_less(256, 12, DRAWN_BETWEEN_K);
+    no_start_leaves_less(1024, 12, DRAWN_BETWEEN_K);
 }
 
 #[test]

@@ -23,9 +23,9 @@ const WORSE_BY_K: f64 = 0.02;
 /// same draws, and what they differ by is known far closer than either.
 pub(super) const SURELY_BY_K: f64 = 2.0;
 
-/// So many of the starts that leave least are looked at with few draws through the detailed model too, under a short overload and
-/// under a longer one. Our choice.
-const LEAST: usize = 4;
+/// So many of the starts that leave least, of steady oil and of a cycle of the cooling each, are looked at with few draws through
+/// the detailed model too, under a short overload and under a longer one. Our choice.
+const LEAST: usize = 2;
 const LEAST_LONG: usize = 1;
 
 /// What is looked at.
@@ -245,11 +245,13 @@ impl OtherStarts {
             place.is_some() && (place == looked.hottest || place == looked.by_detailed)
         };
         found[1..].sort_by(|a, b| a.margin_k.total_cmp(&b.margin_k));
-        let kept = |(at, tried): (usize, Tried)| {
-            let always = tried.place == Some(0) || hottest(tried.place);
-            (at <= least || always).then_some(tried)
-        };
-        *found = std::mem::take(found).into_iter().enumerate().filter_map(kept).collect();
+        let mut kept = [0, 0];
+        found.retain(|tried| {
+            let of_kind = &mut kept[usize::from(tried.which.is_in_cycle())];
+            *of_kind += usize::from(tried.which != WhichStart::Stated);
+            let always = tried.place.is_none_or(|place| place == 0) || hottest(tried.place);
+            always || *of_kind <= least
+        });
         let again = |tried: Tried| {
             let few = tried.place.map_or(&stated.few, |at| self.few_of((case, plant), inputs, at));
             let detailed_c = plant

@@ -4,6 +4,7 @@ use super::super::inputs::{Inputs, Values};
 use super::past::{Errors, Past};
 use super::{IEC, Making, Off};
 use crate::assessment::case::Case;
+use crate::assessment::course::Starts;
 use crate::assessment::plant::Plant;
 use crate::assessment::possible::WhichStart;
 use crate::thermal::State;
@@ -24,7 +25,8 @@ pub(in crate::assessment::spread) struct Member {
     pub(in crate::assessment::spread) ambient_error: f64,
 }
 
-/// Makes draws ready; `own`: how far the inputs are off that only this model has, in standard uncertainties. A draw's start lies as far from the start without draws as in the IEC form.
+/// Makes draws ready; `own`: how far the inputs are off that only this model has, in standard uncertainties. After a
+/// history a draw's start lies as far from the start without draws as in the IEC form: taking each through it would take too long.
 pub(in crate::assessment::spread) fn members(
     (case, plant): (&Case, &Plant<'_>),
     (inputs, all): (&Inputs, &[Values]),
@@ -39,24 +41,21 @@ pub(in crate::assessment::spread) fn members(
         let mut members = Vec::with_capacity(draws.len());
         making.each(draws, |draw, values, stages| {
             let errors = Errors::of(case, inputs, values);
-            let pasts = past.pasts((IEC, &Iec::default()), draw, stages, &errors);
-            let (iec, start) =
-                making.begun((&pasts, 0.0), values, |added_rise_k| Iec { added_rise_k });
-            let added_k = iec.added_rise_k - plain.iec.form.added_rise_k;
+            let own: Vec<Stage> = stages.iter().map(|stage| with_own(stage, &own[draw])).collect();
+            let (form, start) = if past.is_steady() {
+                let pasts = past.pasts((IEC, &Detailed::default()), draw, &own, &errors);
+                making.begun((&pasts, 0.0), values, |added_rise_k| Detailed { added_rise_k })
+            } else {
+                let pasts = past.pasts((IEC, &Iec::default()), draw, stages, &errors);
+                let (iec, start) =
+                    making.begun((&pasts, 0.0), values, |added_rise_k| Iec { added_rise_k });
+                beside(plain, (iec, start))
+            };
             let off = Off::of(values);
             members.push(Member {
-                stages: stages.iter().map(|stage| with_own(stage, &own[draw])).collect(),
-                form: Detailed {
-                    added_rise_k: (plain.detailed.form.added_rise_k + added_k).max(0.0),
-                },
-                start: Start {
-                    state: beside(
-                        &plain.detailed.start.state,
-                        &plain.iec.start.state,
-                        &start.state,
-                    ),
-                    stage: start.stage,
-                },
+                stages: own,
+                form,
+                start,
                 load_error: off.load,
                 ambient_error: off.ambient,
             });
@@ -70,9 +69,17 @@ fn with_own(stage: &Stage, own: &[f64; OWN_INPUTS]) -> Stage {
     Stage { detailed: stage.detailed.off(own), ..stage.clone() }
 }
 
+/// A draw as far from the detailed model without draws as the IEC form's is from that form without.
+fn beside(plain: &Starts, (iec, start): (Iec, Start)) -> (Detailed, Start) {
+    let added_k = iec.added_rise_k - plain.iec.form.added_rise_k;
+    let added_rise_k = (plain.detailed.form.added_rise_k + added_k).max(0.0);
+    let states = (&plain.detailed.start.state, &plain.iec.start.state);
+    (Detailed { added_rise_k }, Start { state: state_beside(states, &start.state), ..start })
+}
+
 /// A state as far from one as a lag form's state is from another: the average winding takes part in the gradient as it
 /// does there.
-fn beside(detailed: &State, plain: &State, drawn: &State) -> State {
+fn state_beside((detailed, plain): (&State, &State), drawn: &State) -> State {
     let gradient_k = |state: &State| state.gradient_1_k - state.gradient_2_k;
     let share = gradient_k(drawn) / gradient_k(plain);
     let share = if share.is_finite() { share.max(0.0) } else { 1.0 };

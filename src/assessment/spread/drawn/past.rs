@@ -10,7 +10,7 @@ use crate::thermal::cooling::Stage;
 use crate::thermal::ensemble::{Ensemble, OnlyEnd, Steps};
 use crate::thermal::iec::Iec;
 use crate::thermal::ieee::Ieee;
-use crate::thermal::start::{Began, Start, history_minutes, settled_in};
+use crate::thermal::start::{Began, Start, history_minutes, settled_in, waiting_in};
 use crate::thermal::trajectory::Plan;
 use crate::thermal::{Form, Model};
 
@@ -54,7 +54,12 @@ impl Past {
         }
     }
 
-    /// The states that a draw may be in, in one form.
+    /// Whether it is a steady load, and no history.
+    pub(super) fn is_steady(&self) -> bool {
+        self.ends.is_none()
+    }
+
+    /// The states that a draw may be in, by one model; after a history the model is one of the forms.
     pub(super) fn pasts<M: Model>(
         &self,
         (form, plain): (usize, &M),
@@ -62,9 +67,9 @@ impl Past {
         stages: &[Stage],
         errors: &Errors,
     ) -> Pasts {
+        let ambient_c = self.ambient_c + errors.ambient_k;
         let after = |load_pu: f64| {
-            let (load_pu, ambient_c) = (errors.load_pu(load_pu), self.ambient_c + errors.ambient_k);
-            settled_at(plain, stages, self.before, load_pu, ambient_c)
+            settled_at(plain, stages, self.before, errors.load_pu(load_pu), ambient_c)
         };
         let now = after(self.load_pu);
         let stated = match &self.ends {
@@ -73,6 +78,9 @@ impl Past {
         };
         let own = match self.which {
             WhichStart::From(load_pu) => after(load_pu),
+            WhichStart::InCycle { load_pu, weaker, .. } => {
+                waiting_in(plain, stages, weaker, (errors.load_pu(load_pu), ambient_c))
+            }
             WhichStart::Stated | WhichStart::Cooler { .. } | WhichStart::AsRead => stated,
         };
         Pasts { which: self.which, stated, own, least: self.least_pu.map(after) }
