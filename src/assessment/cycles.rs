@@ -26,11 +26,7 @@ pub(super) struct Cycle {
 
 /// For each stage the greatest of some loads under which the next may come and go, by any model; `loads_pu`: the greatest first.
 /// Above the same oil the winding is the hotter the greater the load is.
-pub(super) fn cycles(
-    case: &Case,
-    cooling: &Cooling,
-    loads_pu: impl Iterator<Item = f64> + Clone,
-) -> Vec<Cycle> {
+pub(super) fn cycles(case: &Case, cooling: &Cooling, loads_pu: &[f64]) -> Vec<Cycle> {
     let ambient_c = case.request.ambient.at(0.0);
     let stages = cooling.stages.windows(2).enumerate();
     let greatest = stages.filter_map(|(weaker, pair)| {
@@ -41,7 +37,7 @@ pub(super) fn cycles(
                 || cycles_under(&Ieee::default(), of, load_pu, ambient_c)
                 || cycles_under(&Detailed::default(), of, load_pu, ambient_c)
         };
-        let load_pu = loads_pu.clone().find(|load_pu| may(*load_pu))?;
+        let load_pu = *loads_pu.iter().find(|load_pu| may(**load_pu))?;
         Some(Cycle { load_pu, weaker, apart_k: switching.start_c - switching.stop_c })
     });
     greatest.collect()

@@ -147,8 +147,10 @@ pub(super) fn others(case: &Case, cooling: &Cooling, stated: &[Settled]) -> Vec<
 /// Loads before under which the cooling may come and go; after a history what it allows is between its ends.
 fn cycles_of(case: &Case, cooling: &Cooling) -> Vec<Cycle> {
     let StartFrom::Preload(load_pu) = &case.request.start else { return Vec::new() };
-    let lower = lower_loads(case.request.preload_from_pu, *load_pu).collect::<Vec<f64>>();
-    cycles(case, cooling, std::iter::once(load_pu).chain(lower.iter().rev()).copied())
+    let lower = lower_loads(case.request.preload_from_pu, *load_pu);
+    let mut loads_pu: Vec<f64> = lower.chain([*load_pu]).collect();
+    loads_pu.reverse();
+    cycles(case, cooling, &loads_pu)
 }
 
 /// Parts of the way to the coolest oil, so many kelvin away, each with how many there are.

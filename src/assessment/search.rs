@@ -44,10 +44,6 @@ const NEAR_PU: f64 = 0.03;
 const PU_PER_K: f64 = 0.03;
 const NEAREST_PU: f64 = 0.004;
 
-/// What the draws take off the margin is known to this, K, when the answer has been found: less than a
-/// thousandth of load.
-const SETTLED_K: f64 = 0.05;
-
 /// What draws take off jumps by less than this, K, from a load that passed by its own draws to a smaller one, where fans start later.
 /// Our choice: the most seen is 3.6 K.
 const JUMPS_K: f64 = 5.0;
@@ -169,7 +165,8 @@ impl<'a> Search<'a> {
             let guess = near.or_else(|| self.by_guess(wanted));
             let best = between.passing.map(|best| best.load_pu);
             let more_pu = guess.zip(best).map(|(guess, best)| guess - best);
-            if best.is_some() && more_pu.is_some_and(|more_pu| more_pu <= self.close_pu) {
+            let little_more = more_pu.is_some_and(|more_pu| more_pu <= self.close_pu);
+            if best.is_some() && (little_more || between.width_pu() <= self.close_pu) {
                 if self.passes_from_below(best?, wanted, &mut between) {
                     return best;
                 }
@@ -195,7 +192,6 @@ impl<'a> Search<'a> {
                     None => break,
                 },
             };
-            let by_aim = aimed.is_some_and(|aimed| aimed.to_bits() == next_pu.to_bits());
             let off_k = self.known.guess(next_pu).map_or(0.0, |spread| spread.allowance_k);
             let (width_pu, trial) = (between.width_pu(), self.computed(next_pu, wanted));
             let off_k = trial.takes_off_k() - off_k;
@@ -204,9 +200,8 @@ impl<'a> Search<'a> {
             slow = between.width_pu() > SLOWLY * width_pu;
             self.jumps |= slow && slow_again;
             let is_best = between.passing.is_some_and(|best| best.is(&trial));
-            let settled = by_aim && off_k.abs() <= SETTLED_K;
-            let enough = || settled || self.is_near_enough(&trial, wanted);
-            if is_best && enough() && self.passes_from_below(next_pu, wanted, &mut between) {
+            let enough = is_best && self.is_near_enough(&trial, wanted);
+            if enough && self.passes_from_below(next_pu, wanted, &mut between) {
                 return Some(next_pu);
             }
             last = Some((next_pu, off_k));
@@ -215,10 +210,13 @@ impl<'a> Search<'a> {
         self.passes_from_below(best_pu, wanted, &mut between).then_some(best_pu)
     }
 
-    /// A load a little below one that is guessed to be the largest, so that it passes when it is computed.
+    /// A load a little below one that is guessed to be the largest, so that it passes when it is computed; a coarse step where one lies
+    /// between: ceilings are round figures.
     fn aimed_low(&self, guess_pu: f64) -> f64 {
         let up_to_the_end = guess_pu >= self.at_most_pu;
-        if up_to_the_end { guess_pu } else { guess_pu - self.close_pu / 2.0 }
+        let low_pu = if up_to_the_end { guess_pu } else { guess_pu - self.close_pu / 2.0 };
+        let mut round = (0..COARSE_STEPS).map(coarse_pu);
+        round.find(|pu| *pu > low_pu && *pu <= guess_pu).unwrap_or(low_pu)
     }
 
     /// Whether all coarse steps below a load pass; those that are guessed not to are computed, and where guesses close in slowly those

@@ -28,6 +28,10 @@ fn fine_min(time_min: f64) -> f64 {
 /// some thousandths of a kelvin: of the time found, such a share less passes surely.
 const FLAT: f64 = 0.02;
 
+/// Where fans start by themselves few draws tell which start counts, and of two they take the wrong one now and then: 0.3 K seen, which
+/// is what the margin falls by in this many hairs.
+const HAIRS: i32 = 3;
+
 fn passes(case: &Case, minutes: f64) -> bool {
     Brief::of(&held_for(case, minutes), false).verdict.permits()
 }
@@ -43,7 +47,9 @@ fn check(name: &str, case: &Case) -> Option<f64> {
         return None;
     };
     let hair_min = fine_min(time_min);
-    assert!(!passes(case, time_min + 1.01 * hair_min), "{name}: {time_min} min and a hair more");
+    let hairs = if case.request.stage.is_none() { HAIRS } else { 1 };
+    let mut more = (1..=hairs).map(|hairs| time_min + 1.01 * f64::from(hairs) * hair_min);
+    assert!(more.any(|min| !passes(case, min)), "{name}: {time_min} min and a hair more");
     if time_min > 0.0 {
         assert!(passes(case, time_min), "{name}: {time_min} min");
     }

@@ -3,8 +3,10 @@
 use super::FINE_PU;
 use crate::rules::facts::SpreadFacts;
 
-/// A guess lies so much above what is known, K, and beyond all known loads no further from the last than so much.
-const SPARE_K: f64 = 0.02;
+/// A guess lies so much above what is known, K, and beyond all known loads no further from the last than so much. The first is for
+/// rounding alone: a load that is tried lies below where it is guessed to end, and where loads leave about the same (the hottest is where
+/// they begin) more would forbid them all.
+const SPARE_K: f64 = 0.001;
 const MOST_OFF_K: f64 = 2.0;
 
 /// Two loads nearer than this say nothing of how the allowance goes on beyond them, pu.

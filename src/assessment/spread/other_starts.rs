@@ -28,6 +28,10 @@ pub(super) const SURELY_BY_K: f64 = 2.0;
 const LEAST: usize = 2;
 const LEAST_LONG: usize = 1;
 
+/// Under a short overload not all of the few are taken from a start that by some of them leaves so much more than the least, K. Our choice:
+/// some of the few from two starts are the same draws.
+const FAR_BY_K: f64 = 4.0;
+
 /// What is looked at.
 type Around<'a> = ((&'a Case, &'a Plant<'a>), &'a Inputs, (&'a LoadSteps, &'a Course));
 
@@ -238,8 +242,7 @@ impl OtherStarts {
     ) {
         let until_min = plant.until_min(case);
         let short = case.request.loading.end_min <= SHORT_MIN;
-        // What a start does in a long overload is no narrow hump.
-        let (least, taken) = if short { (LEAST, Taken::All) } else { (LEAST_LONG, Taken::Some) };
+        let least = if short { LEAST } else { LEAST_LONG };
         let looked = course.looked();
         let hottest = |place: Option<usize>| {
             place.is_some() && (place == looked.hottest || place == looked.by_detailed)
@@ -252,17 +255,30 @@ impl OtherStarts {
             let always = tried.place.is_none_or(|place| place == 0) || hottest(tried.place);
             always || *of_kind <= least
         });
-        let again = |tried: Tried| {
+        let by_few = |tried: &Tried, taken: Taken| {
             let few = tried.place.map_or(&stated.few, |at| self.few_of((case, plant), inputs, at));
             let detailed_c = plant
                 .detailed_of(course, tried.which)
                 .unwrap_or_else(|| plant.detailed_c(case, tried.which, (load, until_min)));
             let lift = few.lift((case, plant), inputs, (load, until_min), (detailed_c, taken));
             // The few themselves, the same from every start, and not what is made of others by their order.
-            let margin_k = few::margin_p05_k(inceptions, of_medians_c, &lift.few_c());
-            Tried { margin_k, ..tried }
+            few::margin_p05_k(inceptions, of_medians_c, &lift.few_c())
         };
-        *found = std::mem::take(found).into_iter().map(again).collect();
+        for tried in found.iter_mut() {
+            tried.margin_k = by_few(tried, Taken::Some);
+        }
+        if !short {
+            return;
+        }
+        // What a start does in a short one is a narrow hump: all of the few, where some cannot tell.
+        let least_k = found.iter().map(|tried| tried.margin_k).fold(f64::INFINITY, f64::min);
+        found.retain(|tried| {
+            // In this order a NaN is near.
+            tried.place.is_none() || !(tried.margin_k > least_k + FAR_BY_K)
+        });
+        for tried in found.iter_mut() {
+            tried.margin_k = by_few(tried, Taken::All);
+        }
     }
 
     /// The places half way from the worst of those that were looked at to the next on either side.
